@@ -1,0 +1,56 @@
+"""What the user gave us is missing, wrong or contradictory: said in one line, with how to mend it.
+
+Nothing here decides what is wrong; the reader that finds a fault says so.
+"""
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Self
+
+SETTINGS = 2  # wrong command line or settings, a missing file included
+CONTENT = 3  # an input file's content is bad
+WORLD = 4  # network, service, disk or permission refused
+
+
+class InputError(ValueError):
+    """A fault in what the user gave us.
+
+    Parameters
+    ----------
+    what : str
+        What is wrong, with the offending value.
+    where : str or Path
+        File, or file and line, or option.
+    mend : str
+        What the user can do about it, as a full sentence.
+    code : int
+        Exit code: 2 settings, 3 content, 4 the world.
+
+    Examples
+    --------
+    >>> print(InputError("the file has no CRS", where="boundary.shp", mend="Add its .prj file."))
+    boundary.shp: the file has no CRS. Add its .prj file.
+    """
+
+    def __init__(self, what: str, *, where: str | Path, mend: str, code: int = CONTENT) -> None:
+        self.what, self.where, self.mend, self.code = what, str(where), mend, code
+        self.faults: tuple[InputError, ...] = (self,)
+        super().__init__(f"{self.where}: {what}. {mend}")
+
+    @classmethod
+    def together(cls, faults: Iterable["InputError"]) -> Self:
+        """Join several faults into one error: a line each, the lowest code wins."""
+        flat = tuple(single for fault in faults for single in fault.faults)
+        if not flat:
+            raise ValueError("together() needs at least one fault")
+        first = min(flat, key=lambda fault: fault.code)
+        joined = cls(first.what, where=first.where, mend=first.mend, code=first.code)
+        joined.faults = flat
+        joined.args = ("\n".join(str(fault) for fault in flat),)
+        return joined
+
+
+def raise_all(faults: Sequence[InputError]) -> None:
+    """Raise what was found, if anything was."""
+    if faults:
+        raise faults[0] if len(faults) == 1 else InputError.together(faults)

@@ -1,0 +1,99 @@
+"""What is known of a field, after reading: tables, and layers on one grid. Values only; no files here."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+from shapely import MultiPolygon, Polygon
+
+from zoning.inputs.grid import Floats, Grid
+from zoning.words import Said
+
+Area = Polygon | MultiPolygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Block:
+    """Part of a field planted on one day (or run of days) with one variety.
+
+    `planted` is the median planting day of the block; `expected_yield_bu_ac` is None where nothing says.
+    `outline` is in the CRS of the field's grid; the outlines of a field's blocks are a valid coverage of the
+    field's boundary (no gap, no overlap, shared edges have the same vertices).
+    """
+
+    name: str
+    planted: date
+    emerged: date | None
+    maturity_group: float
+    variety: str
+    expected_yield_bu_ac: float | None
+    outline: Area
+    area_ac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Layer:
+    """A layer on the field's grid; NaN outside the boundary and where nothing was seen."""
+
+    name: str
+    values: Floats
+    file: str
+    day: date | None
+    clear_frac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Weather:
+    """Daily weather, sorted, one row a day at most; rows after `today` are not in it.
+
+    `day` holds `date.toordinal()`. Missing or refused values are NaN; rain is NaN throughout if no column
+    was given. `forecast_until` is the last day of a forecast file's rows, which may lie after today, or None.
+    """
+
+    day: npt.NDArray[np.int64]
+    tmin_c: Floats
+    tmax_c: Floats
+    rain_mm: Floats
+    forecast_until: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sighting:
+    """One row of scouting.csv: a pressure class seen at a place. In grid coordinates. [m]"""
+
+    on: date
+    east_m: float
+    north_m: float
+    pressure: Literal["low", "unknown", "medium", "high", "seen"]
+    cause: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FieldInputs:
+    """Everything that was read for one field.
+
+    `boundary` is in the CRS of `grid`, `boundary_lonlat` in EPSG:4326 with the same vertices. `inside` is
+    True for cells whose centre lies inside the boundary; `block_of_cell` is the index into `blocks`, -1
+    outside. `fit` is `inside` less an inner buffer: only these cells teach the clustering. Blocks stand in
+    the order of their planting day (ties: north to south, then west to east).
+    """
+
+    boundary: Area
+    boundary_lonlat: Area
+    area_ac: float
+    latitude_deg: float
+    longitude_deg: float
+    grid: Grid
+    inside: npt.NDArray[np.bool_]
+    fit: npt.NDArray[np.bool_]
+    blocks: tuple[Block, ...]
+    block_of_cell: npt.NDArray[np.int16]
+    layers: tuple[Layer, ...]
+    yield_bu_ac: Floats | None
+    weather: Weather | None
+    sightings: tuple[Sighting, ...]
+    notes: tuple[Said, ...]
+    files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

@@ -1,0 +1,1 @@
+"""How: which zones share a visit, on which day, at which carrier volume."""

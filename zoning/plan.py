@@ -1,0 +1,122 @@
+"""Plan and FarmPlan: the frozen results. Files and pictures are made from them and nothing else.
+
+A plan neither prints nor draws; `as_json` gives the object that plan.json holds.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from shapely import MultiPolygon, Polygon
+
+from zoning.stage.draws import Window
+from zoning.words import Said
+
+SCHEMA_VERSION = 1
+NO_PRICE_PAYS = 9999.0
+
+Area = Polygon | MultiPolygon
+Action = Literal["spray", "skip"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceReturn:
+    """What one response source says of a zone at the zone's best day under that source."""
+
+    action: Action
+    net_usd_ac: float
+    chance_pays: float
+    needed_response_bu_ac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneMoney:
+    """The money of one zone: if sprayed, at its pass; if skipped, at the best option it had."""
+
+    net_mean_usd_ac: float
+    net_p10_usd_ac: float
+    net_p90_usd_ac: float
+    chance_pays: float
+    break_even_price_usd_bu: float  # NO_PRICE_PAYS where no price pays
+    break_even_response_bu_ac: float
+    response_mean_bu_ac: float
+    response_sd_bu_ac: float
+    by_source: Mapping[str, SourceReturn | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanZone:
+    """One management zone with its window and what to do there.
+
+    `outline` is in EPSG:4326; `money`, `action` are None at level 1; rate, pass and day are None where there
+    is no pass. `block` is the block's name.
+    """
+
+    zone: int
+    block: str
+    outline: Area
+    area_ac: float
+    planted: date
+    maturity_group: float
+    window: Window
+    spray_from: date | None
+    spray_by: date | None
+    action: Action | None
+    rate_gal_ac: float | None
+    pass_number: int | None
+    spray_on: date | None
+    provisional: bool
+    money: ZoneMoney | None
+    reason: Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanPass:
+    """One pass of the plan."""
+
+    number: int
+    sprayer: str
+    day: date
+    half: str
+    rate_gal_ac: float
+    area_ac: float
+    loads: int
+    visit_costs_usd: float
+    zones: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Totals:
+    """Sums over the field."""
+
+    spray_ac: float
+    skip_ac: float
+    net_usd: float
+    visit_costs_usd: float
+    carrier_gal: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """The whole plan of one field."""
+
+    run_id: str
+    zones_id: str
+    field: str
+    farm: str
+    today: date
+    epsg: int  # of the field's UTM grid
+    units: Literal["us", "metric"]
+    country: str
+    level: Literal[1, 2, 3]
+    boundary: Area  # EPSG:4326
+    area_ac: float
+    schedule: Literal["alone", "farm"]
+    zones: tuple[PlanZone, ...]
+    passes: tuple[PlanPass, ...]
+    totals: Totals | None
+    notes: tuple[Said, ...]
+    cautions: tuple[str, ...]
+    product: str
+    label: Mapping[str, str]  # what the user typed from the label, for the files and sheets

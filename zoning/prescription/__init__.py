@@ -1,0 +1,1 @@
+"""The file: what the operator loads and what other programs read."""

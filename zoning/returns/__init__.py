@@ -1,0 +1,1 @@
+"""Whether: the yield response as draws, the costs that are still avoidable, the chance that a pass pays."""

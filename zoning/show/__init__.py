@@ -1,0 +1,1 @@
+"""The page: the map and the table that people look at."""

@@ -1,0 +1,1 @@
+"""Where: layers become management zones. Knows neither dates nor money."""
