@@ -4,6 +4,7 @@ The numbers live in the TOML tables beside this file, one table a room; code ask
 none of its own. An entry without a passport is refused when its table is first read.
 """
 
+import hashlib
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -121,3 +122,37 @@ def named(key: str) -> dict[str, float]:
     if not isinstance(value, dict):
         raise TypeError(f"{key} holds no named values")
     return {name: float(part) for name, part in value.items()}
+
+
+def find(beginning: str = "") -> tuple[Entry, ...]:
+    """List the entries whose full name starts with these letters, all of them by default."""
+    entries = (one for room in rooms() for one in table(room).values())
+    return tuple(one for one in entries if one.key.startswith(beginning))
+
+
+def as_object(one: Entry) -> dict[str, object]:
+    """Give an entry as an object for JSON."""
+    return {name: getattr(one, name) for name in ("key", "value", "unit", "kind", "source", "note")}
+
+
+def as_text(one: Entry) -> str:
+    """Write an entry in words, on a few lines.
+
+    Examples
+    --------
+    >>> one = Entry(key="a.b", value=2.0, unit="d", kind="assumption", source="", note="a guess")
+    >>> print(as_text(one))
+    a.b = 2.0 d
+        assumption; a guess
+    """
+    unit = "" if one.unit == "1" else f" {one.unit}"
+    origin = f"{one.kind}: {one.source}" if one.source else one.kind
+    return f"{one.key} = {one.value}{unit}\n    {origin}" + (f"; {one.note}" if one.note else "")
+
+
+def digest() -> dict[str, str]:
+    """Hash each table, so that a result can say with which numbers it was made."""
+    files = resources.files(__package__)
+    return {
+        room: hashlib.sha256(files.joinpath(f"{room}.toml").read_bytes()).hexdigest() for room in rooms()
+    }

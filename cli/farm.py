@@ -1,0 +1,57 @@
+"""`sprayworth farm FARM`: every field of a farm, one after the other. Parses, calls, prints."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from cli.options import (
+    Teller,
+    emit,
+    folder_argument,
+    json_option,
+    log_option,
+    quiet_option,
+    seed_option,
+    today_option,
+)
+from zoning.errors import CONTENT
+
+
+@click.command("farm")
+@folder_argument("farm")
+@json_option
+@today_option
+@seed_option
+@quiet_option
+@log_option
+def command(
+    farm: Path, as_json: bool, today: date | None, seed: int, quiet: bool, log_file: Path | None
+) -> int:
+    """The whole job for every field of a farm, a line each, and one summary.
+
+    Each field has the sprayer to itself for now; a field that fails is named and does not stop the others.
+
+    \b
+    sprayworth farm demo_fields/heron_slough
+    """  # noqa: D301 (click reads \b)
+    from zoning import farm as many
+    from zoning.show import table
+
+    tell = Teller(quiet=quiet, log_file=log_file)
+
+    def each(outcome: many.Outcome) -> None:
+        tell.done_line()
+        if not as_json:
+            click.echo(table.outcome_line(outcome.field, outcome.plan, outcome.fault))
+
+    result = many.run(farm, today=today, seed=seed, clock=date.today(), tell=tell, each=each)
+    if as_json:
+        emit(many.as_object(result))
+    else:
+        click.echo(table.farm_page(result.plans))
+    tell.done()
+    for failure in result.failures:
+        for fault in failure.fault.faults:
+            click.echo(f"error: {failure.field}: {fault}", err=True)
+    return CONTENT if result.failures else 0

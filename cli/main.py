@@ -1,0 +1,96 @@
+"""The entry point: finds the command, turns faults into one line each, and sets the exit code.
+
+Exit codes: 0 done, 1 a bug of ours, 2 wrong command line or settings, 3 bad content of an input file or a
+failed field of a farm, 4 the world refused, 130 interrupted.
+"""
+
+import importlib
+import os
+import sys
+
+import click
+
+from zoning import __version__
+from zoning.errors import WORLD, InputError
+
+# Command -> what it does; its module is imported only when it is called, so that help comes at once.
+COMMANDS = {
+    "run": "The whole job for one field: writes FIELD/out and prints the plan.",
+    "farm": "The whole job for every field of a farm, a line each.",
+    "new": "Make a farm or field folder to fill in, or an example that runs.",
+    "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
+    "stage": "When is R3? From a planting date, group and place, or a field folder.",
+    "worth": "Does a pass pay? From price, cost and response, without a field.",
+    "evidence": "Every agronomic number with its source and kind.",
+}
+
+
+class Commands(click.Group):
+    """A group that imports a command's module when the command is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Name the commands in the order of the job."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import one command, or offer its short help without importing it."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Say which command was nearly meant."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            near = [name for name in COMMANDS if name.startswith(args[0][:2])]
+            hint = f" Did you mean {' or '.join(near)}?" if near else f" Choose from {', '.join(COMMANDS)}."
+            raise click.UsageError(f"no command {args[0]!r}.{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table above."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Start with: sprayworth new --example DIR, then sprayworth run DIR/three_dates",
+)
+@click.version_option(__version__, prog_name="sprayworth")
+def commands() -> None:
+    """Where, when, whether and how a soybean fungicide pass is worth making."""
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run one command and exit with its code."""
+    # The numeric libraries run single-threaded: same results on any machine, and no waiting threads.
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ[name] = "1"
+    sys.exit(_code(arguments))
+
+
+def _code(arguments: list[str] | None) -> int:
+    try:
+        result = commands.main(args=arguments, prog_name="sprayworth", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except InputError as error:
+        for fault in error.faults:
+            click.echo(f"error: {fault}", err=True)
+        return error.code
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("interrupted", err=True)
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except OSError as error:
+        click.echo(f"error: {error.filename or 'disk'}: {error.strerror}. Mend that and run again.", err=True)
+        return WORLD

@@ -1,0 +1,99 @@
+"""Options used by more than one command.
+
+json_option, today_option, seed_option, quiet_option, log_option, folder_argument; and `emit`, `Teller`.
+"""
+
+import json
+import sys
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, TextIO
+
+import click
+
+from zoning import __version__
+from zoning.errors import SETTINGS, InputError
+
+Decorator = Callable[[Any], Any]
+
+
+def _date(_ctx: click.Context, _param: click.Parameter, value: str | None) -> date | None:
+    if value is None:
+        return None
+    try:
+        return date.fromisoformat(value)
+    except ValueError:
+        raise click.BadParameter(f"{value!r} is not a date; write it as 2026-07-08") from None
+
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
+today_option = click.option(
+    "--today", callback=_date, metavar="DATE", help="Plan as of this day (2026-07-08); default: as_of, or now."
+)
+seed_option = click.option(
+    "--seed", type=click.IntRange(0, 2**31), default=0, show_default=True, help="Seed of the draws."
+)
+quiet_option = click.option("--quiet", is_flag=True, help="No progress on stderr.")
+log_option = click.option(
+    "--log", "log_file", type=click.Path(path_type=Path, dir_okay=False), help="Append what was done to FILE."
+)
+
+
+def folder_argument(name: str) -> Decorator:
+    """Take one existing folder."""
+    return click.argument(name, type=click.Path(path_type=Path, exists=True, file_okay=False))
+
+
+def date_option(*names: str, text: str, required: bool = False) -> Decorator:
+    """Take one date written as 2026-07-08."""
+    return click.option(*names, callback=_date, metavar="DATE", help=text, required=required)
+
+
+def emit(thing: object) -> None:
+    """Print one JSON object."""
+    click.echo(json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+class Teller:
+    """Says on stderr what is being done, and keeps a log if a file was named.
+
+    A step is told when it starts; on a terminal it replaces the one before it.
+    """
+
+    def __init__(self, *, quiet: bool, log_file: Path | None) -> None:
+        self._quiet = quiet
+        self._log: TextIO | None = None
+        if log_file is not None:
+            try:
+                self._log = log_file.open("a", encoding="utf-8")
+            except OSError as error:
+                raise InputError(
+                    f"the log cannot be written ({error.strerror})",
+                    where=log_file,
+                    mend="Name a file in a folder that you may write to.",
+                    code=SETTINGS,
+                ) from error
+        self._write(f"sprayworth {__version__}")
+
+    def __call__(self, step: str) -> None:
+        """Say one step."""
+        self._write(step)
+        if self._quiet:
+            return
+        if sys.stderr.isatty():
+            click.echo(f"\r\033[K{step} ...", err=True, nl=False)
+        else:
+            click.echo(step, err=True)
+
+    def done(self) -> None:
+        """Clear the last step from a terminal."""
+        if not self._quiet and sys.stderr.isatty():
+            click.echo("\r\033[K", err=True, nl=False)
+        if self._log is not None:
+            self._log.close()
+
+    def _write(self, line: str) -> None:
+        if self._log is not None:
+            now = datetime.now().astimezone().isoformat(timespec="seconds")
+            self._log.write(f"{now} {line}\n")

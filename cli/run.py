@@ -1,0 +1,58 @@
+"""`sprayworth run FIELD`: the whole job for one field. Parses, calls, prints."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from cli.options import (
+    Teller,
+    emit,
+    folder_argument,
+    json_option,
+    log_option,
+    quiet_option,
+    seed_option,
+    today_option,
+)
+
+
+@click.command("run")
+@folder_argument("field")
+@click.option("--alone", is_flag=True, help="Replace a result that `farm` scheduled with other fields.")
+@json_option
+@today_option
+@seed_option
+@quiet_option
+@log_option
+def command(
+    field: Path,
+    alone: bool,
+    as_json: bool,
+    today: date | None,
+    seed: int,
+    quiet: bool,
+    log_file: Path | None,
+) -> None:
+    """The whole job for one field: writes FIELD/out and prints the plan.
+
+    \b
+    sprayworth run demo_fields/heron_slough/three_dates
+    sprayworth run my_farm/north_forty --today 2026-07-08 --json
+    """  # noqa: D301 (click reads \b)
+    from zoning import field as one_field
+    from zoning.show import table
+
+    tell = Teller(quiet=quiet, log_file=log_file)
+    one_field.check_out(field, alone=alone)
+    run = one_field.run(field, today=today, seed=seed, clock=date.today(), tell=tell)
+    tell("writing files")
+    files = one_field.write(run, field / "out")
+    tell.done()
+    if as_json:
+        emit(one_field.as_object(run))
+        return
+    click.echo(table.page(run.plan))
+    if not quiet:
+        click.echo(f"written: {field / 'out'} ({', '.join(files)})", err=True)
+        click.echo(f"look at {field / 'out' / 'map.png'}", err=True)
