@@ -233,6 +233,37 @@ def m_s_from_mph(speed_mph: float) -> float:
     return speed_mph * KMH_PER_MPH / 3.6
 
 
+def ac_h_from_mph(speed_mph: float, width_m: float) -> float:
+    """Area that a width sweeps in an hour.
+
+    Examples
+    --------
+    >>> round(ac_h_from_mph(8.25, 0.3048), 9)  # a foot wide
+    1.0
+    """
+    return ac_from_m2(m_s_from_mph(speed_mph) * 3600 * width_m)
+
+
+def kmh_from_mph(speed_mph: float) -> float:
+    """Speed, US to metric."""
+    return speed_mph * KMH_PER_MPH
+
+
+def per_min_from_per_h(amount_per_h: float) -> float:
+    """Amount a minute, as gallons a minute from gallons an hour."""
+    return amount_per_h / 60
+
+
+def h_from_min(time_min: float) -> float:
+    """Time in hours."""
+    return time_min / 60
+
+
+def per_day_from_per_week(amount_per_week: float) -> float:
+    """Amount a day, averaged over the week."""
+    return amount_per_week / 7
+
+
 def bar_from_psi(pressure_psi: float) -> float:
     """Pressure, US to metric."""
     return pressure_psi / PSI_PER_BAR

@@ -43,11 +43,64 @@ SENTENCES: dict[str, str] = {
     # -- settings ------------------------------------------------------------------------------------------
     # -- inputs --------------------------------------------------------------------------------------------
     # -- sprayer -------------------------------------------------------------------------------------------
+    "sprayer.nozzle_missing": (
+        "{sprayer} is given without nozzle, nozzle_spacing or pressure, so no rate can be checked"
+    ),
+    "sprayer.nozzle_unknown": "nozzle size {nozzle} is not one of {sizes}",
+    "sprayer.duty_needs_one_pressure": "{sprayer} pulses its nozzles (duty): give one pressure, not a range",
+    "sprayer.needs_more_speed": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) needs at least {needs_mph:.1f} mph "
+        "({needs_kmh:.1f} km/h) with {nozzle} nozzles and the top speed is {has_mph:.4g} mph "
+        "({has_kmh:.3g} km/h); nozzle {sizes} would do it"
+    ),
+    "sprayer.needs_more_speed_no_size": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) needs at least {needs_mph:.1f} mph "
+        "({needs_kmh:.1f} km/h) with {nozzle} nozzles and the top speed is {has_mph:.4g} mph "
+        "({has_kmh:.3g} km/h); no standard nozzle would do it at that speed"
+    ),
+    "sprayer.needs_less_speed": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) needs {needs_mph:.1f} mph ({needs_kmh:.1f} km/h) "
+        "or less with {nozzle} nozzles and the lowest speed is {has_mph:.4g} mph ({has_kmh:.3g} km/h); "
+        "nozzle {sizes} would do it"
+    ),
+    "sprayer.needs_less_speed_no_size": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) needs {needs_mph:.1f} mph ({needs_kmh:.1f} km/h) "
+        "or less with {nozzle} nozzles and the lowest speed is {has_mph:.4g} mph ({has_kmh:.3g} km/h); "
+        "no standard nozzle would do it at that speed"
+    ),
     # -- zones ---------------------------------------------------------------------------------------------
     "zones.one_response": "the zones of block {block} have one response",
     # -- stage ---------------------------------------------------------------------------------------------
     # -- returns -------------------------------------------------------------------------------------------
     # -- passes --------------------------------------------------------------------------------------------
+    "passes.planning_hours": (
+        "spray hours are a planning figure, {hours:.1f} h a day, not a forecast: no hourly weather was given"
+    ),
+    "passes.below_label_minimum": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) is below the label minimum "
+        "of {least_gal_ac:g} gal/ac ({least_l_ha:.0f} L/ha) for this kind of sprayer"
+    ),
+    "passes.not_by_air": "the label as entered does not allow application by air",
+    "passes.not_by_drone": "the label as entered does not allow application by drone",
+    "passes.no_air_minimum": "the label minimum carrier volume by air (min_carrier_air) is not entered",
+    "passes.past_latest_stage": (
+        "from {first:%Y-%m-%d} on {after} may have begun, and the label as entered allows spraying "
+        "up to {latest}"
+    ),
+    "passes.past_pre_harvest": (
+        "from {first:%Y-%m-%d} on the pre-harvest interval of {interval_d} d may reach past maturity (R7), "
+        "though harvest comes some days later"
+    ),
+    "passes.visit_too_long": (
+        "spraying it would take more than {days:.0f} days at {hours:.1f} spray hours a day"
+    ),
+    "passes.visit_costs": (
+        "would return {usd:.0f} USD on its best day, and a visit of its own costs {cost_usd:.0f} USD"
+    ),
+    "passes.only_another_day": (
+        "pays on another day than the visits of the plan, but not enough for the plan to change"
+    ),
+    "passes.crossing_costs": "pays by itself, but not after the crop that driving to it would press down",
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
 }

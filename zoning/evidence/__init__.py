@@ -99,7 +99,7 @@ def number(key: str) -> float:
 
     Examples
     --------
-    >>> number("returns.pass_toss_up_usd_ac") >= 0
+    >>> number("passes.toss_up_usd_ac") >= 0
     True
     """
     value = entry(key).value

@@ -1,0 +1,56 @@
+"""The smallest zone that a machine can follow.
+
+A pass holds one carrier volume and zones are switched on or off, so the plan needs the on/off form; the
+rate-change form is here for machines that will change the rate inside a pass.
+"""
+
+from zoning.evidence import number
+from zoning.settings.model import Sprayer
+from zoning.units import ac_from_m2, m_s_from_mph
+
+
+def smallest_zone_ac(sprayer: Sprayer) -> float:
+    """Smallest zone for switching on and off, one section wide, in ac.
+
+    Parameters
+    ----------
+    sprayer : Sprayer
+        Its boom, sections, top speed and `section_lag_s` are used.
+
+    Returns
+    -------
+    float
+        [ac]
+
+    Notes
+    -----
+    section x max(section, 3 v t): across the track one section, along it three times the distance driven
+    while a section opens or closes, at the machine's top speed. The plan uses the larger of this and the
+    field's `min_area`. A machine without sections has one, as wide as its boom.
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "sections": 9, "tank": "1000 gal",
+    ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "section_lag_s": 0.5})
+    >>> round(smallest_zone_ac(rig), 4)  # 10 ft x 30.8 ft
+    0.0071
+    """
+    return _smallest_ac(sprayer.boom_m / sprayer.sections, sprayer.section_lag_s, sprayer.speed_mph[1])
+
+
+def smallest_rate_zone_ac(sprayer: Sprayer) -> float:
+    """Smallest zone for a change of rate, the whole boom wide, in ac.
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "tank": "1000 gal",
+    ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "rate_lag_s": 4})
+    >>> round(smallest_rate_zone_ac(rig), 2)
+    0.51
+    """
+    return _smallest_ac(sprayer.boom_m, sprayer.rate_lag_s, sprayer.speed_mph[1])
+
+
+def _smallest_ac(width_m: float, lag_s: float, speed_mph: float) -> float:
+    step_m = m_s_from_mph(speed_mph) * lag_s
+    return ac_from_m2(width_m * max(width_m, number("sprayer.steps_in_a_zone") * step_m))
