@@ -1,0 +1,97 @@
+"""The kinds of value that a setting can have: quantities with units, and what stands in when left out.
+
+Reads no file of the user's; the defaults are evidence entries, so that each has a passport.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from zoning import evidence, units
+
+
+def _quantity(suffix: str) -> BeforeValidator:
+    return BeforeValidator(lambda text: units.parse(text, suffix))
+
+
+Usd = Annotated[float, _quantity("usd")]
+UsdBu = Annotated[float, _quantity("usd_bu")]
+UsdAc = Annotated[float, _quantity("usd_ac")]
+UsdGal = Annotated[float, _quantity("usd_gal")]
+UsdH = Annotated[float, _quantity("usd_h")]
+BuAc = Annotated[float, _quantity("bu_ac")]
+GalAc = Annotated[float, _quantity("gal_ac")]
+Gal = Annotated[float, _quantity("gal")]
+Ac = Annotated[float, _quantity("ac")]
+M = Annotated[float, _quantity("m")]
+Mph = Annotated[float, _quantity("mph")]
+Volume = Annotated[GalAc, Field(gt=0, le=100)]
+Speed = Annotated[Mph, Field(gt=0, le=250)]  # aircraft too
+
+Stage = Literal["R1", "R2", "R3", "R4", "R5", "R6", "R7"]
+Pressure = Literal["low", "unknown", "medium", "high", "seen"]
+Source = Literal["pooled trials", "practice series", "own trials"]
+Index = Literal["NDVI", "NDRE", "GNDVI", "OSAVI", "CIre", "EVI2", "MSAVI2"]
+Share = Annotated[float, Field(gt=0, le=1)]
+Text = Annotated[str, Field(min_length=1)]
+
+
+def _pressures(given: object) -> object:
+    """One pressure, or the lowest and the highest; each checked here, so that a fault has one message."""
+    if isinstance(given, list | tuple):
+        return tuple(units.parse(one, "psi") for one in given)
+    return units.parse(given, "psi")
+
+
+Pressures = Annotated[tuple[float, float] | float | None, BeforeValidator(_pressures)]
+
+
+class Part(BaseModel):
+    """A section of the settings: frozen, unknown keys refused."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=False, allow_inf_nan=False)
+
+
+def usual_text(name: str) -> str:
+    """Give the text that stands in for a quantity left out.
+
+    Examples
+    --------
+    >>> usual_text("row_spacing")
+    '30 in'
+    """
+    return f"{evidence.number(f'settings.{name}'):g} {evidence.entry(f'settings.{name}').unit}"
+
+
+def usual_texts(name: str) -> tuple[str, ...]:
+    """Give the texts that stand in for a list of quantities left out.
+
+    Examples
+    --------
+    >>> usual_texts("volumes")
+    ('10 gal/ac', '15 gal/ac', '20 gal/ac')
+    """
+    unit = evidence.entry(f"settings.{name}").unit
+    return tuple(f"{value:g} {unit}" for value in evidence.numbers(f"settings.{name}"))
+
+
+def usual(name: str) -> float:
+    """Give the number that stands in for one left out.
+
+    Examples
+    --------
+    >>> usual("rate_lag")
+    4.0
+    """
+    return evidence.number(f"settings.{name}")
+
+
+def usual_count(name: str) -> int:
+    """Give the whole number that stands in for one left out.
+
+    Examples
+    --------
+    >>> usual_count("horizon")
+    21
+    """
+    return int(evidence.number(f"settings.{name}"))

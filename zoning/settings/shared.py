@@ -1,0 +1,172 @@
+"""The sections that a farm's fields share: weather, money, product, sprayers, response, schedule.
+
+A field may have its own; then they stand in its field.toml. Names carry the unit, the alias is what is typed.
+"""
+
+from typing import Literal
+
+from pydantic import Field
+
+from zoning.settings.quantities import (
+    BuAc,
+    Gal,
+    GalAc,
+    M,
+    Mph,
+    Part,
+    Pressure,
+    Pressures,
+    Share,
+    Source,
+    Speed,
+    Stage,
+    Text,
+    Usd,
+    UsdAc,
+    UsdBu,
+    UsdGal,
+    UsdH,
+    Volume,
+    usual,
+    usual_count,
+    usual_text,
+    usual_texts,
+)
+
+
+class WeatherFiles(Part):
+    """[weather]: which files hold the weather, and how their columns are called."""
+
+    daily: str = "weather.csv"
+    columns: dict[str, str] = Field(default={})  # ours, as tmin_c or tmin_f -> the name in the file
+    hourly: str | None = None
+    forecast: str | None = None
+    wind_height_m: M = Field(
+        alias="wind_height", default=usual_text("wind_height"), validate_default=True, gt=0, le=100
+    )
+
+
+class Money(Part):
+    """[money]: prices, costs and the rule; makes level 2 together with [response]."""
+
+    grain_price_usd_bu: UsdBu = Field(alias="grain_price", gt=0.5, le=60)
+    product_usd_ac: UsdAc = Field(alias="product", ge=0, le=500)
+    adjuvant_usd_ac: UsdAc = Field(alias="adjuvant", default="0 USD/ac", validate_default=True, ge=0, le=100)
+    adjuvant_price_usd_gal: UsdGal | None = Field(alias="adjuvant_price", default=None, ge=0, le=1000)
+    foliar_feed_usd_ac: UsdAc = Field(
+        alias="foliar_feed", default="0 USD/ac", validate_default=True, ge=0, le=200
+    )
+    pass_usd_ac: UsdAc | None = Field(alias="pass", default=None, ge=0, le=200)
+    billed: Literal["treated", "field"] = "treated"
+    product_already_bought: bool = False
+    share_of_grain_frac: float = Field(alias="share_of_grain", default=1.0, gt=0, le=1)
+    share_of_cost_frac: float = Field(alias="share_of_cost", default=1.0, ge=0, le=1)
+    per_visit_usd: Usd = Field(alias="per_visit", default="0 USD", validate_default=True, ge=0, le=10_000)
+    minimum_bill_usd: Usd = Field(
+        alias="minimum_bill", default="0 USD", validate_default=True, ge=0, le=10_000
+    )
+    water_usd_gal: UsdGal = Field(alias="water", default="0 USD/gal", validate_default=True, ge=0, le=5)
+    haul_usd_bu: UsdBu = Field(alias="haul", default="0 USD/bu", validate_default=True, ge=0, le=10)
+    loss_weight: float = Field(default=usual("loss_weight"), ge=1, le=20)
+    rule: Literal["expected", "chance", "cautious"] = "expected"
+    min_chance_frac: float = Field(alias="min_chance", default=usual("min_chance"), ge=0, le=1)
+    min_net_usd_ac: UsdAc = Field(alias="min_net", default="0 USD/ac", validate_default=True, ge=0, le=500)
+
+
+class Product(Part):
+    """[product]: from the label in hand, never from us; complete, it is a part of level 3."""
+
+    name: Text
+    groups: tuple[Text, ...] = Field(min_length=1)
+    dose: Text
+    max_dose: Text
+    min_carrier_ground_gal_ac: GalAc = Field(alias="min_carrier_ground", gt=0, le=100)
+    min_carrier_air_gal_ac: GalAc | None = Field(alias="min_carrier_air", default=None, gt=0, le=100)
+    aerial_allowed: bool = False
+    drone_allowed: bool = False
+    droplet: str = ""
+    hay_grazing_d: int | None = Field(default=None, ge=0, le=365)
+    groups_used: tuple[str, ...] = ()
+    pre_harvest_interval_d: int = Field(ge=0, le=365)
+    re_entry_h: float = Field(ge=0, le=720)
+    max_applications: int = Field(ge=1, le=10)
+    latest_stage: Stage
+    max_wind_mph: Mph = Field(alias="max_wind", gt=0, le=40)
+    rainfast_h: float | None = Field(default=None, ge=0, le=72)
+    target: str = ""
+
+
+class Carrier(Part):
+    """[carrier]: the volumes that may be chosen from."""
+
+    volumes_gal_ac: tuple[Volume, ...] = Field(
+        alias="volumes", default=usual_texts("volumes"), validate_default=True, min_length=1
+    )
+
+
+class Sprayer(Part):
+    """[[sprayer]]: one machine; with a complete [product] it makes level 3."""
+
+    name: Text
+    kind: Literal["ground", "aerial", "drone"] = "ground"
+    boom_m: M = Field(alias="boom", gt=0, le=60)
+    sections: int = Field(default=1, ge=1, le=200)
+    nozzle_spacing_m: M | None = Field(alias="nozzle_spacing", default=None, gt=0, le=2)
+    nozzle: str | None = None
+    pressure_psi: Pressures = Field(alias="pressure", default=None)
+    duty_frac: tuple[Share, Share] | None = Field(alias="duty", default=None)
+    speed_mph: tuple[Speed, Speed] = Field(alias="speed")
+    efficiency_frac: float = Field(alias="efficiency", default=usual("efficiency"), gt=0, le=1)
+    tank_gal: Gal = Field(alias="tank", gt=0, le=5000)
+    fill_min: float = Field(gt=0, le=240)
+    set_up_min: float = Field(default=usual("set_up"), ge=0, le=600)
+    road_speed_mph: Mph = Field(
+        alias="road_speed", default=usual_text("road_speed"), validate_default=True, gt=0, le=100
+    )
+    base: tuple[float, float] | None = None
+    hub: str = "home"
+    rate_lag_s: float = Field(default=usual("rate_lag"), gt=0, le=30)
+    section_lag_s: float = Field(default=usual("section_lag"), gt=0, le=30)
+    injection: bool = False
+    tracks_exist: bool | None = None
+    machine_usd_h: UsdH = Field(alias="machine", default="0 USD/h", validate_default=True, ge=0, le=5000)
+    ferry_usd: Usd = Field(alias="ferry", default="0 USD", validate_default=True, ge=0, le=10_000)
+
+
+class Response(Part):
+    """[response]: where the expected yield response comes from; no silent default."""
+
+    source: Source
+    mean_bu_ac: BuAc | None = Field(alias="mean", default=None, ge=-20, le=40)
+    se_bu_ac: BuAc | None = Field(alias="se", default=None, gt=0, le=20)
+    trials: int | None = Field(default=None, ge=1, le=10_000)
+    years: int | None = Field(default=None, ge=1, le=100)
+    pressure: Pressure = "unknown"
+    stage_curve: Literal["published", "practice"] = "published"
+
+
+class Schedule(Part):
+    """[schedule]: how far ahead to plan, and how many spray hours to count on."""
+
+    horizon_d: int = Field(default=usual_count("horizon"), ge=1, le=120)
+    hours_quantile_frac: float = Field(alias="hours_quantile", default=usual("hours_quantile"), gt=0, lt=1)
+    notice_d: int = Field(default=0, ge=0, le=60)
+    lead_time_d: int = Field(default=0, ge=0, le=90)
+
+
+class Files(Part):
+    """[files]: recorded for the formats of a later part."""
+
+    iso_grid: Literal[0, 1, 2] = 0
+
+
+class Harvest(Part):
+    """[harvest]: recorded for the strips of a later part."""
+
+    header_m: M | None = Field(alias="header", default=None, gt=0, le=20)
+
+
+class CheckStrips(Part):
+    """[check_strips]: recorded for the strips of a later part."""
+
+    pairs: int = Field(default=usual_count("pairs"), ge=0, le=20)
