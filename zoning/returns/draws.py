@@ -1,0 +1,55 @@
+"""Draws of the response of a zone. Seasons, fields and zones are shared as they are in nature.
+
+Draw i is the same season everywhere, so zones that are sprayed in one season win and lose together.
+"""
+
+import numpy as np
+
+from zoning.chance import normals
+from zoning.evidence import named
+from zoning.returns.mixture import sorted_draws
+from zoning.returns.terms import Floats, Mixture
+
+
+def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws: int) -> Floats:
+    """Draw the response at its best stage.
+
+    Parameters
+    ----------
+    mixture : Mixture
+        Its distribution.
+    seed : int
+        Of the run.
+    field : str
+        Name of the field: its own draws depend on nothing else, so a new field changes no other's.
+    zone : int
+        Number of the zone within the field.
+    draws : int
+        How many.
+
+    Returns
+    -------
+    array, shape (draws,)
+        With the mixture's mean and SD. [bu/ac]
+
+    Notes
+    -----
+    w = sqrt(share of year) Y + sqrt(share of field) F + sqrt(share of zone) Z is ranked, and the draw of
+    rank r is the mixture's quantile at (r + 0.5)/draws.
+
+    Examples
+    --------
+    >>> from zoning.returns.response import pooled
+    >>> drawn = response_draws(pooled("unknown"), seed=1, field="North", zone=1, draws=512)
+    >>> round(float(drawn.mean()), 3)
+    1.602
+    """
+    share = named("returns.response_share")
+    fortune = (
+        np.sqrt(share["year"]) * normals(seed, draws, "response", "year")
+        + np.sqrt(share["field"]) * normals(seed, draws, "response", "field", field)
+        + np.sqrt(share["zone"]) * normals(seed, draws, "response", "zone", field, zone)
+    )
+    rank = np.empty(draws, dtype=np.int64)
+    rank[np.argsort(fortune, kind="stable")] = np.arange(draws)
+    return sorted_draws(mixture, draws)[rank]
