@@ -1,6 +1,6 @@
 """Plan and FarmPlan: the frozen results. Files and pictures are made from them and nothing else.
 
-A plan neither prints nor draws; `as_json` gives the object that plan.json holds.
+A plan neither prints nor draws; `prescription.plan_json.as_object` gives the object that plan.json holds.
 """
 
 from collections.abc import Mapping
@@ -50,7 +50,7 @@ class PlanZone:
     """One management zone with its window and what to do there.
 
     `outline` is in EPSG:4326; `money`, `action` are None at level 1; rate, pass and day are None where there
-    is no pass. `block` is the block's name.
+    is no pass; `window` is None where no model gives a date. `block` is the block's name.
     """
 
     zone: int
@@ -59,7 +59,7 @@ class PlanZone:
     area_ac: float
     planted: date
     maturity_group: float
-    window: Window
+    window: Window | None
     spray_from: date | None
     spray_by: date | None
     action: Action | None

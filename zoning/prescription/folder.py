@@ -1,0 +1,113 @@
+"""The `out` folder is replaced whole: a reader finds the last good result or the new one, never a mixture.
+
+Order: the new folder is complete -> `out` becomes `out.last` -> the new one becomes `out` -> `out.last` goes.
+After a crash at any point `heal` finds the last good result again. What is written, others decide.
+"""
+
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+from zoning.errors import WORLD, InputError
+
+
+def _last(out: Path) -> Path:
+    return out.with_name(f"{out.name}.last")
+
+
+def _new(out: Path) -> Path:
+    return out.with_name(f"{out.name}.new")
+
+
+def _refused(error: OSError, out: Path) -> InputError:
+    what = f"the results could not be written ({error.strerror or error})"
+    mend = "Free some space or get permission to write there, then run again; the last results are kept."
+    return InputError(what, where=out, mend=mend, code=WORLD)
+
+
+def _heal(out: Path) -> None:
+    new, last = _new(out), _last(out)
+    if new.exists():  # a run that did not finish; what it wrote may be half a file
+        shutil.rmtree(new)
+    if not last.exists():
+        return
+    if out.exists():  # the run had finished but for tidying up
+        shutil.rmtree(last)
+    else:
+        last.rename(out)
+
+
+def heal(out: Path) -> None:
+    """Bring back the last good result after a crash; does nothing where nothing is amiss.
+
+    Parameters
+    ----------
+    out : Path
+        The `out` folder, which need not exist.
+
+    Raises
+    ------
+    InputError
+        Code 4 when the disk or its permissions refuse.
+    """
+    try:
+        _heal(out)
+    except OSError as error:
+        raise _refused(error, out) from error
+
+
+def _to_disk(folder: Path) -> None:
+    """Have every byte on the disk before a name changes: a power cut then leaves whole files."""
+    for path in sorted(folder.rglob("*")):
+        if path.is_file():
+            descriptor = os.open(path, os.O_RDONLY)
+            try:
+                os.fsync(descriptor)
+            finally:
+                os.close(descriptor)
+
+
+def _swap(new: Path, out: Path) -> None:
+    last = _last(out)
+    if out.exists():
+        out.rename(last)
+    try:
+        new.rename(out)
+    except OSError:
+        if last.exists():
+            last.rename(out)
+        raise
+    shutil.rmtree(last, ignore_errors=True)  # what cannot be removed now, the next command removes
+
+
+def replace(out: Path, fill: Callable[[Path], None]) -> None:
+    """Make a new `out` folder and put it in the place of the old one.
+
+    Parameters
+    ----------
+    out : Path
+        The folder to replace; its parent must exist.
+    fill : callable of Path
+        Writes everything into the empty folder that it is given.
+
+    Raises
+    ------
+    InputError
+        Code 4 when the disk or its permissions refuse. Then, and when `fill` raises anything, the old `out`
+        stands as it was and nothing half-written stays beside it.
+    """
+    new = _new(out)
+    finished = False
+    try:
+        _heal(out)
+        new.mkdir()
+        fill(new)
+        _to_disk(new)
+        _swap(new, out)
+        finished = True
+    except OSError as error:
+        raise _refused(error, out) from error
+    finally:
+        if not finished:
+            shutil.rmtree(new, ignore_errors=True)

@@ -1,0 +1,171 @@
+"""zones.gpkg: zones, passes and boundary with every figure of plan.json, as OGC GeoPackage 1.3.
+
+Columns are the keys of plan.json, flattened with `_`, so that one description serves both. Written at every
+level; what a level does not know is empty.
+"""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import fiona
+from shapely.geometry import mapping
+
+from zoning.plan import Area, Plan
+from zoning.prescription.plan_json import SOURCES, as_object, flat, metric_twin
+from zoning.prescription.polygons import CRS, check_cover, many, union
+
+NAME = "zones.gpkg"
+_VERSION = "1.3"  # a newer one makes older desktop programs warn
+
+_STAGE = ("r1", "r3_early", "r3_likely", "r3_late", "closes")
+_OF_SOURCE = {
+    "action": "str",
+    "net_usd_ac": "float",
+    "chance_pays": "float",
+    "needed_response_bu_ac": "float",
+}
+_ZONE = {
+    "zone": "int32",
+    "block": "str",
+    "area_ac": "float",
+    "planted": "date",
+    "maturity_group": "float",
+    **{f"stage_{day}": "date" for day in _STAGE},
+    "stage_sd_d": "float",
+    "spray_from": "date",
+    "spray_by": "date",
+    "action": "str",
+    "rate_gal_ac": "float",
+    "pass": "int32",
+    "spray_on": "date",
+    "provisional": "bool",
+    **{f"net_usd_ac_{part}": "float" for part in ("mean", "p10", "p90")},
+    "chance_pays": "float",
+    "break_even_price_usd_bu": "float",
+    "break_even_response_bu_ac": "float",
+    "response_bu_ac_mean": "float",
+    "response_bu_ac_sd": "float",
+    **{
+        f"by_source_{source.replace(' ', '_')}_{key}": kind
+        for source in SOURCES
+        for key, kind in _OF_SOURCE.items()
+    },
+    "reason_code": "str",
+    "reason_text": "str",
+}
+_PASS = {
+    "pass": "int32",
+    "sprayer": "str",
+    "day": "date",
+    "half": "str",
+    "rate_gal_ac": "float",
+    "area_ac": "float",
+    "loads": "int32",
+    "visit_costs_usd": "float",
+    "zones": "str",
+}
+_BOUNDARY = {
+    "field": "str",
+    "farm": "str",
+    "area_ac": "float",
+    "today": "date",
+    "schedule": "str",
+    "run_id": "str",
+    "zones_id": "str",
+    "notes": "str",
+}
+_BY_LAYER = {"zones": _ZONE, "passes": _PASS, "boundary": _BOUNDARY}
+_PARTS = ("_mean", "_p10", "_p90", "_sd")
+
+
+def _twin(name: str) -> str | None:
+    part = next((part for part in _PARTS if name.endswith(part)), "")
+    twin = metric_twin(name.removesuffix(part))
+    return None if twin is None else twin + part
+
+
+def columns(layer: str, *, metric: bool) -> dict[str, str]:
+    """Columns of a layer and their types, in order.
+
+    Examples
+    --------
+    >>> list(columns("passes", metric=False))[:3]
+    ['pass', 'sprayer', 'day']
+    """
+    kinds: dict[str, str] = {}
+    for name, kind in _BY_LAYER[layer].items():
+        kinds[name] = kind
+        twin = _twin(name) if metric else None
+        if twin is not None:
+            kinds[twin] = kind
+    return kinds
+
+
+def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+    for zone, row in zip(plan.zones, whole["zones"], strict=True):
+        yield zone.outline, flat(row)
+
+
+def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+    for one, row in zip(plan.passes, whole["passes"], strict=True):
+        outlines = [zone.outline for zone in plan.zones if zone.zone in one.zones]
+        numbers = " ".join(str(number) for number in one.zones)
+        yield union(outlines), {**row, "zones": numbers}
+
+
+def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+    notes = "; ".join(note.text for note in plan.notes)
+    yield plan.boundary, {**whole, "farm": plan.farm, "notes": notes}
+
+
+_ROWS = {"zones": _zones, "passes": _passes, "boundary": _boundary}
+
+
+def write(plan: Plan, folder: Path) -> tuple[str, ...]:
+    """Write zones.gpkg with the layers zones, passes (where there are any) and boundary.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Name of the file written.
+
+    Raises
+    ------
+    ValueError
+        When the zones do not cover the field exactly.
+    """
+    check_cover(plan)
+    whole = as_object(plan)
+    about = f"run {plan.run_id}, {plan.today.isoformat()}, schedule: {plan.schedule}"
+    now = f"{plan.today.isoformat()}T00:00:00.000Z"  # else the same plan would give other bytes each time
+    with fiona.Env(OGR_CURRENT_DATE=now, OGR_SQLITE_SYNCHRONOUS="OFF"):
+        for layer, rows_of in _ROWS.items():
+            if layer == "passes" and not plan.passes:
+                continue
+            kinds = columns(layer, metric=plan.units == "metric")
+            with fiona.open(
+                folder / NAME,
+                "w",
+                driver="GPKG",
+                layer=layer,
+                crs=CRS,
+                schema={"geometry": "MultiPolygon", "properties": kinds},
+                VERSION=_VERSION,
+                DESCRIPTION=about,
+            ) as file:
+                file.writerecords(
+                    {
+                        "geometry": mapping(many(area)),
+                        "properties": {name: row.get(name) for name in kinds},
+                    }
+                    for area, row in rows_of(plan, whole)
+                )
+    return (NAME,)

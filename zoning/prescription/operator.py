@@ -1,0 +1,71 @@
+"""passes/P1/P1_0714.shp: what the operator loads for one pass, with one numeric column and nothing else.
+
+The conservative profile: name of at most 8 ASCII letters, single polygons, one rate column with its unit in
+the name, 0 where this pass does not spray, no missing value, the whole field covered. The rate is the total
+volume of spray mix, not the dose of the product.
+"""
+
+from pathlib import Path
+
+from zoning import units
+from zoning.plan import Plan, PlanPass
+from zoning.prescription.polygons import by_rate, check_cover, hundredths_up
+from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
+
+
+def stem(one: PlanPass) -> str:
+    """Name of a pass's file set without its ending: pass number and the month and day of spraying."""
+    return f"P{one.number}_{one.day:%m%d}"
+
+
+def rate_column(metric: bool) -> str:
+    """Name of the one column.
+
+    Examples
+    --------
+    >>> rate_column(metric=False)
+    'RATE_GPA'
+    """
+    return "RATE_LHA" if metric else "RATE_GPA"
+
+
+def _rows(plan: Plan, one: PlanPass) -> list[Row]:
+    metric = plan.units == "metric"
+    rate = hundredths_up(units.l_ha_from_gal_ac(one.rate_gal_ac) if metric else one.rate_gal_ac)
+    inside = set(one.zones)
+    rates = [rate if zone.zone in inside else 0.0 for zone in plan.zones]
+    polygons = by_rate([zone.outline for zone in plan.zones], rates)
+    return [Row(polygon, {rate_column(metric): value}) for value, polygon in polygons]
+
+
+def write(plan: Plan, folder: Path) -> tuple[str, ...]:
+    """Write one shapefile set for each pass, each in a folder of its own.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files written, relative to `folder`; none where there is no pass.
+
+    Raises
+    ------
+    ValueError
+        When the zones do not cover the field exactly.
+    """
+    if not applies(plan) or not plan.passes:
+        return ()
+    check_cover(plan)
+    names = []
+    for one in plan.passes:
+        place = Path("passes") / f"P{one.number}"
+        (folder / place).mkdir(parents=True, exist_ok=True)
+        kinds = {rate_column(plan.units == "metric"): "float:8.2"}
+        write_set(folder / place / f"{stem(one)}.shp", kinds, _rows(plan, one), plan.today)
+        names += [(place / f"{stem(one)}{suffix}").as_posix() for suffix in SUFFIXES]
+    return tuple(names)

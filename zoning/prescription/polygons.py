@@ -1,0 +1,108 @@
+"""Zones as single polygons that cover the field with no gap and no overlap; and plain text.
+
+Works in longitude and latitude (EPSG:4326) and never moves a vertex: what was a valid coverage stays one.
+Opens no file.
+"""
+
+import math
+import unicodedata
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import cast
+
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from zoning.inputs.area import geodesic_ac
+from zoning.plan import Area, Plan
+
+CRS = "EPSG:4326"
+NOTHING = "-"  # what an empty text is written as: empty cells are not portable
+_AREA_TOLERANCE = 1e-4  # of the field's area
+
+
+def single_parts(area: Area) -> tuple[Polygon, ...]:
+    """Split an area into its polygons.
+
+    Examples
+    --------
+    >>> len(single_parts(MultiPolygon([shapely.box(0, 0, 1, 1), shapely.box(2, 0, 3, 1)])))
+    2
+    """
+    return tuple(area.geoms) if isinstance(area, MultiPolygon) else (area,)
+
+
+def many(area: Area) -> MultiPolygon:
+    """Give an area as several polygons, be it only one: a layer holds one kind of geometry."""
+    return MultiPolygon(single_parts(area))
+
+
+def check_cover(plan: Plan) -> None:
+    """Refuse zones that overlap, leave gaps inside an edge, or do not add up to the field.
+
+    Raises
+    ------
+    ValueError
+        A fault of ours: no file of such a plan may reach a machine.
+    """
+    outlines = [zone.outline for zone in plan.zones]
+    for zone in plan.zones:
+        if zone.outline.is_empty or not zone.outline.is_valid:
+            raise ValueError(f"zone {zone.zone} of {plan.field} is not a valid polygon")
+    if not shapely.coverage_is_valid(outlines):
+        raise ValueError(f"the zones of {plan.field} overlap or their edges do not match")
+    sum_ac = sum(geodesic_ac(outline) for outline in outlines)
+    field_ac = geodesic_ac(plan.boundary)
+    if abs(sum_ac - field_ac) > _AREA_TOLERANCE * field_ac:
+        raise ValueError(f"the zones of {plan.field} add up to {sum_ac} ac, the field has {field_ac} ac")
+
+
+def union(outlines: Sequence[Area]) -> Area:
+    """Join polygons of a coverage by dissolving their shared edges; no vertex moves."""
+    return cast(Area, shapely.coverage_union_all(list(outlines)))
+
+
+def by_rate(outlines: Sequence[Area], rates: Sequence[float]) -> tuple[tuple[float, Polygon], ...]:
+    """Join neighbours that get the same rate; highest rate first.
+
+    Examples
+    --------
+    >>> boxes = [shapely.box(i, 0, i + 1, 1) for i in range(3)]
+    >>> [(rate, polygon.area) for rate, polygon in by_rate(boxes, [0.0, 15.0, 15.0])]
+    [(15.0, 2.0), (0.0, 1.0)]
+    """
+    of_rate: dict[float, list[Area]] = defaultdict(list)
+    for outline, rate in zip(outlines, rates, strict=True):
+        of_rate[rate].append(outline)
+    return tuple(
+        (rate, polygon)
+        for rate in sorted(of_rate, reverse=True)
+        for polygon in single_parts(union(of_rate[rate]))
+    )
+
+
+def hundredths_up(rate: float) -> float:
+    """Round a rate to the two decimals of the file, upwards: the file never falls below a label's minimum.
+
+    Examples
+    --------
+    >>> hundredths_up(93.53956), hundredths_up(15.0), hundredths_up(12.344)
+    (93.54, 15.0, 12.35)
+    """
+    return math.ceil(round(rate * 100, 6)) / 100
+
+
+def ascii_text(text: str, width: int) -> str:
+    """Write a text with plain letters, cut to a width; what has no plain letter becomes `_`.
+
+    Examples
+    --------
+    >>> ascii_text("Señor Ünal's 40", 12), ascii_text("", 8)
+    ("Senor Unal's", '-')
+    """
+    letters = []
+    for letter in unicodedata.normalize("NFKD", text):
+        if unicodedata.combining(letter):
+            continue
+        letters.append(letter if letter.isascii() and letter.isprintable() else "_")
+    return "".join(letters)[:width].strip() or NOTHING

@@ -1,0 +1,178 @@
+"""prescription.shp: what to do where, one row a polygon, for any desktop GIS and for terminals that read it.
+
+The set follows the ESRI Shapefile Technical Description (1998): file code 9994, version 1000, type 5,
+exterior rings clockwise. Column names have at most 10 ASCII capitals, widths are explicit, no value is
+missing. Decides nothing; a plan without rates (levels 1 and 2) has no prescription.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import fiona
+from shapely import Polygon
+from shapely.geometry import mapping
+
+from zoning import units
+from zoning.inputs.area import geodesic_ac
+from zoning.plan import NO_PRICE_PAYS, Plan, PlanZone, ZoneMoney
+from zoning.prescription.polygons import (
+    CRS,
+    NOTHING,
+    ascii_text,
+    check_cover,
+    hundredths_up,
+    single_parts,
+)
+
+SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
+STEM = "prescription"
+_BLOCK_WIDTH = 24
+
+Value = str | int | float
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its name, its type with width, and how its value is read from a zone and one polygon."""
+
+    name: str
+    kind: str
+    value: Callable[[PlanZone, Polygon], Value]
+
+
+def _day(day: date | None) -> str:
+    return NOTHING if day is None else day.isoformat()
+
+
+def _money(zone: PlanZone) -> ZoneMoney:
+    if zone.money is None:
+        raise ValueError(f"zone {zone.zone} has a rate but no return")
+    return zone.money
+
+
+def _same(value: float) -> float:
+    return value
+
+
+def _window(name: str) -> Callable[[PlanZone, Polygon], Value]:
+    return lambda zone, _: _day(None if zone.window is None else getattr(zone.window, name))
+
+
+def columns(metric: bool) -> tuple[Column, ...]:
+    """Columns of the prescription, in order, in US or metric units."""
+    rate_of = units.l_ha_from_gal_ac if metric else _same
+    net_of = units.usd_ha_from_usd_ac if metric else _same
+    price_of = units.usd_t_from_usd_bu if metric else _same
+    area_of = units.ha_from_ac if metric else _same
+
+    def break_even(zone: PlanZone, _: Polygon) -> float:
+        price = _money(zone).break_even_price_usd_bu
+        return NO_PRICE_PAYS if price >= NO_PRICE_PAYS else min(price_of(price), NO_PRICE_PAYS)
+
+    return (
+        Column("KIND", "str:8", lambda zone, _: "ZONE"),
+        Column("ZONE", "int32:4", lambda zone, _: zone.zone),
+        Column("BLOCK", f"str:{_BLOCK_WIDTH}", lambda zone, _: ascii_text(zone.block, _BLOCK_WIDTH)),
+        Column("ACTION", "str:5", lambda zone, _: str(zone.action).upper()),
+        Column(
+            "RATE_LHA" if metric else "RATE_GPA",
+            "float:8.2",
+            lambda zone, _: hundredths_up(rate_of(zone.rate_gal_ac or 0.0)),
+        ),
+        Column("PASS", "int32:4", lambda zone, _: zone.pass_number or 0),
+        Column("SPRAY_ON", "str:10", lambda zone, _: _day(zone.spray_on)),
+        Column("SPRAY_FROM", "str:10", lambda zone, _: _day(zone.spray_from)),
+        Column("SPRAY_BY", "str:10", lambda zone, _: _day(zone.spray_by)),
+        Column("R3_EARLY", "str:10", _window("r3_early")),
+        Column("R3_LIKELY", "str:10", _window("r3_likely")),
+        Column("R3_LATE", "str:10", _window("r3_late")),
+        Column("CLOSES", "str:10", _window("closes")),
+        Column(
+            "NET_USD_HA" if metric else "NET_USD_AC",
+            "float:10.2",
+            lambda zone, _: round(net_of(_money(zone).net_mean_usd_ac), 2) + 0.0,
+        ),
+        Column("P_PAYS", "float:5.3", lambda zone, _: _money(zone).chance_pays),
+        Column("BE_USD_T" if metric else "BE_USD_BU", "float:8.2", break_even),
+        Column(
+            "AREA_HA" if metric else "AREA_AC",
+            "float:12.4",
+            lambda _, polygon: area_of(geodesic_ac(polygon)),
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One polygon with its values."""
+
+    polygon: Polygon
+    values: dict[str, Value]
+
+
+def write_set(path: Path, kinds: dict[str, str], rows: Iterable[Row], today: date) -> None:
+    """Write one shapefile set in EPSG:4326.
+
+    Parameters
+    ----------
+    path : Path
+        Its .shp file.
+    kinds : dict of str to str
+        Column name to type and width, as "float:8.2".
+    rows : iterable of Row
+        Single polygons.
+    today : date
+        What the table's header gives as the day of its last change: the same plan, the same bytes.
+    """
+    with fiona.open(
+        path,
+        "w",
+        driver="ESRI Shapefile",
+        crs=CRS,
+        encoding="UTF-8",
+        schema={"geometry": "Polygon", "properties": kinds},
+        DBF_DATE_LAST_UPDATE=today.isoformat(),
+    ) as file:
+        file.writerecords(
+            [{"geometry": mapping(row.polygon), "properties": row.values} for row in rows],
+        )
+
+
+def applies(plan: Plan) -> bool:
+    """Say whether a plan has a prescription: it has where rates are known, also when all is skipped."""
+    return plan.level > 2
+
+
+def write(plan: Plan, folder: Path) -> tuple[str, ...]:
+    """Write prescription.shp, .shx, .dbf, .prj and .cpg.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files written, relative to `folder`; none below level 3.
+
+    Raises
+    ------
+    ValueError
+        When the zones do not cover the field exactly.
+    """
+    if not applies(plan):
+        return ()
+    check_cover(plan)
+    table = columns(plan.units == "metric")
+    rows = [
+        Row(polygon, {column.name: column.value(zone, polygon) for column in table})
+        for zone in plan.zones
+        for polygon in single_parts(zone.outline)
+    ]
+    write_set(folder / f"{STEM}.shp", {column.name: column.kind for column in table}, rows, plan.today)
+    return tuple(f"{STEM}{suffix}" for suffix in SUFFIXES)

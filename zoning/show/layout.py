@@ -1,0 +1,118 @@
+"""Tables of strings laid out in columns of letters, for a terminal.
+
+Knows neither plans nor units; colours nothing and prints nothing.
+"""
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+WIDTH = 120  # a wide terminal; a narrower one gets two tables, one below the other
+REASON = "reason"  # a column of sentences: each goes on lines of its own, below its row
+ZONE = "zone"
+_SPLIT = "closes"  # the first of two tables ends with this column
+_TO_THE_LEFT = ("block", "field", "planted", "action", "first pass", "spray from", "spray by", "closes", "R3")
+_GROUPS = ("planted", "R3 early", "spray from", "action", "net", "chance")  # each stands a little apart
+_HEAD_LINES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of strings; every row is as long as the head."""
+
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def _broken(head: str) -> list[str]:
+    """Break a head at its spaces into the narrowest lines, the last line lowest."""
+    longest = max(len(word) for word in head.split(" "))
+    width = next(
+        width for width in range(longest, len(head) + 1) if len(textwrap.wrap(head, width)) <= _HEAD_LINES
+    )
+    lines = textwrap.wrap(head, width, break_on_hyphens=False)
+    return [""] * (_HEAD_LINES - len(lines)) + lines
+
+
+def _widths(part: Table) -> list[int]:
+    columns = zip(*part.rows, strict=True) if part.rows else ((),) * len(part.head)
+    return [
+        max(len(text) for text in (*_broken(head), *column))
+        for head, column in zip(part.head, columns, strict=True)
+    ]
+
+
+def _gaps(part: Table, roomy: bool) -> list[str]:
+    """List what stands before each column."""
+    apart = ("  " if roomy or head.startswith(_GROUPS) else " " for head in part.head[1:])
+    return ["", *apart]
+
+
+def _needs(part: Table, roomy: bool) -> int:
+    return sum(_widths(part)) + sum(len(gap) for gap in _gaps(part, roomy))
+
+
+def _lines(part: Table, roomy: bool) -> tuple[list[str], list[str]]:
+    """Lines of the head and of the rows, padded."""
+    widths, gaps = _widths(part), _gaps(part, roomy)
+
+    def padded(cells: Sequence[str]) -> str:
+        fitted = (
+            gap + (cell.ljust(width) if head.startswith(_TO_THE_LEFT) else cell.rjust(width))
+            for gap, cell, width, head in zip(gaps, cells, widths, part.head, strict=True)
+        )
+        return "".join(fitted).rstrip()
+
+    heads = zip(*(_broken(head) for head in part.head), strict=True)
+    return [line for line in map(padded, heads) if line], [padded(row) for row in part.rows]
+
+
+def _columns(whole: Table, wanted: Sequence[str]) -> Table:
+    places = [whole.head.index(head) for head in wanted]
+    return Table(tuple(wanted), tuple(tuple(row[place] for place in places) for row in whole.rows))
+
+
+def _with_reasons(whole: Table, body: Table, roomy: bool, width: int) -> str:
+    top, lines = _lines(body, roomy)
+    if REASON in whole.head:
+        place, indent = whole.head.index(REASON), " " * (_widths(body)[0] + 2)
+        for index, row in enumerate(whole.rows):
+            below = textwrap.wrap(row[place], width, initial_indent=indent, subsequent_indent=indent)
+            lines[index] = "\n".join([lines[index], *below])
+    return "\n".join([*top, *lines])
+
+
+def as_text(whole: Table, width: int = WIDTH) -> str:
+    """Lay a table out in columns, with each reason on a line of its own below its row.
+
+    Parameters
+    ----------
+    whole : Table
+        Any table of strings.
+    width : int
+        Of the terminal. Where the table is wider, it becomes two, the second with the first column
+        again. [characters]
+
+    Returns
+    -------
+    str
+        No line ends with a space.
+
+    Examples
+    --------
+    >>> print(as_text(Table(("zone", "net $/ac", "reason"), (("1", "+12", "needs 2.7 bu/ac, expect 3.9"),))))
+           net
+    zone  $/ac
+       1   +12
+          needs 2.7 bu/ac, expect 3.9
+    """
+    heads = [head for head in whole.head if head != REASON]
+    body = _columns(whole, heads)
+    if _needs(body, roomy=True) <= width:
+        return _with_reasons(whole, body, True, width)
+    if _needs(body, roomy=False) <= width or _SPLIT not in heads[:-1]:
+        return _with_reasons(whole, body, False, width)
+    cut = heads.index(_SPLIT) + 1
+    first = _columns(whole, heads[:cut])
+    rest = _columns(whole, [heads[0], *heads[cut:], *(head for head in whole.head if head == REASON)])
+    return f"{as_text(first, width)}\n\n{as_text(rest, width)}"

@@ -1,0 +1,48 @@
+"""Everything that a run prints for people: the decision, the table, the passes, the notes.
+
+Gives one text; prints nothing.
+"""
+
+import textwrap
+
+from zoning.plan import Plan
+from zoning.show.figures import Units, day, full_day, plain
+from zoning.show.layout import WIDTH, as_text
+from zoning.show.table import headline, table
+
+
+def _pass_lines(plan: Plan) -> list[str]:
+    written = Units(metric=plan.units == "metric")
+    lines = []
+    for one in plan.passes:
+        loads = f"{one.loads} load{'s' if one.loads != 1 else ''}"
+        zones = ", ".join(str(number) for number in one.zones)
+        lines.append(
+            f"pass {one.number}: {day(one.day)} {one.half}, {plain(one.sprayer, 30)}, "
+            f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
+            f"{written.area_unit}, {loads}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
+        )
+    return lines
+
+
+def report(plan: Plan, width: int = WIDTH) -> str:
+    """Give everything that a run prints: the decision, the table, the passes and the notes."""
+    where = f"{plain(plan.field, 60)}{f' ({plain(plan.farm, 40)})' if plan.farm else ''}"
+    top = [f"{where}, {full_day(plan.today)}", headline(plan)]
+    if plan.level > 2:
+        alone = "alone: this field has the sprayer to itself" if plan.schedule == "alone" else "farm"
+        top.append(f"schedule: {alone}")
+    parts = ["\n".join(top), as_text(table(plan), width)]
+    if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
+        parts[-1] += (
+            "\nskipped zones: net, chance and break-even are those of the best pass they could have had"
+        )
+    if plan.passes:
+        parts.append("\n".join(_pass_lines(plan)))
+    notes = [plain(note.text) for note in plan.notes]
+    if any(zone.provisional and zone.window for zone in plan.zones):
+        notes.append("dates are provisional until plants are counted")
+    if notes:
+        wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)
+        parts.append("\n".join(wrapped))
+    return "\n\n".join(parts)

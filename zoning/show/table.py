@@ -1,0 +1,168 @@
+"""The table that a run prints: one row a zone, and one row a field for a farm.
+
+Strings in, strings out of a plan; prints nothing and colours nothing.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+
+from zoning.plan import Plan, PlanZone
+from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
+from zoning.show.layout import REASON, ZONE, Table, as_text
+
+__all__ = ["Table", "as_text", "farm_table", "headline", "summary", "table"]
+
+_NAME_WIDTH = 14
+
+
+def _when(zone: PlanZone) -> dict[str, str]:
+    window = zone.window
+    return {
+        "planted": day(zone.planted),
+        "R3 early": day(window.r3_early if window else None),
+        "R3 likely": day(window.r3_likely if window else None),
+        "R3 late": day(window.r3_late if window else None),
+        "closes": day(window.closes if window else None),
+    }
+
+
+def _whether(zone: PlanZone, written: Units) -> dict[str, str]:
+    """Decision and money of a zone; "-" throughout where there is no return."""
+    money = zone.money
+    net = None if money is None else signed(written.net(money.net_mean_usd_ac))
+    spread = None
+    if money is not None:
+        low, high = written.net(money.net_p10_usd_ac), written.net(money.net_p90_usd_ac)
+        spread = f"{signed(low)} to {signed(high)}"
+    return {
+        "spray from": day(zone.spray_from),
+        "spray by": day(zone.spray_by),
+        "action": zone.action or NONE,
+        f"rate {written.rate_unit}": written.rate(zone.rate_gal_ac),
+        f"net {written.net_unit}": net or NONE,
+        "80 % range": spread or NONE,
+        "chance that it pays": chance(money.chance_pays) if money else NONE,
+        f"break-even {written.price_unit}": written.price(money.break_even_price_usd_bu) if money else NONE,
+    }
+
+
+def _row(zone: PlanZone, plan: Plan) -> dict[str, str]:
+    written = Units(metric=plan.units == "metric")
+    row = {
+        ZONE: str(zone.zone),
+        "block": plain(zone.block, _NAME_WIDTH),
+        f"area {written.area_unit}": written.area(zone.area_ac),
+        **_when(zone),
+    }
+    if plan.level > 1:
+        whether = _whether(zone, written)
+        if plan.level == 2:
+            del whether[f"rate {written.rate_unit}"]
+        row |= whether
+    return row | {REASON: plain(zone.reason.text)}
+
+
+def table(plan: Plan) -> Table:
+    """Give the zones of a plan as a table of strings.
+
+    Parameters
+    ----------
+    plan : Plan
+        Level 1 gets dates only, level 2 also money, level 3 also the rate.
+
+    Returns
+    -------
+    Table
+        Units stand in the head; dates by the name of the month; money in whole dollars.
+    """
+    rows = [_row(zone, plan) for zone in plan.zones]
+    return Table(tuple(rows[0]), tuple(tuple(row.values()) for row in rows))
+
+
+def _r3(plan: Plan) -> str:
+    likely = [zone.window.r3_likely for zone in plan.zones if zone.window]
+    return days(min(likely), max(likely)) if likely else NONE
+
+
+def _sprays(plan: Plan) -> tuple[float, float]:
+    """Give the sprayed and the skipped area. [ac]."""
+    return (plan.totals.spray_ac, plan.totals.skip_ac) if plan.totals else (0.0, 0.0)
+
+
+def headline(plan: Plan) -> str:
+    """Give the decision on a field and the money at stake, in one sentence.
+
+    Most acres not paying is said only where it is true.
+    """
+    written = Units(metric=plan.units == "metric")
+    area = f"{written.whole_area(plan.area_ac)} {written.area_word}"
+    if plan.totals is None:
+        zones = f"{len(plan.zones)} zone{'s' if len(plan.zones) > 1 else ''} on {area}"
+        return f"{zones}, R3 likely {_r3(plan)}; dates only, nothing is said of returns"
+    spray_ac, skip_ac = _sprays(plan)
+    if not any(zone.action == "spray" for zone in plan.zones):
+        return f"skip all {area}: no zone is worth a pass"
+    visits = f" in {len(plan.passes)} pass{'es' if len(plan.passes) > 1 else ''}" if plan.passes else ""
+    sentence = (
+        f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
+    )
+    return f"{sentence}; most of these acres do not pay for a pass" if skip_ac > spray_ac else sentence
+
+
+def summary(plan: Plan) -> str:
+    """Give one line for a field, as the farm command prints it while it works.
+
+    Examples are in the tests: a plan is too long for one here.
+    """
+    first = [one.day for one in plan.passes]
+    when = f", first pass {day(min(first))}" if first else ""
+    return f"{plain(plan.field, 30)}: {headline(plan)}{when}"
+
+
+def farm_table(plans: Sequence[Plan]) -> Table:
+    """Give the fields of a farm as a table, with a last row that adds them up."""
+    written = Units(metric=bool(plans) and plans[0].units == "metric")
+    unit = written.area_unit
+    head = (
+        "field",
+        f"area {unit}",
+        "zones",
+        "R3 likely",
+        f"spray {unit}",
+        f"skip {unit}",
+        "passes",
+        "first pass",
+    )
+    rows = [_farm_row(plan, written) for plan in plans]
+    known = [plan.totals for plan in plans if plan.totals is not None]
+    total = (
+        "all",
+        written.area(sum(plan.area_ac for plan in plans)),
+        str(sum(len(plan.zones) for plan in plans)),
+        NONE,
+        written.area(sum(totals.spray_ac for totals in known)) if known else NONE,
+        written.area(sum(totals.skip_ac for totals in known)) if known else NONE,
+        str(sum(len(plan.passes) for plan in plans)),
+        _first([one.day for plan in plans for one in plan.passes]),
+        dollars(sum(totals.net_usd for totals in known)) if known else NONE,
+    )
+    return Table((*head, "net $"), (*rows, total))
+
+
+def _first(days_of_passes: Sequence[date]) -> str:
+    return day(min(days_of_passes)) if days_of_passes else NONE
+
+
+def _farm_row(plan: Plan, written: Units) -> tuple[str, ...]:
+    spray_ac, skip_ac = _sprays(plan)
+    return (
+        plain(plan.field, 30),
+        written.area(plan.area_ac),
+        str(len(plan.zones)),
+        _r3(plan),
+        written.area(spray_ac) if plan.totals else NONE,
+        written.area(skip_ac) if plan.totals else NONE,
+        str(len(plan.passes)) if plan.level > 2 else NONE,
+        _first([one.day for one in plan.passes]),
+        dollars(plan.totals.net_usd) if plan.totals else NONE,
+    )
