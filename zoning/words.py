@@ -71,6 +71,23 @@ SENTENCES: dict[str, str] = {
     # -- zones ---------------------------------------------------------------------------------------------
     "zones.one_response": "the zones of block {block} have one response",
     # -- stage ---------------------------------------------------------------------------------------------
+    "stage.calendar": "no weather file: stage dates come from a calendar table, SD {sd:g} d",
+    "stage.no_complete_year": (
+        "no past year of the weather file has every day from {first:%d %b} to {last:%d %b}: stage dates come "
+        "from a calendar table, SD {sd:g} d, as without a weather file"
+    ),
+    "stage.few_years": (
+        "the weather to come is taken from {count} complete past years ({years}); {wanted:g} or more tell better "
+        "how far it may differ"
+    ),
+    "stage.weather_ends": (
+        "the weather file has no temperatures from {first} on; past years stand in from that day"
+    ),
+    "stage.latitude_unseen": (
+        "latitude {latitude:.1f} lies outside {south:g} to {north:g} degrees, where the stage model was compared "
+        "with plots"
+    ),
+    "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
     # -- returns -------------------------------------------------------------------------------------------
     # -- passes --------------------------------------------------------------------------------------------
     "passes.planning_hours": (
