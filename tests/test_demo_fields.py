@@ -1,0 +1,73 @@
+"""The demo farms are what their script makes, stay small, and show what they are there to show."""
+
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import fiona
+import numpy as np
+import pytest
+import rasterio
+
+ROOT = Path(__file__).parents[1]
+DEMO = ROOT / "demo_fields"
+FIELDS = sorted(path.parent for path in DEMO.glob("*/*/field.toml"))
+INPUTS = sorted(
+    path.relative_to(DEMO)
+    for path in DEMO.rglob("*")
+    if path.is_file() and not {"out", "out.last", "__pycache__"} & set(path.parts)
+)
+
+
+@pytest.fixture(scope="module")
+def again(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo")
+    subprocess.run([sys.executable, DEMO / "make.py", folder], check=True, timeout=120)
+    return folder
+
+
+@pytest.mark.parametrize("name", [path for path in INPUTS if path.suffix != ".py"], ids=str)
+def test_the_script_makes_what_is_committed(name: Path, again: Path) -> None:
+    made, kept = again / name, DEMO / name
+    if name.suffix == ".tif":
+        with rasterio.open(made) as first, rasterio.open(kept) as second:
+            assert (first.transform, first.crs, first.dtypes) == (second.transform, second.crs, second.dtypes)
+            # a rounding of the last digit may differ between versions of the numeric libraries
+            assert np.abs(first.read().astype(int) - second.read().astype(int)).max() <= 1
+    elif name.suffix == ".gpkg":
+        with fiona.open(made) as first, fiona.open(kept) as second:
+            assert first.crs == second.crs
+            assert [dict(row["properties"]) for row in first] == [dict(row["properties"]) for row in second]
+            assert first.bounds == pytest.approx(second.bounds, abs=0.01)
+    elif name.suffix in (".toml", ".txt", ".csv"):
+        assert made.read_text(encoding="utf-8") == kept.read_text(encoding="utf-8")
+    else:
+        assert made.exists()
+
+
+def test_nothing_else_lies_there(again: Path) -> None:
+    made = {path.relative_to(again) for path in again.rglob("*") if path.is_file()}
+    assert made == {path for path in INPUTS if path.suffix != ".py"}
+
+
+@pytest.mark.parametrize("folder", FIELDS, ids=lambda folder: folder.name)
+def test_a_field_is_under_a_megabyte(folder: Path) -> None:
+    names = [path for path in INPUTS if folder.relative_to(DEMO) in path.parents]
+    assert sum((DEMO / name).stat().st_size for name in names) < 1_000_000
+
+
+def test_only_the_field_where_nothing_pays_has_its_own_prices_and_response() -> None:
+    own = {}
+    for folder in FIELDS:
+        settings = tomllib.loads((folder / "field.toml").read_text(encoding="utf-8"))
+        own[folder.name] = {"money", "response"} & set(settings)
+    assert {name for name, sections in own.items() if sections} == {"gravel_forty"}
+
+
+def test_every_demo_file_says_that_it_is_invented() -> None:
+    for farm in DEMO.glob("*/farm.toml"):
+        text = farm.read_text(encoding="utf-8")
+        assert "invented farm" in text.splitlines()[0]
+        assert 'name = "Invented Fungicide A"' in text
+    assert "invented" in (DEMO / "README.txt").read_text(encoding="utf-8")
