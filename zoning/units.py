@@ -20,41 +20,30 @@ KG_PER_BU = 60 * KG_PER_LB  # soybean bushel: 60 lb
 KMH_PER_MPH = 1.609344
 PSI_PER_BAR = 100_000 * M_PER_IN**2 / (KG_PER_LB * 9.80665)
 
-# What a unit measures, and how many of our own internal unit it holds.
+# What a unit measures, and how many of our own internal unit it holds (grain: bushels of soybean).
 _UNITS: dict[str, tuple[str, float]] = {
     "USD": ("money", 1.0),
-    "bu": ("grain", 1.0),
-    "t": ("grain", 1000 / KG_PER_BU),
-    "kg": ("grain", 1 / KG_PER_BU),
-    "lb": ("grain", KG_PER_LB / KG_PER_BU),
-    "ac": ("area", 1.0),
-    "ha": ("area", AC_PER_HA),
-    "m2": ("area", 1 / M2_PER_AC),
-    "gal": ("volume", 1.0),
-    "L": ("volume", 1 / L_PER_GAL),
-    "mL": ("volume", 1 / (1000 * L_PER_GAL)),
-    "qt": ("volume", 1 / 4),
-    "pt": ("volume", 1 / 8),
-    "fl oz": ("volume", 1 / 128),
-    "m": ("length", 1.0),
-    "cm": ("length", 0.01),
-    "in": ("length", M_PER_IN),
-    "ft": ("length", M_PER_FT),
-    "mph": ("speed", 1.0),
-    "km/h": ("speed", 1 / KMH_PER_MPH),
-    "m/s": ("speed", 3.6 / KMH_PER_MPH),
-    "psi": ("pressure", 1.0),
-    "bar": ("pressure", PSI_PER_BAR),
-    "kPa": ("pressure", PSI_PER_BAR / 100),
-    "h": ("time", 1.0),
-    "min": ("time", 1 / 60),
-}
-_SPELLINGS = {
-    "$": "USD", "usd": "USD", "acre": "ac", "acres": "ac", "l": "L", "liter": "L", "litre": "L", "ml": "mL",
-    "gallon": "gal", "gallons": "gal", "floz": "fl oz", "fl_oz": "fl oz", "bushel": "bu", "bushels": "bu",
-    "tonne": "t", "kmh": "km/h", "kph": "km/h", "hour": "h", "inch": "in", "meter": "m", "metre": "m",
-    "feet": "ft", "foot": "ft",
+    "bu": ("grain", 1.0), "t": ("mass", 1000 / KG_PER_BU), "kg": ("mass", 1 / KG_PER_BU),
+    "g": ("mass", 1 / (1000 * KG_PER_BU)), "lb": ("mass", KG_PER_LB / KG_PER_BU),
+    "oz": ("mass", KG_PER_LB / 16 / KG_PER_BU),
+    "ac": ("area", 1.0), "ha": ("area", AC_PER_HA), "m2": ("area", 1 / M2_PER_AC),
+    "gal": ("volume", 1.0), "L": ("volume", 1 / L_PER_GAL), "mL": ("volume", 1 / (1000 * L_PER_GAL)),
+    "qt": ("volume", 1 / 4), "pt": ("volume", 1 / 8), "fl oz": ("volume", 1 / 128),
+    "m": ("length", 1.0), "cm": ("length", 0.01), "in": ("length", M_PER_IN), "ft": ("length", M_PER_FT),
+    "mph": ("speed", 1.0), "km/h": ("speed", 1 / KMH_PER_MPH), "m/s": ("speed", 3.6 / KMH_PER_MPH),
+    "psi": ("pressure", 1.0), "bar": ("pressure", PSI_PER_BAR), "kPa": ("pressure", PSI_PER_BAR / 100),
+    "h": ("time", 1.0), "min": ("time", 1 / 60),
 }  # fmt: skip
+_SPELLINGS = {
+    "$": "USD", "us$": "USD", "acre": "ac", "acres": "ac", "hectare": "ha", "hectares": "ha", "l": "L",
+    "liter": "L", "liters": "L", "litre": "L", "litres": "L", "gallon": "gal", "gallons": "gal",
+    "quart": "qt", "quarts": "qt", "pint": "pt", "pints": "pt", "floz": "fl oz", "fl_oz": "fl oz",
+    "bushel": "bu", "bushels": "bu", "tonne": "t", "tonnes": "t", "pound": "lb", "pounds": "lb", "lbs": "lb",
+    "inch": "in", "inches": "in", "foot": "ft", "feet": "ft", "meter": "m", "meters": "m", "metre": "m",
+    "metres": "m", "kmh": "km/h", "kph": "km/h", "hour": "h", "hours": "h", "hr": "h", "minutes": "min",
+}  # fmt: skip
+_BY_NAME = {unit.lower(): unit for unit in _UNITS} | _SPELLINGS
+_COUNTS_AS = {"grain": ("grain", "mass")}  # a yield may be weighed; a dose is never in bushels
 
 # The ending of a name -> numerator, denominator, and what to suggest when the unit is missing.
 _QUANTITIES: dict[str, tuple[str, str | None, str]] = {
@@ -64,6 +53,7 @@ _QUANTITIES: dict[str, tuple[str, str | None, str]] = {
     "usd_gal": ("money", "volume", "USD/gal or USD/L"),
     "usd_h": ("money", "time", "USD/h"),
     "bu_ac": ("grain", "area", "bu/ac or t/ha"),
+    "lb_ac": ("mass", "area", "lb/ac or kg/ha"),
     "gal_ac": ("volume", "area", "gal/ac or L/ha"),
     "gal": ("volume", None, "gal or L"),
     "ac": ("area", None, "ac or ha"),
@@ -71,8 +61,11 @@ _QUANTITIES: dict[str, tuple[str, str | None, str]] = {
     "mph": ("speed", None, "mph or km/h"),
     "psi": ("pressure", None, "psi or bar"),
 }
-_QUANTITY = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*(\S.*?)?\s*")
-_CURRENCIES = ("EUR", "BRL", "ARS", "CAD", "R$", "€", "£", "GBP", "PYG", "UYU", "AUD")
+_OF_A_QUANTITY = {"lb_ac": KG_PER_BU / KG_PER_LB}  # internal unit other than that of the parts
+_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(\S.*?)?\s*")
+_DOLLAR_FIRST = re.compile(rf"\s*(?:US)?\$\s*({_NUMBER})\s*(/\s*\S.*?)?\s*", re.IGNORECASE)
+_WITH_COMMA = re.compile(r"\s*[-+]?\d+(?:,\d+)+")
 
 
 class UnitError(ValueError):
@@ -81,11 +74,6 @@ class UnitError(ValueError):
     def __init__(self, what: str, mend: str) -> None:
         super().__init__(f"{what}. {mend}")
         self.what, self.mend = what, mend
-
-
-def _unit(text: str) -> tuple[str, float] | None:
-    word = " ".join(text.split())
-    return _UNITS.get(word) or _UNITS.get(_SPELLINGS.get(word.lower(), ""))
 
 
 def parse(text: object, quantity: str) -> float:
@@ -117,42 +105,71 @@ def parse(text: object, quantity: str) -> float:
     >>> round(parse("90 ft", "m"), 3)
     27.432
     """
-    upper, lower, wanted = _QUANTITIES[quantity]
+    number, words = _split(text, quantity)
+    return number * _factor(words, quantity)
+
+
+def _unit(text: str) -> tuple[str, float] | None:
+    return _UNITS.get(_BY_NAME.get(" ".join(text.lower().split()), ""))
+
+
+def _split(text: object, quantity: str) -> tuple[float, str]:
+    usual = _QUANTITIES[quantity][2].split(" or ")[0].split(",")[0]
+    if isinstance(text, str) and _WITH_COMMA.match(text):
+        raise UnitError("a comma stands in the number", f'Write it with a point only, as "1200.5 {usual}".')
+    dollar = _DOLLAR_FIRST.fullmatch(text) if isinstance(text, str) else None
+    if dollar is not None:
+        written = f"{dollar[1]} USD{dollar[2] or usual.removeprefix('USD')}"
+        raise UnitError("the unit stands before the number", f'Write it as "{written}".')
     match = _QUANTITY.fullmatch(text) if isinstance(text, str) else None
     if match is None:
         is_number = isinstance(text, int | float) and not isinstance(text, bool)
         what = "a unit is missing" if is_number else "not a number with a unit"
-        raise UnitError(what, f'Write it as "{text if is_number else 12} {wanted.split(" or ")[0]}".')
-    number, words = float(match[1]), match[2] or ""
-    if not words:
-        raise UnitError("a unit is missing", f'Write it as "{match[1]} {wanted.split(" or ")[0]}".')
-    if any(words.upper().startswith(currency) for currency in _CURRENCIES):
-        raise UnitError(f"money is in USD here, not {words.split('/')[0]}", "Convert it to USD yourself.")
+        raise UnitError(what, f'Write it as "{text if is_number else 12} {usual}".')
+    if not match[2]:
+        raise UnitError("a unit is missing", f'Write it as "{match[1]} {usual}".')
+    return float(match[1]), match[2]
+
+
+def _factor(words: str, quantity: str) -> float:
+    """How many of the internal unit one of these units is."""
+    upper, lower, wanted = _QUANTITIES[quantity]
     whole = _unit(words)
-    if whole is not None and lower is None and whole[0] == upper:
-        return number * whole[1]
     over, slash, under = words.partition("/")
-    parts = (_unit(over), _unit(under)) if slash else (whole, None)
-    if whole is None and (parts[0] is None or (slash and parts[1] is None)):
+    parts = (whole,) if whole or not slash else (_unit(over), _unit(under))
+    if upper == "money" and parts[0] is None:
+        raise UnitError(f"money is in USD here, not {over.strip()}", "Convert it to USD yourself.")
+    known = [part for part in parts if part is not None]
+    if len(known) < len(parts):
         raise UnitError(f'"{words}" is not a unit known here', f"Use {wanted}.")
-    if lower is not None and slash and parts[0] is not None and parts[1] is not None:
-        (kind, factor), (kind_under, factor_under) = parts
-        if (kind, kind_under) == (upper, lower):
-            return number * factor / factor_under
-    raise UnitError(f'"{words}" is the wrong kind of unit', f"Use {wanted}.")
+    kinds = tuple(kind for kind, _ in known)
+    needed = (upper, lower) if lower else (upper,)
+    fits = (kind in _COUNTS_AS.get(need, (need,)) for kind, need in zip(kinds, needed, strict=False))
+    if len(kinds) != len(needed) or not all(fits):
+        raise UnitError(f'"{words}" is the wrong kind of unit', f"Use {wanted}.")
+    factor = known[0][1] if lower is None else known[0][1] / known[1][1]
+    return factor * _OF_A_QUANTITY.get(quantity, 1.0)
+
+
+def quantities() -> dict[str, str]:
+    """Give the endings of names that mean a quantity, and the units that it is usually typed in."""
+    return {ending: wanted for ending, (_, _, wanted) in _QUANTITIES.items()}
 
 
 def spellings() -> dict[str, tuple[str, ...]]:
-    """Name every accepted unit by what it measures, for the docs.
+    """Name every accepted unit by what it measures, other spellings after it, for the docs.
+
+    Capital letters are as good as small ones.
 
     Examples
     --------
-    >>> spellings()["pressure"]
-    ('psi', 'bar', 'kPa')
+    >>> spellings()["money"]
+    ('USD', '$', 'us$')
     """
     kinds: dict[str, tuple[str, ...]] = {}
     for unit, (kind, _) in _UNITS.items():
-        kinds[kind] = (*kinds.get(kind, ()), unit)
+        others = (other for other, meant in _SPELLINGS.items() if meant == unit and other != unit.lower())
+        kinds[kind] = (*kinds.get(kind, ()), unit, *others)
     return kinds
 
 

@@ -41,6 +41,11 @@ class Said:
 # One section a room; a code is `<room>.<what>`.
 SENTENCES: dict[str, str] = {
     # -- settings ------------------------------------------------------------------------------------------
+    "settings.no_returns": "no returns and no spray or skip: [money] and [response] are not given",
+    "settings.no_tracks": "wheel tracks not counted: no sprayer given",
+    "settings.no_label": "no prescription: the label limits are missing; [product] needs {limits}",
+    "settings.no_sprayer": "no passes and no carrier rate: no [[sprayer]] is given",
+    "settings.no_farm": "there is no farm.toml in the field's folder or in the one above it",
     # -- inputs --------------------------------------------------------------------------------------------
     # -- sprayer -------------------------------------------------------------------------------------------
     "sprayer.nozzle_missing": (
@@ -89,6 +94,52 @@ SENTENCES: dict[str, str] = {
     ),
     "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
     # -- returns -------------------------------------------------------------------------------------------
+    "returns.spray": "{because}: expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}",
+    "returns.skip": "{because}: needs {needs:.{digits}f} {unit}, expect {expect:.{digits}f}",
+    "returns.toss_up": (
+        "{because}: a toss-up, expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}; "
+        "{net:.2f} USD/{area} is not above your min_net of {min_net:.2f}"
+    ),
+    "returns.chance_low": (
+        "{because}: expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}, but it pays with a chance "
+        "of {chance:.2f} and you ask for {min_chance:.2f}"
+    ),
+    "returns.cautious": (
+        "{because}: expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}, but losses count "
+        "{weight:g} times and outweigh the gains"
+    ),
+    "returns.no_value": (
+        "a bushel brings nothing: hauling costs {haul_usd_bu:.2f} USD/bu at a price of {grain_usd_bu:.2f}"
+    ),
+    "returns.other_cause_seen": (
+        "trouble of another cause seen by scouting on {on}, which a foliar fungicide does not mend"
+    ),
+    "returns.other_cause": "trouble of another cause, which a foliar fungicide does not mend",
+    "returns.practice": "practice series",
+    "returns.lesions_seen": "lesions seen by scouting on {on}",
+    "returns.lesions_set": "lesions seen, by your setting",
+    "returns.pressure_seen": "pressure {pressure} seen by scouting on {on}",
+    "returns.pressure_set": "pressure {pressure} by your setting ({source})",
+    "returns.pressure_unknown": "pressure unknown, not scouted ({source})",
+    "returns.yield_low": "the expected yield of {expected:.0f} {unit} is low",
+    "returns.tracks": "new wheel tracks take {loss:.{digits}f} {unit}",
+    "returns.stage_late": "it is late for R3, {left_pct:.0f} % of the response is left",
+    "returns.stage_early": "it is early for R3, {left_pct:.0f} % of the response can be had",
+    "returns.source_pooled": (
+        "response from pooled trials: {expected:.1f} bu/ac expected in the middle of R3 (published mean "
+        "{published:.2f}); on average most passes do not pay"
+    ),
+    "returns.source_practice": (
+        "response from a practice series: {expected:.1f} bu/ac expected in the middle of R3, "
+        "{times:.1f} times the published mean of {published:.2f}; common practice without a source, its spread is assumed"
+    ),
+    "returns.source_own": (
+        "response from your own trials: {expected:.1f} bu/ac expected in the middle of R3, "
+        "{before:.1f} without them (published mean {published:.2f})"
+    ),
+    "returns.white_mold": (
+        "the target is white mold: best sprayed at R1 to R2, so R3 is late for it and no return is reckoned"
+    ),
     # -- passes --------------------------------------------------------------------------------------------
     "passes.planning_hours": (
         "spray hours are a planning figure, {hours:.1f} h a day, not a forecast: no hourly weather was given"
@@ -117,7 +168,9 @@ SENTENCES: dict[str, str] = {
     "passes.only_another_day": (
         "pays on another day than the visits of the plan, but not enough for the plan to change"
     ),
-    "passes.crossing_costs": "pays by itself, but not after the crop that driving to it would press down",
+    "passes.left_out_of_visit": (
+        "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
+    ),
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
 }

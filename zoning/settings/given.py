@@ -1,0 +1,192 @@
+"""farm.toml and field.toml as they were typed: read, merged, and the line of every key.
+
+Nothing is judged here except whether a file can be read at all.
+"""
+
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from zoning.errors import SETTINGS, InputError
+from zoning.settings.lines import Steps, lines_of
+
+_LONGEST_SHOWN = 60
+_AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
+
+
+def in_words(steps: Steps) -> str:
+    """Name a key as people do, items of a list counted from 1.
+
+    Examples
+    --------
+    >>> in_words(("sprayer", 1, "speed", 0))
+    'sprayer[2].speed[1]'
+    """
+    return "".join(f"[{step + 1}]" if isinstance(step, int) else f".{step}" for step in steps).lstrip(".")
+
+
+def as_toml(value: object) -> str:
+    """Write a value as it stands in a TOML file, shortened where it is long.
+
+    Examples
+    --------
+    >>> as_toml(["5 mph", True, 0.5])
+    '["5 mph", true, 0.5]'
+    """
+    if isinstance(value, str):
+        text = json.dumps(value, ensure_ascii=False)
+    elif isinstance(value, bool):
+        text = str(value).lower()
+    elif isinstance(value, list | tuple):
+        text = f"[{', '.join(as_toml(part) for part in value)}]"
+    elif isinstance(value, Mapping):
+        text = f"{{ {', '.join(f'{key} = {as_toml(part)}' for key, part in value.items())} }}"
+    else:
+        text = str(value)
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """What was typed, merged, with the place of each key.
+
+    `places` holds "farm.toml:12" for every key, table and list item. `shared` is the name of the file in
+    which a farm's sections belong: farm.toml if there is one, else field.toml.
+    """
+
+    data: dict[str, Any]
+    places: dict[Steps, str] = field(default_factory=dict)
+    shared: str = "field.toml"
+
+    def get(self, *steps: str | int) -> Any:
+        """Give what was typed, None where nothing was."""
+        value: Any = self.data
+        for step in steps:
+            try:
+                value = value[step]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return value
+
+    def place(self, steps: Steps) -> str:
+        """Name file and line of a key, or of the nearest table around it."""
+        for depth in range(len(steps), 0, -1):
+            if steps[:depth] in self.places:
+                return self.places[steps[:depth]]
+        return self.shared if len(steps) > 1 else "field.toml"
+
+    def where(self, *steps: str | int) -> str:
+        """Give file, line, key and value: what an `InputError` of the settings begins with."""
+        value = self.get(*steps)
+        is_table = isinstance(value, Mapping) or value is None
+        shown = "name" if steps == ("farm_name",) else in_words(steps)
+        named = f"{self.place(steps)}: {shown}"
+        return named if is_table else f"{named} = {as_toml(value)}"
+
+    def tables(self, name: str) -> list[tuple[int, dict[str, Any]]]:
+        """Give the items of a list of tables with their numbers from 0, none where it is something else."""
+        typed = self.data.get(name)
+        listed = enumerate(typed) if isinstance(typed, list) else ()
+        return [(number, one) for number, one in listed if isinstance(one, dict)]
+
+
+def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
+    """Read one settings file.
+
+    Parameters
+    ----------
+    path : Path
+        A farm.toml or field.toml; named by its last part in every message.
+
+    Returns
+    -------
+    dict, dict
+        What is in it, and the line of every key.
+
+    Raises
+    ------
+    InputError
+        Code 2: not text, not TOML (with the line), or nothing in it.
+    """
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        what = f"the file is not UTF-8 text (byte {error.start + 1})"
+        mend = "Save it again as plain text in UTF-8."
+        raise InputError(what, where=path.name, mend=mend, code=SETTINGS) from error
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise _not_toml(path.name, text, str(error)) from error
+    if not data:
+        mend = "Fill it in; `sprayworth new DIR` writes one with every key explained."
+        raise InputError("the file is empty", where=path.name, mend=mend, code=SETTINGS)
+    return data, lines_of(text)
+
+
+def _not_toml(name: str, text: str, message: str) -> InputError:
+    match = _AT_LINE.search(message)
+    line = int(match[1]) if match and match[1] else text.count("\n") + 1
+    reason = _AT_LINE.sub("", message).strip()
+    return InputError(
+        f"this line cannot be read ({reason[:1].lower()}{reason[1:]})",
+        where=f"{name}:{line}",
+        mend='Write `key = "text"`, `key = 5` or `key = true`, a table as `[name]`; text stands in quotes.',
+        code=SETTINGS,
+    )
+
+
+def merged(field_file: Path, farm_file: Path | None) -> Given:
+    """Read both files; the field's own value wins, tables are merged, lists are replaced whole.
+
+    The `name` of farm.toml becomes `farm_name`.
+
+    Raises
+    ------
+    InputError
+        Code 2; the faults of both files together.
+    """
+    read: dict[str, tuple[dict[str, Any], dict[Steps, int]]] = {}
+    faults = []
+    for path in (farm_file, field_file):
+        if path is not None:
+            try:
+                read[path.name] = read_toml(path)
+            except InputError as fault:
+                faults.append(fault)
+    if faults:
+        raise InputError.together(faults)
+    given = Given({}, {}, "farm.toml" if farm_file else "field.toml")
+    for name, (data, lines) in read.items():
+        if name == "farm.toml" and "name" in data:
+            data["farm_name"] = data.pop("name")
+            lines["farm_name",] = lines.pop(("name",))
+        _lay_over(given.data, data)
+        _lay_places(given.places, data, {steps: f"{name}:{line}" for steps, line in lines.items()})
+    return given
+
+
+def _lay_over(below: dict[str, Any], above: dict[str, Any]) -> None:
+    for key, value in above.items():
+        if isinstance(value, dict) and isinstance(below.get(key), dict):
+            _lay_over(below[key], value)
+        else:
+            below[key] = value
+
+
+def _lay_places(places: dict[Steps, str], above: dict[str, Any], own: dict[Steps, str]) -> None:
+    """Keep the farm's place of a table that both files have; forget what the field replaced."""
+    for steps in own:
+        value: Any = above
+        for step in steps:
+            value = value[step]
+        if isinstance(value, dict) and not any(isinstance(step, int) for step in steps):
+            places.setdefault(steps, own[steps])
+            continue
+        for old in [known for known in places if known[: len(steps)] == steps and known not in own]:
+            del places[old]
+        places[steps] = own[steps]

@@ -1,0 +1,133 @@
+"""From a field's folder to its settings: farm.toml and field.toml read, merged, checked, frozen.
+
+Every fault is found before any is raised. The files that the settings name are not opened here.
+"""
+
+import os
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import ValidationError
+
+from zoning import units
+from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.settings import plain, rules
+from zoning.settings.given import Given, as_toml, in_words, merged
+from zoning.settings.keys import FILLED_IN
+from zoning.settings.model import Settings
+
+FARM_FILE = "farm.toml"
+FIELD_FILE = "field.toml"
+
+
+def load(folder: Path) -> Settings:
+    """Read the settings of one field.
+
+    farm.toml is looked for in the field's folder, then in the folder above it; a field's own value wins.
+
+    Parameters
+    ----------
+    folder : Path
+        The field's folder, with its field.toml.
+
+    Returns
+    -------
+    Settings
+        With `level`, `missing`, `origin` and `given` filled in.
+
+    Raises
+    ------
+    InputError
+        Code 2; all faults together, each as `file:line: key = value: what. mend`, in the order of the files.
+    """
+    field_file = folder / FIELD_FILE
+    if not field_file.is_file():
+        raise _no_field(folder)
+    folder = Path(os.path.normpath(folder.absolute()))
+    farm_file = next((at / FARM_FILE for at in (folder, folder.parent) if (at / FARM_FILE).is_file()), None)
+    given = merged(field_file, farm_file)
+    found = [*plain.filled_in(given), *rules.faults(given)]
+    settings = None
+    try:
+        settings = Settings.model_validate(
+            {
+                **_ready(given),
+                "folder": folder,
+                "farm_folder": None if farm_file is None else farm_file.parent,
+                "origin": {in_words(steps): place for steps, place in given.places.items()},
+                "given": {in_words(steps): as_toml(given.get(*steps)) for steps in given.places},
+            }
+        )
+    except ValidationError as error:
+        found += plain.faults(error, given)
+    raise_all(sorted(found, key=_in_order))
+    if settings is None:
+        raise AssertionError("settings were refused without a fault")
+    return settings.model_copy(update={"level": _level(settings), "missing": rules.missing(settings)})
+
+
+def is_farm(path: Path) -> bool:
+    """Whether a folder is a farm: it has a farm.toml and is not itself a field."""
+    return (path / FARM_FILE).is_file() and not (path / FIELD_FILE).is_file()
+
+
+def fields_of(farm: Path) -> tuple[Path, ...]:
+    """List the fields of a farm: its sub-folders with a field.toml, by name.
+
+    Raises
+    ------
+    InputError
+        Code 2, when there is no such folder.
+    """
+    if not farm.is_dir():
+        mend = "Give the folder that holds farm.toml."
+        raise InputError("there is no such folder", where=farm, mend=mend, code=SETTINGS)
+    return tuple(sorted(folder for folder in farm.iterdir() if (folder / FIELD_FILE).is_file()))
+
+
+def _no_field(folder: Path) -> InputError:
+    if not folder.is_dir():
+        what, mend = "there is no such folder", "Give the folder that holds field.toml."
+    elif is_farm(folder):
+        what, mend = "this is a farm, not a field", "Give one of its fields, or use `sprayworth farm`."
+    else:
+        what = f"there is no {FIELD_FILE} in this folder"
+        mend = "Write one with `sprayworth new DIR`, or give the folder that holds it."
+    return InputError(what, where=folder, mend=mend, code=SETTINGS)
+
+
+def _ready(given: Given) -> dict[str, Any]:
+    """Hand over what was typed, less what nobody may type, and an adjuvant's share of the tank as money."""
+    data = {name: value for name, value in given.data.items() if name not in FILLED_IN}
+    if "farm_name" in given.data:
+        data["farm_name"] = given.data["farm_name"]
+    planting = data.get("planting", {})
+    if isinstance(planting, dict) and not {"file", "date"} & set(planting):
+        data["planting"] = {**planting, "file": "planting.geojson"}
+    share = rules.tank_share(given.get("money", "adjuvant"))
+    if share is not None:
+        data["money"] = _with_share(data["money"], share)
+    return data
+
+
+def _with_share(money: dict[str, Any], share_frac: float) -> dict[str, Any]:
+    """Add an adjuvant to the cost of what is in the tank; a faulty price is told by its own key."""
+    ready = {**money, "adjuvant": "0 USD/ac"}
+    try:
+        price_usd_gal = units.parse(money.get("adjuvant_price"), "usd_gal")
+        water_usd_gal = units.parse(money.get("water", "0 USD/gal"), "usd_gal")
+    except units.UnitError:
+        return ready
+    return {**ready, "water": f"{water_usd_gal + share_frac * price_usd_gal!r} USD/gal"}
+
+
+def _level(settings: Settings) -> Literal[1, 2, 3]:
+    if settings.money is None or settings.response is None:
+        return 1
+    return 3 if settings.product is not None and settings.sprayers else 2
+
+
+def _in_order(fault: InputError) -> tuple[str, int, str]:
+    name, _, rest = fault.where.partition(":")
+    line = rest.partition(":")[0]
+    return name, int(line) if line.isdigit() else 0, fault.where

@@ -1,0 +1,237 @@
+"""Rules between the keys: what a level needs, and which values contradict each other.
+
+Each rule looks at what was typed, so that its faults are told together with those of single values.
+"""
+
+import re
+from collections.abc import Iterator
+
+from zoning import units
+from zoning.errors import InputError
+from zoning.settings.given import Given
+from zoning.settings.keys import key_of, keys
+from zoning.settings.lines import Steps
+from zoning.settings.model import Settings
+from zoning.settings.plain import fault, missing_fault
+from zoning.words import Said
+
+_COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
+_TANK_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*(?:v/v)?\s*")
+_TRIAL_KEYS = ("mean", "se", "trials", "years")
+
+
+def faults(given: Given) -> list[InputError]:
+    """Check every rule.
+
+    Parameters
+    ----------
+    given : Given
+        What was typed, with its lines.
+
+    Returns
+    -------
+    list of InputError
+        All of them, code 2.
+    """
+    rules = (_level_2, _pass, _own_trials, _sprayers, _label, _adjuvant, _planting, _layers, _columns)
+    return [one for rule in rules for one in rule(given)]
+
+
+def _is_table(given: Given, name: str) -> bool:
+    return isinstance(given.get(name), dict)
+
+
+def _number(given: Given, *steps: str | int) -> float | None:
+    """Read a quantity or a number; None where it is missing or faulty, which is told elsewhere."""
+    raw, key = given.get(*steps), key_of(steps)
+    if key is not None and key.quantity is not None:
+        try:
+            return units.parse(raw, key.quantity)
+        except units.UnitError:
+            return None
+    return float(raw) if isinstance(raw, int | float) and not isinstance(raw, bool) else None
+
+
+def _level_2(given: Given) -> Iterator[InputError]:
+    for there, absent in (("money", "response"), ("response", "money")):
+        if _is_table(given, there) and absent not in given.data:
+            asked = [key for key in keys().values() if key.table == absent and key.kind == "asked"]
+            lines = ", ".join(f"{key.name} = {key.example}" for key in asked)
+            yield fault(
+                given,
+                (there,),
+                f"[{there}] is given without [{absent}], and returns need both",
+                f"Add [{absent}] with {lines}; or take [{there}] out.",
+            )
+
+
+def _pass(given: Given) -> Iterator[InputError]:
+    """Ask for the price of a pass: the bill, or the hours of a machine."""
+    if not _is_table(given, "money") or given.get("money", "pass") is not None:
+        return
+    sprayers = given.tables("sprayer")
+    if not sprayers:
+        mend = 'Add it, as pass = "9 USD/ac": what a custom applicator bills.'
+        yield fault(given, ("money", "pass"), "missing, and no sprayer is given to take the cost from", mend)
+    for number, sprayer in sprayers:
+        if "machine" not in sprayer:
+            why = ", and money.pass is missing too: the pass would cost nothing"
+            yield missing_fault(given, ("sprayer", number, "machine"), why)
+
+
+def _own_trials(given: Given) -> Iterator[InputError]:
+    if not _is_table(given, "response"):
+        return
+    is_source = given.get("response", "source") == "own trials"
+    typed = [name for name in _TRIAL_KEYS if given.get("response", name) is not None]
+    if is_source or typed:
+        why = ', which the source "own trials" needs' if is_source else f", though {typed[0]} is given"
+        for name in _TRIAL_KEYS:
+            if name not in typed:
+                yield missing_fault(given, ("response", name), why)
+
+
+def _sprayers(given: Given) -> Iterator[InputError]:
+    seen: list[object] = []
+    for number, sprayer in given.tables("sprayer"):
+        at: Steps = ("sprayer", number)
+        if isinstance(sprayer.get("name"), str) and sprayer["name"] in seen:
+            yield fault(given, (*at, "name"), "two sprayers have this name", "Give each its own name.")
+        seen.append(sprayer.get("name"))
+        for name in ("speed", "pressure", "duty"):
+            yield from _ascending(given, (*at, name))
+        if sprayer.get("kind", "ground") == "ground":
+            yield from _ground(given, at)
+        for name in ("latitude", "longitude") if "base" in sprayer else ():
+            yield from _base(given, at, name)
+
+
+def _ground(given: Given, at: Steps) -> Iterator[InputError]:
+    for name in ("nozzle", "nozzle_spacing", "tracks_exist"):
+        if given.get(*at, name) is None:
+            yield missing_fault(given, (*at, name), ", which a ground sprayer needs")
+    pressure, duty = given.get(*at, "pressure"), given.get(*at, "duty")
+    if pressure is None:
+        yield missing_fault(given, (*at, "pressure"), ", which a ground sprayer needs")
+    elif duty is None and not isinstance(pressure, list):
+        mend = 'Write the lowest and highest as ["30 psi", "90 psi"], or add duty = [0.3, 1.0].'
+        yield fault(given, (*at, "pressure"), "one pressure only, and no duty", mend)
+    elif duty is not None and isinstance(pressure, list):
+        mend = 'Write the one pressure that the pulsed nozzles hold, as "50 psi", or take duty out.'
+        yield fault(given, (*at, "pressure"), "a range of pressures, and duty too", mend)
+
+
+def _ascending(given: Given, steps: Steps) -> Iterator[InputError]:
+    pair = given.get(*steps)
+    if not isinstance(pair, list) or len(pair) != 2:
+        return
+    low, high = (_number(given, *steps, item) for item in (0, 1))
+    if low is not None and high is not None and low > high:
+        yield fault(given, steps, "the first value is above the second", "Write the lower one first.")
+    elif steps[-1] == "pressure" and low is not None and low <= 0:
+        yield fault(given, steps, "out of range", "Give pressures above 0.")
+
+
+def _base(given: Given, at: Steps, name: str) -> Iterator[InputError]:
+    item, limit = (0, 90) if name == "latitude" else (1, 180)
+    value = _number(given, *at, "base", item)
+    if value is not None and abs(value) > limit:
+        mend = f"The {name} lies within -{limit} and {limit}; the latitude comes first."
+        yield fault(given, (*at, "base"), f"no such {name}", mend)
+
+
+def _label(given: Given) -> Iterator[InputError]:
+    if not _is_table(given, "product"):
+        return
+    kinds = [sprayer.get("kind", "ground") for _, sprayer in given.tables("sprayer")]
+    from_air = [kind for kind in ("aerial", "drone") if kind in kinds]
+    allowed = [kind for kind in from_air if given.get("product", f"{kind}_allowed") is True]
+    if allowed and given.get("product", "min_carrier_air") is None:
+        yield missing_fault(given, ("product", "min_carrier_air"), f", which the {allowed[0]} sprayer needs")
+    doses = {name: _dose(given.get("product", name)) for name in ("dose", "max_dose")}
+    for name, dose in doses.items():
+        typed = given.get("product", name)
+        if dose is None and typed not in (None, ""):
+            mend = 'Write it as the label does, as "8 fl oz/ac" or "0.5 kg/ha".'
+            yield fault(given, ("product", name), "not a dose of product on an area", mend)
+    dose, most = doses["dose"], doses["max_dose"]
+    if dose and most and dose[0] == most[0] and dose[1] > most[1] * (1 + 1e-9):
+        mend = "Compare both with the label."
+        yield fault(given, ("product", "dose"), "above max_dose, the most in a season", mend)
+
+
+def _dose(text: object) -> tuple[str, float] | None:
+    for quantity in ("gal_ac", "lb_ac"):
+        try:
+            dose = units.parse(text, quantity)
+        except units.UnitError:
+            continue
+        return (quantity, dose) if dose > 0 else None
+    return None
+
+
+def tank_share(adjuvant: object) -> float | None:
+    """Read an adjuvant given as a share of the tank; None where it is given as money.
+
+    Examples
+    --------
+    >>> tank_share("0.25 % v/v"), tank_share("2 USD/ac")
+    (0.0025, None)
+    """
+    match = _TANK_SHARE.fullmatch(adjuvant) if isinstance(adjuvant, str) else None
+    return float(match[1]) / 100 if match else None
+
+
+def _adjuvant(given: Given) -> Iterator[InputError]:
+    share, price = tank_share(given.get("money", "adjuvant")), given.get("money", "adjuvant_price")
+    if share is not None and share > 1:
+        yield fault(given, ("money", "adjuvant"), "out of range", "Give at most 100 % v/v.")
+    if share is not None and price is None:
+        yield missing_fault(given, ("money", "adjuvant_price"), ", and the adjuvant is a share of the tank")
+    elif share is None and price is not None:
+        mend = 'Give adjuvant as a share of the tank, as "0.25 % v/v", or take the price out.'
+        yield fault(given, ("money", "adjuvant_price"), "a price without a share of the tank", mend)
+
+
+def _planting(given: Given) -> Iterator[InputError]:
+    if given.get("planting", "file") is not None and given.get("planting", "date") is not None:
+        mend = "Keep the file, or the one date for the whole field."
+        yield fault(given, ("planting", "date"), "a date and a file are both given", mend)
+
+
+def _layers(given: Given) -> Iterator[InputError]:
+    for number, layer in given.tables("layer"):
+        if layer.get("use") == "yield" and not layer.get("unit"):
+            mend = 'Add it, as unit = "bu/ac" or unit = "t/ha".'
+            yield fault(given, ("layer", number, "unit"), "missing, which a yield layer needs", mend)
+
+
+def _columns(given: Given) -> Iterator[InputError]:
+    columns = given.get("weather", "columns")
+    for name in columns if isinstance(columns, dict) else ():
+        if name not in _COLUMNS:
+            mend = f'Write our name first, as tmin_f = "LOW"; known are {", ".join(_COLUMNS)}.'
+            yield fault(given, ("weather", "columns", name), "unknown column", mend)
+
+
+def missing(settings: Settings) -> tuple[Said, ...]:
+    """Say what the next levels need.
+
+    Parameters
+    ----------
+    settings : Settings
+        Checked, of any level.
+    """
+    said = []
+    if settings.money is None:
+        said.append(Said("settings.no_returns"))
+    elif not settings.sprayers:
+        said.append(Said("settings.no_tracks"))
+    if settings.product is None:
+        asked = [key.words for key in keys().values() if key.table == "product" and key.kind == "asked"]
+        said.append(Said("settings.no_label", limits=", ".join(asked)))
+    if not settings.sprayers:
+        said.append(Said("settings.no_sprayer"))
+    if said and settings.farm_folder is None:
+        said.append(Said("settings.no_farm"))
+    return tuple(said)
