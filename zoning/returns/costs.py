@@ -3,6 +3,8 @@
 What is billed per visit, or for the whole field, is not here: it belongs to the passes.
 """
 
+from math import isfinite
+
 from zoning.returns.terms import Terms
 from zoning.settings.model import Money
 
@@ -57,8 +59,12 @@ def terms(money: Money, pass_usd_ac: float | None = None) -> Terms:
 
 
 def cost_usd_ac(terms: Terms, volume_gal_ac: float | None = None) -> float:
-    """Avoidable cost of a treated acre, the carrier's water included; tracks and visits not [USD/ac]."""
-    water_usd_ac = terms.water_usd_gal * (volume_gal_ac or 0)
+    """Avoidable cost of a treated acre, the carrier's water included; tracks and visits not [USD/ac].
+
+    A volume that is None or not finite is not known and costs no water.
+    """
+    gal_ac = volume_gal_ac if volume_gal_ac is not None and isfinite(volume_gal_ac) else 0.0
+    water_usd_ac = terms.water_usd_gal * gal_ac
     return (
         terms.product_usd_ac
         + terms.adjuvant_usd_ac

@@ -51,7 +51,10 @@ def net_usd_ac(response_bu_ac: Floats, terms: Terms, cost_usd_ac: float, track_l
 
 
 def price(
-    cases: Sequence[ZoneCase], days: npt.ArrayLike, volumes_gal_ac: Sequence[float], terms: Terms
+    cases: Sequence[ZoneCase],
+    days: npt.ArrayLike,
+    volumes_gal_ac: Sequence[float],
+    terms: Terms | Sequence[Terms],
 ) -> Priced:
     """Price every option of every zone.
 
@@ -63,16 +66,23 @@ def price(
         Days of spraying. [day number]
     volumes_gal_ac : sequence of float
         Carrier volumes; empty where there is no sprayer, then the arrays have one column. [gal/ac]
-    terms : Terms
-        Prices, avoidable costs, rule.
+    terms : Terms, or a sequence of them
+        Prices, avoidable costs, rule; one for each volume where an own machine costs more at some of them.
 
     Returns
     -------
     Priced
         Arrays (zones, days, volumes); NaN on days on which more than half of the draws are outside R1-R6.
+
+    Raises
+    ------
+    ValueError
+        When there are not as many terms as volumes.
     """
     when = np.asarray(days, dtype=np.int64)
     volumes: tuple[float | None, ...] = tuple(volumes_gal_ac) or (None,)
+    of_volume = (terms,) * len(volumes) if isinstance(terms, Terms) else tuple(terms)
+    options = tuple(zip(volumes, of_volume, strict=True))
     shape = (len(cases), when.size, len(volumes))
     mean, share, rule = np.full(shape, np.nan), np.full(shape, np.nan), np.zeros(shape, dtype=np.bool_)
     stages: dict[tuple[int, str], Effect] = {}
@@ -80,7 +90,7 @@ def price(
         key = (id(case.stage), case.curve)
         if key not in stages:
             stages[key] = effect(case.curve, case.stage.begin_day, when)
-        mean[row], share[row], rule[row] = _price_zone(case, stages[key], volumes, terms)
+        mean[row], share[row], rule[row] = _price_zone(case, stages[key], options)
     return Priced(
         zones=tuple(case.zone for case in cases),
         days=when,
@@ -92,16 +102,16 @@ def price(
 
 
 def _price_zone(
-    case: ZoneCase, stage: Effect, volumes: Sequence[float | None], terms: Terms
+    case: ZoneCase, stage: Effect, options: Sequence[tuple[float | None, Terms]]
 ) -> tuple[Floats, Floats, npt.NDArray[np.bool_]]:
     split = split_draws(case.mixture, case.response_draws_bu_ac)
     offered = np.count_nonzero(stage.supported, axis=0) * 2 >= stage.supported.shape[0]
     ground = yield_frac(case.expected_yield_bu_ac)
-    answers: dict[tuple[float, float], tuple[Floats, Floats, npt.NDArray[np.bool_]]] = {}
+    answers: dict[tuple[float, float, Terms], tuple[Floats, Floats, npt.NDArray[np.bool_]]] = {}
     columns = []
-    for volume in volumes:
+    for volume, terms in options:
         # volumes that cost the same and cover alike have one answer
-        option = (ground * volume_frac(volume, case.volume_matters), cost_usd_ac(terms, volume))
+        option = (ground * volume_frac(volume, case.volume_matters), cost_usd_ac(terms, volume), terms)
         if option not in answers:
             response = sprayed_response(split, stage, option[0])
             net = net_usd_ac(response, terms, option[1], case.track_loss_bu_ac)

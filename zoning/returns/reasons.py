@@ -1,0 +1,184 @@
+"""Why a zone is sprayed or skipped, in words: what was expected, what was needed, what made the difference.
+
+Holds for a zone on its own; that a zone pays but no visit reaches it is for the passes to say.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from zoning.evidence import number
+from zoning.returns.factors import volume_frac, yield_frac
+from zoning.returns.mixture import mean
+from zoning.returns.response import Place, mixture_for, pooled
+from zoning.returns.terms import Terms, ZoneCase, ZoneReturn
+from zoning.settings.model import Pressure, Response, Source
+from zoning.units import kg_ha_from_bu_ac, usd_ha_from_usd_ac
+from zoning.words import Said
+
+_DIGITS = 1  # method: digits behind the point for bu/ac
+_WHITE_MOLD = ("white mold", "white mould", "sclerotinia")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Driver:
+    """What moved the response of a zone, as far as its `ZoneCase` does not say.
+
+    `seen_on` is the day of the sighting, None where the pressure is the setting's; `cause` is "other" where
+    scouting blames something that a foliar fungicide does not mend. `metric` says what is printed.
+    """
+
+    source: Source
+    pressure: Pressure
+    seen_on: date | None = None
+    cause: str = ""
+    metric: bool = False
+
+
+def reason(settled: ZoneReturn, case: ZoneCase, driver: Driver, terms: Terms) -> Said:
+    """Say why the rule sprays or skips a zone, with the input behind it.
+
+    Parameters
+    ----------
+    settled : ZoneReturn
+        The zone at its pass, or at the best option it had.
+    case : ZoneCase
+        What it was priced from.
+    driver : Driver
+        Pressure, and where it is known from.
+    terms : Terms
+        For the rule.
+
+    Returns
+    -------
+    Said
+        Code `returns.spray`, or `returns.skip`, `.toss_up`, `.chance_low`, `.cautious`, `.no_value`.
+    """
+    because = _because(driver)
+    words = _numbers(settled, driver)
+    if settled.worth_it:
+        return Said("returns.spray", because=because, **words)
+    if terms.price_usd_bu <= 0:
+        return Said("returns.no_value", grain_usd_bu=terms.grain_price_usd_bu, haul_usd_bu=terms.haul_usd_bu)
+    if settled.net_mean_usd_ac <= 0:
+        but = _what_would_flip(settled, case, driver)
+        return Said("returns.skip", because=f"{because}, but {but}" if but else because, **words)
+    if settled.net_mean_usd_ac <= terms.min_net_usd_ac:
+        per = usd_ha_from_usd_ac if driver.metric else float
+        return Said(
+            "returns.toss_up",
+            because=because,
+            net=per(settled.net_mean_usd_ac),
+            min_net=per(terms.min_net_usd_ac),
+            area="ha" if driver.metric else "ac",
+            **words,
+        )
+    if terms.rule == "chance":
+        return Said(
+            "returns.chance_low",
+            because=because,
+            chance=settled.chance_frac,
+            min_chance=terms.min_chance_frac,
+            **words,
+        )
+    return Said("returns.cautious", because=because, weight=terms.loss_weight, **words)
+
+
+def _because(driver: Driver) -> str:
+    seen_on = f"{driver.seen_on:%b} {driver.seen_on.day}" if driver.seen_on else ""
+    if driver.cause == "other":
+        code = "returns.other_cause_seen" if seen_on else "returns.other_cause"
+        return Said(code, on=seen_on).text
+    if driver.source == "practice series" and driver.pressure != "low":
+        return Said("returns.practice").text
+    if driver.pressure == "seen":
+        return Said("returns.lesions_seen" if seen_on else "returns.lesions_set", on=seen_on).text
+    if seen_on:
+        return Said("returns.pressure_seen", pressure=driver.pressure, on=seen_on).text
+    code = "returns.pressure_unknown" if driver.pressure == "unknown" else "returns.pressure_set"
+    return Said(code, pressure=driver.pressure, source=driver.source).text
+
+
+def _numbers(settled: ZoneReturn, driver: Driver) -> dict[str, object]:
+    """Give what is expected and needed, with one digit more where they would print alike."""
+    per = kg_ha_from_bu_ac if driver.metric else float
+    expect, needs = per(settled.response_mean_bu_ac), per(settled.break_even_response_bu_ac)
+    digits = 0 if driver.metric else _DIGITS
+    if f"{expect:.{digits}f}" == f"{needs:.{digits}f}":
+        digits += 1
+    return {"expect": expect, "needs": needs, "digits": digits, "unit": "kg/ha" if driver.metric else "bu/ac"}
+
+
+def _what_would_flip(settled: ZoneReturn, case: ZoneCase, driver: Driver) -> str:
+    """Name the one input without which the pass would pay, or nothing where no single one is enough."""
+    expect, needs = settled.response_mean_bu_ac, settled.break_even_response_bu_ac
+    ground = yield_frac(case.expected_yield_bu_ac)
+    per = kg_ha_from_bu_ac if driver.metric else float
+    unit, digits = ("kg/ha", 0) if driver.metric else ("bu/ac", _DIGITS)
+    if ground < 1 and expect > needs * ground:
+        return Said("returns.yield_low", expected=per(case.expected_yield_bu_ac), unit=unit).text
+    if expect > needs - case.track_loss_bu_ac:
+        return Said("returns.tracks", loss=per(case.track_loss_bu_ac), unit=unit, digits=digits).text
+    left = _stage_frac(settled, case)
+    if left < 1 and expect > needs * left:
+        late = settled.day > float(np.median(case.stage.of("R3")))
+        return Said(
+            "returns.stage_late" if late else "returns.stage_early", left_pct=100 * left
+        ).text  # eq. percent
+    return ""
+
+
+def _stage_frac(settled: ZoneReturn, case: ZoneCase) -> float:
+    """Share of the response at its best stage that is left on the day."""
+    best = (
+        mean(case.mixture)
+        * yield_frac(case.expected_yield_bu_ac)
+        * volume_frac(settled.volume_gal_ac, case.volume_matters)
+    )
+    return settled.response_mean_bu_ac / best if best > 0 else 1.0
+
+
+def source_note(response: Response, place: Place) -> Said:
+    """Say what the chosen source expects at mid R3, held against the published mean.
+
+    Parameters
+    ----------
+    response : Response
+        The settings.
+    place : Place
+        For the pressure class of the setting.
+    """
+    expected_bu_ac = mean(mixture_for(response.source, response, place))
+    published_bu_ac = number("returns.published_mean_bu_ac")
+    code = {
+        "pooled trials": "returns.source_pooled",
+        "practice series": "returns.source_practice",
+        "own trials": "returns.source_own",
+    }[response.source]
+    return Said(
+        code,
+        expected=expected_bu_ac,
+        published=published_bu_ac,
+        times=expected_bu_ac / published_bu_ac,
+        before=mean(pooled(place.pressure)),
+    )
+
+
+def stopped(target: str) -> Said | None:
+    """Say why no return is reckoned for the target of the product, or None where it is.
+
+    Parameters
+    ----------
+    target : str
+        From the label settings.
+
+    Examples
+    --------
+    >>> stopped("leaf diseases") is None
+    True
+    >>> stopped("White mold").code
+    'returns.white_mold'
+    """
+    named = target.strip().lower()
+    return Said("returns.white_mold") if any(name in named for name in _WHITE_MOLD) else None
