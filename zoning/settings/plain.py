@@ -42,10 +42,14 @@ def fault(given: Given, steps: Steps, what: str, mend: str) -> InputError:
 
 def missing_fault(given: Given, steps: Steps, why: str = "") -> InputError:
     """Say that a key is missing, and how it is written."""
+    return fault(given, steps, f"missing{why}", f"Add it{_how(steps)}.")
+
+
+def _how(steps: Steps) -> str:
+    """Say how a key is written; a label's number is only ever an example."""
     key = key_of(steps)
     source = " from the label in hand" if steps[0] == "product" else ""
-    like_this = f", written like {key.name} = {key.example}" if key and key.example else ""
-    return fault(given, steps, f"missing{why}", f"Add it{source}{like_this}.")
+    return f"{source}, written like {key.name} = {key.example}" if key and key.example else source
 
 
 def faults(error: ValidationError, given: Given) -> list[InputError]:
@@ -58,7 +62,8 @@ def faults(error: ValidationError, given: Given) -> list[InputError]:
     given : Given
         What was typed, with its lines.
     """
-    return [_translate(one, given) for one in error.errors(include_url=False)]
+    found = {str(one): one for one in (_translate(one, given) for one in error.errors(include_url=False))}
+    return list(found.values())
 
 
 def unknown_fault(given: Given, steps: Steps) -> InputError:
@@ -75,17 +80,16 @@ def filled_in(given: Given) -> list[InputError]:
 
 
 def _translate(one: ErrorDetails, given: Given) -> InputError:
-    steps: Steps = one["loc"]
-    kind, context = one["type"], one.get("ctx", {})
+    steps, kind, context = _typed_steps(one["loc"], given), one["type"], one.get("ctx", {})
     raw = given.get(*steps)
     key = key_of(steps)
-    if kind == "missing" and isinstance(steps[-1], str):
+    if kind == "missing" and steps == one["loc"] and isinstance(steps[-1], str):
         return missing_fault(given, steps)
     if kind == "extra_forbidden":
         return unknown_fault(given, steps)
-    if isinstance(raw, str) and not raw.strip():
-        example = f"Write it as {key.name} = {key.example}." if key and key.example else "Take the line out."
-        return fault(given, steps, "nothing is filled in", example)
+    if raw == [] or (isinstance(raw, str) and not raw.strip()):
+        choice = "" if key and key.kind == "asked" else ", or take the line out"
+        return fault(given, steps, "nothing is filled in", f"Fill it in{_how(steps)}{choice}.")
     if kind == "value_error" and isinstance(context.get("error"), units.UnitError):
         return fault(given, steps, context["error"].what, context["error"].mend)
     if kind in _LIMITS:
@@ -95,19 +99,26 @@ def _translate(one: ErrorDetails, given: Given) -> InputError:
     return _of_wrong_shape(kind, steps, given)
 
 
+def _typed_steps(steps: Steps, given: Given) -> Steps:
+    """Leave out what was not typed: a value that a list lacks, and the model's own names of types."""
+    while len(steps) > 1 and not isinstance(given.get(*steps[:-1]), dict | list):
+        steps = steps[:-1]
+    around = given.get(*steps[:-1])
+    return steps[:-1] if isinstance(around, list) and given.get(*steps) is None else steps
+
+
 def _of_wrong_shape(kind: str, steps: Steps, given: Given) -> InputError:
     named = in_words(steps)
     raw, key = given.get(*steps), key_of(steps)
     is_table = named in tables()
     if kind in ("missing", "too_long", "too_short", "tuple_type"):
-        whole = steps[:-1] if isinstance(steps[-1], int) and kind == "missing" else steps
         if is_table:
             return fault(given, steps, "a list of tables is expected", f"Write its header as [[{named}]].")
         count = "one or more values are" if kind == "too_short" else "a list of values is"
         if key and key.example.count(",") == 1 and key.name != "groups":
             count = "two values are"
         mend = f"Write it as {key.example}." if key and key.example else "Write them in [ ], a comma between."
-        return fault(given, whole, f"{count} expected", mend)
+        return fault(given, steps, f"{count} expected", mend)
     if kind == "model_type":
         header = named.partition("[")[0]
         mend = f"Write its header as [{header}]." if isinstance(raw, list) else f"Write it under [{header}]."

@@ -39,6 +39,8 @@ Text = Annotated[str, Field(min_length=1)]
 def _pressures(given: object) -> object:
     """One pressure, or the lowest and the highest; each checked here, so that a fault has one message."""
     if isinstance(given, list | tuple):
+        if len(given) != 2:
+            raise units.UnitError("two values are expected", 'Write them as ["30 psi", "90 psi"].')
         return tuple(units.parse(one, "psi") for one in given)
     return units.parse(given, "psi")
 

@@ -116,7 +116,7 @@ def _ground(given: Given, at: Steps) -> Iterator[InputError]:
     elif duty is None and not isinstance(pressure, list):
         mend = 'Write the lowest and highest as ["30 psi", "90 psi"], or add duty = [0.3, 1.0].'
         yield fault(given, (*at, "pressure"), "one pressure only, and no duty", mend)
-    elif duty is not None and isinstance(pressure, list):
+    elif duty is not None and isinstance(pressure, list) and pressure:
         mend = 'Write the one pressure that the pulsed nozzles hold, as "50 psi", or take duty out.'
         yield fault(given, (*at, "pressure"), "a range of pressures, and duty too", mend)
 
@@ -188,7 +188,7 @@ def _adjuvant(given: Given) -> Iterator[InputError]:
         yield fault(given, ("money", "adjuvant"), "out of range", "Give at most 100 % v/v.")
     if share is not None and price is None:
         yield missing_fault(given, ("money", "adjuvant_price"), ", and the adjuvant is a share of the tank")
-    elif share is None and price is not None:
+    elif share is None and price not in (None, ""):
         mend = 'Give adjuvant as a share of the tank, as "0.25 % v/v", or take the price out.'
         yield fault(given, ("money", "adjuvant_price"), "a price without a share of the tank", mend)
 

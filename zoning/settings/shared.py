@@ -112,7 +112,7 @@ class Sprayer(Part):
     boom_m: M = Field(alias="boom", gt=0, le=60)
     sections: int = Field(default=1, ge=1, le=200)
     nozzle_spacing_m: M | None = Field(alias="nozzle_spacing", default=None, gt=0, le=2)
-    nozzle: str | None = None
+    nozzle: Text | None = None
     pressure_psi: Pressures = Field(alias="pressure", default=None)
     duty_frac: tuple[Share, Share] | None = Field(alias="duty", default=None)
     speed_mph: tuple[Speed, Speed] = Field(alias="speed")
