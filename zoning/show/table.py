@@ -98,7 +98,8 @@ def headline(plan: Plan) -> str:
     area = f"{written.whole_area(plan.area_ac)} {written.area_word}"
     if plan.totals is None:
         zones = f"{len(plan.zones)} zone{'s' if len(plan.zones) > 1 else ''} on {area}"
-        return f"{zones}, R3 likely {_r3(plan)}; dates only, nothing is said of returns"
+        r3 = _r3(plan)
+        return f"{zones}; zones only" if r3 == NONE else f"{zones}, R3 likely {r3}; zones and dates only"
     spray_ac, skip_ac = _sprays(plan)
     if not any(zone.action == "spray" for zone in plan.zones):
         return f"skip all {area}: no zone is worth a pass"

@@ -1,0 +1,247 @@
+"""map.png: where, when and whether on one sheet, as people text it to each other.
+
+Draws in the metres of the field's UTM grid, so areas and scale bars are true and north is grid north.
+Decides nothing; what the panels show is in `panels`.
+"""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+import matplotlib
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, fontManager, get_font
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path as Line
+
+from zoning import colours
+from zoning.inputs.area import from_lonlat
+from zoning.plan import Area, Plan
+from zoning.show import furniture
+from zoning.show.figures import full_day, plain
+from zoning.show.labels import place
+from zoning.show.panels import Panel, panels
+from zoning.show.table import headline
+
+DPI = 200
+CAUTION = "A prediction, not an instruction: the label, the weather and the crop in front of you decide."
+_STRIP = 2.6  # wider than this for its height, a field is a strip
+_HIGHEST = 5.2  # panel [inch]
+_FONT = "DejaVu Sans"  # comes with matplotlib, so the picture is the same on every machine
+_LOOK: dict[Any, Any] = {
+    "font.family": _FONT,
+    "text.parse_math": False,  # a "$" in a name is a dollar sign
+    "text.usetex": False,
+    "hatch.linewidth": 0.9,
+    "path.simplify": False,
+    "savefig.bbox": None,
+    "savefig.transparent": False,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Lengths of the sheet, in inches. All panels have one scale; those of a strip stand in one column."""
+
+    panels: int
+    stacked: bool
+    panel_width: float
+    panel_height: float
+    legend_height: float
+    inch_per_m: float
+
+    MARGIN = 0.4
+    GAP = 0.35
+    HEAD = 0.95  # title and headline
+    TITLE = 0.32  # of a panel
+    FOOT = 1.3  # scale bars, caution, footer
+
+    @property
+    def width(self) -> float:
+        """Width of the whole sheet. [inch]."""
+        across = 1 if self.stacked else self.panels
+        return max(2 * self.MARGIN + across * (self.panel_width + self.GAP) - self.GAP, 7.0)
+
+    @property
+    def _step(self) -> float:
+        gap = self.GAP / 2 if self.stacked else 0.0
+        return self.TITLE + self.panel_height + self.legend_height + gap
+
+    @property
+    def height(self) -> float:
+        """Height of the whole sheet. [inch]."""
+        return self.HEAD + (self.panels if self.stacked else 1) * self._step + self.FOOT
+
+    def lower_left(self, index: int) -> tuple[float, float]:
+        """Lower left corner of a panel. [inch]."""
+        down, across = (index, 0) if self.stacked else (0, index)
+        left = self.MARGIN + across * (self.panel_width + self.GAP)
+        return left, self.height - self.HEAD - self.TITLE - self.panel_height - down * self._step
+
+
+def _sheet(shown: tuple[Panel, ...], bounds_m: tuple[float, float, float, float]) -> Sheet:
+    """Size the sheet after the field."""
+    wide_m, high_m = bounds_m[2] - bounds_m[0], bounds_m[3] - bounds_m[1]
+    stacked = wide_m > _STRIP * high_m and len(shown) > 1
+    narrow = max(_HIGHEST * wide_m / high_m, 3.0)  # room for the legend's longest line
+    panel_width = 9.6 if stacked else min(narrow, 4.1 if len(shown) > 1 else 6.2)
+    panel_height = min(max(panel_width * high_m / wide_m, 0.8), _HIGHEST)
+    lines = max(furniture.legend_lines(panel) for panel in shown)
+    scale = min(panel_width / wide_m, panel_height / high_m)
+    return Sheet(len(shown), stacked, panel_width, panel_height, (lines + 1) * furniture.LINE, scale)
+
+
+def _line(area: Area) -> Line:
+    """Outline of an area as one path; holes run the other way round, else they would be filled."""
+    paths = []
+    for part in shapely.get_parts(shapely.orient_polygons(area)):
+        for ring in (part.exterior, *part.interiors):
+            paths.append(Line(shapely.get_coordinates(ring), closed=True))
+    return Line.make_compound_path(*paths)
+
+
+def _block_outlines(plan: Plan) -> list[Area]:
+    of_block = defaultdict(list)
+    for zone in plan.zones:
+        of_block[zone.block].append(from_lonlat(zone.outline, plan.epsg))
+    return [cast(Area, shapely.coverage_union_all(outlines)) for outlines in of_block.values()]
+
+
+def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
+    for patch in panel.patches:
+        line = _line(patch.outline_m)
+        axes.add_artist(PathPatch(line, facecolor=patch.fill, edgecolor="none", linewidth=0))
+        if patch.hatched:
+            look = {"facecolor": "none", "edgecolor": colours.SKIP_HATCH, "hatch": furniture.HATCH}
+            axes.add_artist(PathPatch(line, linewidth=0, **look))
+        axes.add_artist(
+            PathPatch(line, facecolor="none", edgecolor=colours.INK, linewidth=0.6, clip_on=False)
+        )
+    for block in blocks:
+        axes.add_artist(
+            PathPatch(_line(block), facecolor="none", edgecolor=colours.INK, linewidth=1.6, clip_on=False)
+        )
+
+
+def _labels(axes: Axes, page: furniture.Page, panel: Panel) -> None:
+    to_pixel = axes.transData.transform
+
+    def measure(text: str, size: float) -> tuple[float, float]:
+        lines = text.split("\n")
+        wide = max(page.width(line, size, "bold") for line in lines) * page.dpi
+        pad = 0.45 * size / 72 * page.dpi
+        return wide + pad, len(lines) * 1.25 * size / 72 * page.dpi + 0.6 * pad
+
+    shapes = [shapely.transform(patch.outline_m, to_pixel) for patch in panel.patches]
+    back = axes.transData.inverted().transform
+    for label in place(panel.patches, shapes, measure):
+        x, y = back((label.x, label.y))
+        axes.text(
+            x,
+            y,
+            label.text,
+            size=label.size,
+            weight="bold",
+            color=colours.readable_on(label.patch.fill),
+            ha="center",
+            va="center",
+            linespacing=1.1,
+            bbox={"boxstyle": "square,pad=0.15", "facecolor": label.patch.fill, "edgecolor": "none"},
+        )
+
+
+def _panel(page: furniture.Page, sheet: Sheet, panel: Panel, index: int, middle_m: np.ndarray) -> Axes:
+    """Make the axes of a panel: true to scale, the field in the middle."""
+    figure = page.axes.figure
+    box = (*sheet.lower_left(index), sheet.panel_width, sheet.panel_height)
+    axes = figure.add_axes(
+        (box[0] / sheet.width, box[1] / sheet.height, box[2] / sheet.width, box[3] / sheet.height)
+    )
+    axes.set_axis_off()
+    reach = np.array(box[2:]) / sheet.inch_per_m / 2
+    axes.set_xlim(middle_m[0] - reach[0], middle_m[0] + reach[0])
+    axes.set_ylim(middle_m[1] - reach[1], middle_m[1] + reach[1])
+    page.write((box[0], box[1] + box[3] + 0.13), panel.title, 11, weight="bold")
+    furniture.legend(page, (box[0], box[1] - 0.1), panel, sheet.panel_width)
+    return axes
+
+
+def _known(text: str) -> str:
+    """Replace what the font has no letter for."""
+    letters = get_font(fontManager.findfont(FontProperties(family=_FONT))).get_charmap()
+    return "".join(letter if ord(letter) in letters else "?" for letter in plain(text))
+
+
+def _around(page: furniture.Page, sheet: Sheet, plan: Plan) -> None:
+    """Write title, headline, scale bars, north, caution and footer."""
+    left, room = sheet.MARGIN, sheet.width - 2 * sheet.MARGIN
+    farm = f", {_known(plan.farm)}" if plan.farm else ""
+    field = _known(plan.field)
+    title, size = page.fitted(f"{field}{farm}", 17, room - 2.0, "bold")
+    page.write((left, sheet.height - 0.5), title, size, weight="bold")
+    when, right = f"as of {full_day(plan.today)}", sheet.width - left
+    page.axes.text(right, sheet.height - 0.5, when, size=11, ha="right", color=colours.INK)
+    line, size = page.fitted(headline(plan), 11, room)
+    page.write((left, sheet.height - 0.8), line, size)
+    furniture.north(page, (left + 0.1, 0.78))
+    furniture.scale_bars(page, (left + 1.0, 0.78), sheet.inch_per_m, min(2.4, 0.5 * sheet.panel_width))
+    cautions = " ".join((CAUTION, *(_known(caution) for caution in plan.cautions)))
+    line, size = page.fitted(cautions, 9, room)
+    page.write((left, 0.42), line, size, weight="normal")
+    where = f"EPSG:{plan.epsg}, schedule: {plan.schedule}, run {plan.run_id}, zones {plan.zones_id}"
+    line, size = page.fitted(where, 8, room)
+    page.write((left, 0.2), line, size, ink=colours.SECONDARY)
+
+
+def draw(plan: Plan) -> Figure:
+    """Draw the map of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        Any level.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        On an Agg canvas, not yet saved.
+    """
+    shown = panels(plan)
+    boundary_m = from_lonlat(plan.boundary, plan.epsg)
+    west, south, east, north = boundary_m.bounds
+    sheet = _sheet(shown, boundary_m.bounds)
+    figure = Figure(figsize=(sheet.width, sheet.height), dpi=DPI, facecolor=colours.WHITE)
+    canvas = FigureCanvasAgg(figure)
+    paper = figure.add_axes((0, 0, 1, 1))
+    paper.set_axis_off()
+    page = furniture.Page(paper, cast(Any, canvas).get_renderer(), DPI)
+    _around(page, sheet, plan)
+    blocks = _block_outlines(plan)
+    middle_m = np.array([west + east, south + north]) / 2
+    for index, panel in enumerate(shown):
+        axes = _panel(page, sheet, panel, index, middle_m)
+        _shapes(axes, panel, blocks)
+        _labels(axes, page, panel)
+    paper.set_xlim(0, sheet.width)
+    paper.set_ylim(0, sheet.height)
+    return figure
+
+
+def write(plan: Plan, path: Path) -> None:
+    """Write the map as a picture of 200 dots an inch.
+
+    Parameters
+    ----------
+    plan : Plan
+        Any level.
+    path : Path
+        The PNG file; the same plan gives the same bytes.
+    """
+    with matplotlib.rc_context(_LOOK):
+        about = {"Title": _known(plan.field), "Description": f"run {plan.run_id}", "Software": None}
+        draw(plan).savefig(path, format="png", dpi=DPI, metadata=about, pil_kwargs={"compress_level": 4})

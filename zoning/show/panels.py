@@ -1,0 +1,200 @@
+"""What each panel of the map shows: colours, hatches, labels and legend, as values.
+
+Draws nothing. A panel that has nothing to show at the plan's level is left out.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from zoning import colours
+from zoning.inputs.area import from_lonlat
+from zoning.plan import Area, Plan, PlanZone
+from zoning.show.figures import Units, day, days, signed
+
+MINUS = "−"
+_MOST_CLASSES = 6
+_RUNS_D = (1, 2, 3, 4, 5, 7, 10, 14, 21, 30, 60)
+_STEPS = (1, 2, 5)
+_UNKNOWN = colours.WHITE
+
+
+@dataclass(frozen=True, slots=True)
+class Patch:
+    """One zone on one panel; `value` stands under its number and may be empty."""
+
+    zone: int
+    outline_m: Area
+    fill: str
+    hatched: bool
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One line of a legend."""
+
+    fill: str
+    hatched: bool
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Panel:
+    """One map. `bar` is the end of a colour bar that runs from -bar to +bar, 0 where there is none."""
+
+    title: str
+    patches: tuple[Patch, ...]
+    keys: tuple[Key, ...] = ()
+    bar: int = 0
+    bar_unit: str = ""
+    note: str = ""
+
+
+Look = Callable[[PlanZone], tuple[str, bool, str]]
+
+
+def _patches(plan: Plan, look: Look) -> tuple[Patch, ...]:
+    return tuple(Patch(zone.zone, from_lonlat(zone.outline, plan.epsg), *look(zone)) for zone in plan.zones)
+
+
+def _action(plan: Plan, written: Units) -> Panel | None:
+    if plan.level < 2:
+        return None
+    rates = sorted({one.rate_gal_ac for one in plan.passes})
+    skip = (colours.SKIP, True, "skip")
+
+    def fill_of(rate_gal_ac: float | None) -> str:
+        return (
+            colours.spray(rates.index(rate_gal_ac), len(rates))
+            if rate_gal_ac in rates
+            else colours.SPRAY_MOST
+        )
+
+    def look(zone: PlanZone) -> tuple[str, bool, str]:
+        if zone.action != "spray":
+            return skip
+        if zone.rate_gal_ac is None:
+            return fill_of(None), False, "spray"
+        rate = written.rate(zone.rate_gal_ac)
+        value = f"P{zone.pass_number}: {rate}" if len(plan.passes) > 1 else rate
+        return fill_of(zone.rate_gal_ac), False, value
+
+    unit = written.area_unit
+    keys = [
+        Key(
+            fill_of(one.rate_gal_ac),
+            False,
+            f"P{one.number}, {day(one.day)} {one.half}: {written.rate(one.rate_gal_ac)} {written.rate_unit}, "
+            f"{written.area(one.area_ac)} {unit}",
+        )
+        for one in plan.passes
+    ]
+    totals = plan.totals
+    if not plan.passes and totals and totals.spray_ac > 0:
+        keys.append(Key(fill_of(None), False, f"spray, {written.area(totals.spray_ac)} {unit}"))
+    if totals and totals.skip_ac > 0:
+        keys.append(Key(*skip[:2], f"skip, {written.area(totals.skip_ac)} {unit}"))
+    title = f"Action and carrier rate, {written.rate_unit}" if plan.level > 2 else "Spray or skip"
+    return Panel(title=title, patches=_patches(plan, look), keys=tuple(keys))
+
+
+def _zones(plan: Plan) -> Panel | None:
+    """Give the panel of a plan without money: where the zones are."""
+    if plan.level > 1:
+        return None
+    wheel = colours.ZONES
+
+    def look(zone: PlanZone) -> tuple[str, bool, str]:
+        return (
+            wheel[(zone.zone - 1) % len(wheel)],
+            False,
+            f"block {zone.block}" if len(zone.block) < 3 else "",
+        )
+
+    note = "colours only tell zones apart; they have no order"
+    return Panel(title="Zones", patches=_patches(plan, look), note=note)
+
+
+def classes(likely: Sequence[date]) -> tuple[tuple[date, date], ...]:
+    """Cut the days of a field into six runs at most, of equal length, stretched to its own range.
+
+    Examples
+    --------
+    >>> classes([date(2026, 7, 8), date(2026, 7, 9)])[0][1]
+    datetime.date(2026, 7, 8)
+    >>> len(classes([date(2026, 7, 8), date(2026, 7, 26)]))
+    5
+    """
+    first, last = min(likely), max(likely)
+    span = (last - first).days + 1
+    length = next((run for run in _RUNS_D if math.ceil(span / run) <= _MOST_CLASSES), span)
+    runs = range(math.ceil(span / length))
+    starts = [first + timedelta(days=length * run) for run in runs]
+    return tuple((start, start + timedelta(days=length - 1)) for start in starts)
+
+
+def _stage(plan: Plan) -> Panel | None:
+    likely = [zone.window.r3_likely for zone in plan.zones if zone.window]
+    if not likely:
+        return None
+    runs = classes(likely)
+    used = [run for run in runs if any(run[0] <= when <= run[1] for when in likely)]
+
+    def fill_of(run: tuple[date, date]) -> str:
+        return colours.ramp(colours.DATE, runs.index(run) / (len(runs) - 1) if len(runs) > 1 else 0.25)
+
+    def look(zone: PlanZone) -> tuple[str, bool, str]:
+        if zone.window is None:
+            return _UNKNOWN, False, "no date"
+        when = zone.window.r3_likely
+        return fill_of(next(run for run in runs if run[0] <= when <= run[1])), False, day(when)
+
+    keys = tuple(Key(fill_of(run), False, days(*run)) for run in used)
+    blocks = len({zone.block for zone in plan.zones})
+    note = "thick line: edge of a planting block" if blocks > 1 else ""
+    return Panel(title="R3 begins, likely day", patches=_patches(plan, look), keys=keys, note=note)
+
+
+def round_limit(largest: float) -> int:
+    """Give the end of the colour bar: the next of 5, 10, 20, 50, 100, ... at or above the largest figure.
+
+    Examples
+    --------
+    >>> round_limit(0.2), round_limit(24.4), round_limit(51)
+    (5, 50, 100)
+    """
+    power = max(math.floor(math.log10(max(largest, 1))), 0)
+    ends = (step * int(10 ** (power + up)) for up in (0, 1) for step in _STEPS)
+    return next(end for end in ends if end >= max(largest, 5))
+
+
+def _net(plan: Plan, written: Units) -> Panel | None:
+    nets = [written.net(zone.money.net_mean_usd_ac) for zone in plan.zones if zone.money]
+    if not nets:
+        return None
+    bar = round_limit(max(abs(net) for net in nets))
+
+    def look(zone: PlanZone) -> tuple[str, bool, str]:
+        if zone.money is None:
+            return _UNKNOWN, False, "no return"
+        net = written.net(zone.money.net_mean_usd_ac)
+        return colours.ramp(colours.NET, 0.5 + net / bar / 2), False, signed(net, MINUS)
+
+    skipped = any(zone.action == "skip" for zone in plan.zones)
+    note = "skipped zones: the best pass they could have had" if skipped else ""
+    return Panel(
+        title=f"Expected net return, {written.net_unit}",
+        patches=_patches(plan, look),
+        bar=bar,
+        bar_unit=written.net_unit,
+        note=note,
+    )
+
+
+def panels(plan: Plan) -> tuple[Panel, ...]:
+    """Give the panels that a plan has: action and rate, R3 likely day, net return; or zones and R3."""
+    written = Units(metric=plan.units == "metric")
+    all_of_them = (_zones(plan), _action(plan, written), _stage(plan), _net(plan, written))
+    return tuple(panel for panel in all_of_them if panel is not None)
