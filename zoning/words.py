@@ -47,6 +47,26 @@ SENTENCES: dict[str, str] = {
     "settings.no_sprayer": "no passes and no carrier rate: no [[sprayer]] is given",
     "settings.no_farm": "there is no farm.toml in the field's folder or in the one above it",
     # -- inputs --------------------------------------------------------------------------------------------
+    "inputs.boundary_mended": "{file} is no clean outline ({fault} near {place}) and was mended: {before_ac:.2f} ac"
+    " as drawn, {after_ac:.2f} ac now; look at it on the map",
+    "inputs.planting_mended": "row {row} of {file} crosses itself and was mended",
+    "inputs.planting_gap": "{ac:.2f} ac of the field are in no polygon of {file} and went to the block beside them",
+    "inputs.planting_overlap": "polygons of {file} overlap on {ac:.2f} ac; the first in the file has that ground",
+    "inputs.planting_far": "{percent:.1f} % of the field lies more than {m:.0f} m from any record of {file}; the"
+    " nearest record is taken there",
+    "inputs.emerged_later": "the emergence of block {block} on {emerged} lies after today and is not used",
+    "inputs.image_later": "{file} was taken on {day}, after {today}, and is not used",
+    "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
+    "inputs.image_negative": "{percent:.0f} % of the pixels of {file} have a reflectance below 0; was its offset"
+    " applied twice",
+    "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used for zones",
+    "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",
+    "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
+    "inputs.weather_later": "{rows} rows of {file} lie after {today} and were ignored",
+    "inputs.weather_refused": "{count} values of {file} cannot be and were left out, the first: {first}",
+    "inputs.weather_twice": "{count} days stand twice in {file}, the first {first}; the first row of each counts",
+    "inputs.scouting_later": "{rows} rows of {file} lie after {today} and were ignored",
+    "inputs.scouting_outside": "{rows} rows of {file} lie outside the boundary and were ignored",
     # -- sprayer -------------------------------------------------------------------------------------------
     "sprayer.nozzle_missing": (
         "{sprayer} is given without nozzle, nozzle_spacing or pressure, so no rate can be checked"
@@ -173,4 +193,41 @@ SENTENCES: dict[str, str] = {
     ),
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
+    "offers.stage_only": "when R3 begins is known, whether a pass pays is not: no money and response settings",
+    "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
+    "offers.beyond_horizon": (
+        "the last window closes after the horizon of {horizon} days; days beyond it are planned all the same, "
+        "on the weather of past years"
+    ),
+    "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
+    "offers.label_in_block": "block {block}: {why}",
+    "offers.no_day": "no day is left on which the label and the stage allow a spray",
+    "offers.driven_off": (
+        "{area:.1f} ac of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
+    ),
+    "offers.estimate_differs": (
+        "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
+    ),
 }
+
+# What goes with every result; the label and local rules stand above all of it.
+_CAUTIONS = (
+    "a prediction, not an instruction: the product label, local rules and a licensed applicator decide",
+    "a pesticide can harm people: keep to the label's protective equipment and re-entry interval",
+    "soybean still flowers at R3 and bees are in the field: tell beekeepers, and spray when they do not fly",
+    "neighbours, water and homes lie downwind of somewhere: buffers depend on the wind at spraying",
+)
+_CAUTIONS_OF = {
+    "US": ("in the United States using a product against its label breaks federal law",),
+}
+
+
+def cautions(country: str) -> tuple[str, ...]:
+    """Give the cautions that go with every result; a country's own law only in that country.
+
+    Examples
+    --------
+    >>> len(cautions("US")) - len(cautions("AR"))
+    1
+    """
+    return (*_CAUTIONS, *_CAUTIONS_OF.get(country, ()))

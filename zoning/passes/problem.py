@@ -73,8 +73,8 @@ class Chosen:
     """The chosen passes of one field.
 
     `value_usd` is recomputed exactly for the chosen passes (tracks once per swath and season, costs per
-    visit); `estimate_usd` is what the search added up. `driven_off_ac` is the skipped area that is driven with
-    the boom off and `driven_off_usd` the crop lost there.
+    visit); `estimate_usd` is what the search added up. `driven_off_ac` is the skipped area that is driven
+    with the boom off and `driven_off_usd` the crop lost there.
     """
 
     field: str

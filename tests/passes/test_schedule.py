@@ -1,0 +1,486 @@
+"""The passes of one field: worked cases, and exactness against plain enumeration."""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from zoning.evidence import number
+from zoning.passes.groupings import best_slots
+from zoning.passes.problem import FieldProblem, Machine
+from zoning.passes.schedule import by_run, schedule
+from zoning.passes.skipped import why_skipped
+from zoning.passes.visits import best_visits
+
+AMPLE = Machine(
+    name="rig",
+    acres_per_hour=(78.0,),
+    acres_per_load=(66.7,),
+    set_up_h=1 / 3,
+    hours_per_day=12,
+    source_of_hours="planning triple",
+)
+
+
+def machine(hours=12.0, volumes=1, set_up_h=1 / 3, pace=(98.0, 78.0, 58.5)):
+    return Machine(
+        name="rig",
+        acres_per_hour=pace[:volumes],
+        acres_per_load=(100.0, 66.7, 50.0)[:volumes],
+        set_up_h=set_up_h,
+        hours_per_day=hours,
+        source_of_hours="planning triple",
+    )
+
+
+def problem(net, area, **changes):
+    """One zone a block unless said otherwise, no tracks, no visit costs, worth it where it nets above 0."""
+    net = np.asarray(net, dtype=float)
+    zones = len(net)
+    keys = {
+        "field": "home",
+        "zones": tuple(range(1, zones + 1)),
+        "block_of_zone": tuple(range(zones)),
+        "area_ac": np.asarray(area, dtype=float),
+        "days": np.arange(200, 200 + net.shape[1]),
+        "volumes_gal_ac": (10.0, 15.0, 20.0)[: net.shape[2]],
+        "net_usd_ac": net,
+        "worth_it": np.nan_to_num(net, nan=-1) > 0,
+        "swath_area_ac": np.diag(np.asarray(area, dtype=float)),
+        "track_loss_usd_ac": np.zeros(zones),
+        "bill_usd_ac": 0.0,
+        "pass_usd_ac": 0.0,
+        "per_visit_usd": 0.0,
+        "minimum_bill_usd": 0.0,
+    }
+    keys.update(changes)
+    return FieldProblem(**keys)
+
+
+# -- three planting dates -----------------------------------------------------------------------------------
+
+R3_DAYS = (190.6, 201.8, 212.6)
+# days from the first day of R3 -> share of the response (Iowa stage means, Mueller and Robertson 2010)
+CURVE = ((-13, -5, 0, 4.5, 13.5, 18, 30), (0.44, 0.96, 0.98, 1.0, 0.40, 0.35, 0.0))
+
+
+def three_dates(per_visit_usd):
+    """3 x 40 ac, 10.40 USD/bu, cost 30 USD/ac, response 4.0 bu/ac at its best, existing tracks."""
+    days = np.arange(180, 235)
+    since = days - np.array(R3_DAYS)[:, np.newaxis]
+    share = np.interp(since, *CURVE)
+    net = np.where((since >= -13) & (since <= 30), 10.40 * 4.0 * share - 30, np.nan)[:, :, np.newaxis]
+    # no rule here: a zone below zero is left out by its own value
+    return problem(
+        net,
+        [40, 40, 40],
+        days=days,
+        volumes_gal_ac=(15.0,),
+        per_visit_usd=per_visit_usd,
+        worth_it=np.isfinite(net),
+    )
+
+
+def test_by_hand_everything_on_one_day():
+    # day 201: t = 10.4, -0.8, -11.6 -> g .607, .977, .531: 41.6 g - 30 = -4.76, 10.63, -7.91 USD/ac = -82 USD
+    case = three_dates(0)
+    on_201 = case.net_usd_ac[:, list(case.days).index(201), 0]
+    assert on_201 == pytest.approx([-4.76, 10.63, -7.91], abs=0.005)
+    assert on_201.sum() * 40 == pytest.approx(-82, abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("per_visit", "visits", "value"),
+    [
+        # 719 - 300 = 419 for one, 1,182 - 600 = 582 for two, 1,388 - 900 = 488 for three
+        (300, [(195, (1,)), (207, (2, 3))], 582),
+        # 938 for three against 882 for two
+        (150, [(195, (1,)), (206, (2,)), (217, (3,))], 938),
+        # 1,182 - 719 = 463: above it the second visit does not pay
+        (464, [(207, (2, 3))], 719 - 464),
+    ],
+)
+def test_by_hand_three_dates_how_many_visits(per_visit, visits, value):
+    [chosen] = schedule([three_dates(per_visit)], AMPLE)
+    assert [(visit.day, visit.zones) for visit in chosen.visits] == visits
+    assert chosen.value_usd == pytest.approx(value, abs=0.5)
+    assert chosen.estimate_usd == pytest.approx(chosen.value_usd)
+
+
+def test_by_hand_the_second_visit_turns_at_463_usd():
+    # 1,182 - 2 x == 719 - x at x = 463
+    assert len(schedule([three_dates(462)], AMPLE)[0].visits) == 2
+    assert len(schedule([three_dates(464)], AMPLE)[0].visits) == 1
+
+
+# -- ties, hours, costs -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("nets", "volume"),
+    [
+        ((10.0, 10.0, 10.0), 15.0),  # equal: 15
+        ((10.4, 10.0, 10.3), 15.0),  # 15 is 0.40 behind: still a toss-up
+        ((10.6, 10.0, 10.0), 10.0),  # 0.60 behind: no toss-up
+        ((10.6, 10.0, 10.2), 20.0),  # 15 is out, 20 is within 0.40: the higher volume
+    ],
+)
+def test_by_hand_ties_go_to_15_then_to_more(nets, volume):
+    [chosen] = schedule([problem([[nets]], [40])], machine(volumes=3))
+    assert chosen.visits[0].volume_gal_ac == volume
+
+
+def test_by_hand_a_tie_is_per_sprayed_acre():
+    # 100 ac, 0.45 USD/ac behind = 45 USD behind, and still a toss-up
+    [chosen] = schedule([problem([[(10.45, 10.0)]], [100])], machine(volumes=2))
+    assert chosen.visits[0].volume_gal_ac == 15
+
+
+def test_a_round_metric_volume_counts_as_15():
+    # 140 L/ha = 14.97 gal/ac
+    case = problem([[(10.0, 10.0, 10.0)]], [40], volumes_gal_ac=(10.0, 14.967, 20.0))
+    assert schedule([case], machine(volumes=3))[0].visits[0].volume_gal_ac == 14.967
+
+
+def test_by_hand_a_visit_runs_on_and_earns_the_mean_of_its_days():
+    # 1/3 h + 98 / 98 h = 1.33 h at 1 h a day: 2 days; best two days in a row are 9 and 8 -> 8.5 x 98 = 833
+    case = problem([[[1.0], [9.0], [8.0], [2.0]]], [98])
+    [chosen] = schedule([case], machine(hours=1.0))
+    visit = chosen.visits[0]
+    assert (visit.day, visit.last_day) == (201, 202)
+    assert chosen.value_usd == pytest.approx(833)
+
+
+def test_by_hand_a_visit_that_would_take_four_days_is_not_offered():
+    # 1/3 + 196 / 98 = 2.33 h at 0.7 h a day: 3.3 days
+    case = problem([[[9.0]] * 6], [196])
+    [chosen] = schedule([case], machine(hours=0.7))
+    assert chosen.visits == ()
+    assert why_skipped(case, machine(hours=0.7), chosen)[1].code == "passes.visit_too_long"
+    # at 0.8 h a day it is 2.9 days
+    assert schedule([case], machine(hours=0.8))[0].visits[0].last_day == 202
+
+
+def test_a_run_needs_every_one_of_its_days():
+    case = problem([[[9.0], [np.nan], [9.0], [8.0]]], [98])
+    assert schedule([case], machine(hours=1.0))[0].visits[0].day == 202
+
+
+def test_by_hand_a_gap_in_the_days_is_not_run_over():
+    case = problem([[[9.0], [9.0], [1.0], [1.0]]], [98], days=np.array([200, 202, 203, 204]))
+    assert schedule([case], machine(hours=1.0))[0].visits[0].day == 202
+
+
+def test_by_hand_minimum_bill_is_topped_up():
+    # 9 USD/ac x 10 ac = 90, minimum 150: 60 more; net 10 x 10 = 100 -> 40 left
+    case = problem([[[10.0]]], [10], pass_usd_ac=9.0, minimum_bill_usd=150.0)
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.value_usd == pytest.approx(40)
+    assert chosen.visits[0].visit_costs_usd == pytest.approx(60)
+    # net 5 x 10 = 50 < 60: not entered
+    skipped = problem([[[5.0]]], [10], pass_usd_ac=9.0, minimum_bill_usd=150.0)
+    [none] = schedule([skipped], AMPLE)
+    assert none.visits == ()
+    assert why_skipped(skipped, AMPLE, none)[1].text == (
+        "would return 50 USD on its best day, and a visit of its own costs 60 USD"
+    )
+
+
+def test_by_hand_a_bill_for_the_whole_field_is_paid_each_visit():
+    # field 60 ac x 9 = 540 a visit; zone 1 pays 20 x 40 = 800, zone 2 is skipped: 800 + 20 - 540
+    case = problem([[[20.0]], [[-5.0]]], [40, 20], bill_usd_ac=9.0, per_visit_usd=20.0)
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits[0].zones == (1,)
+    assert chosen.visits[0].visit_costs_usd == pytest.approx(560)
+    assert chosen.value_usd == pytest.approx(240)
+
+
+def test_a_zone_that_does_not_pay_is_left_out_and_loads_are_whole():
+    case = problem([[[10.0]], [[-1.0]], [[8.0]]], [100, 30, 60.2], block_of_zone=(0, 0, 1))
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits[0].zones == (1, 3)
+    assert chosen.visits[0].area_ac == pytest.approx(160.2)
+    assert chosen.visits[0].loads == 3  # 160.2 / 66.7 = 2.4
+
+
+def test_nothing_pays_nothing_is_planned():
+    [chosen] = schedule([problem([[[-1.0]], [[-2.0]]], [40, 40])], AMPLE)
+    assert (chosen.visits, chosen.value_usd, chosen.driven_off_ac) == ((), 0, 0)
+
+
+def test_no_hours_or_no_reach_no_visit():
+    case = problem([[[10.0]]], [40])
+    assert schedule([case], machine(hours=0))[0].visits == ()
+    assert schedule([case], machine(pace=(0.0,)))[0].visits == ()
+
+
+def test_fields_do_not_know_each_other():
+    one, two = three_dates(300), problem([[[10.0]]], [40])
+    assert schedule([one, two], AMPLE) == (*schedule([one], AMPLE), *schedule([two], AMPLE))
+
+
+# -- tracks -------------------------------------------------------------------------------------------------
+
+
+def test_by_hand_a_swath_is_driven_in_whole_once_a_season():
+    # two swaths across blocks A and B, 10 ac of each on each swath, 1 USD of crop an acre.
+    # A alone drives both swaths: 40 ac = 40 USD; so does B. Net A 10 x 20 = 200 on day 200, B 200 on day 201.
+    net = [[[10.0], [-9.0]], [[-9.0], [10.0]]]
+    case = problem(net, [20, 20], swath_area_ac=np.full((2, 2), 10.0), track_loss_usd_ac=np.ones(2))
+    [chosen] = schedule([case], AMPLE)
+    assert len(chosen.visits) == 2
+    assert chosen.estimate_usd == pytest.approx(400 - 40 - 40)
+    assert chosen.value_usd == pytest.approx(400 - 40)
+    assert chosen.driven_off_ac == 0
+
+
+def test_by_hand_skipped_crop_that_is_driven_over_counts():
+    # swath 1 holds 10 ac of zone 1 and 5 ac of zone 2, swath 2 holds 15 ac of zone 2 alone.
+    # Zone 1 is sprayed: swath 1 is driven, 15 ac x 2 USD = 30; zone 2 has 5 ac driven boom-off = 10 USD.
+    case = problem(
+        [[[10.0]], [[-1.0]]],
+        [10, 20],
+        swath_area_ac=np.array([[10.0, 5.0], [0.0, 15.0]]),
+        track_loss_usd_ac=np.full(2, 2.0),
+    )
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.value_usd == pytest.approx(100 - 30)
+    assert chosen.driven_off_ac == pytest.approx(5)
+    assert chosen.driven_off_usd == pytest.approx(10)
+
+
+def test_by_hand_a_small_zone_behind_much_crop_is_left_out_with_the_reason():
+    # zone 2 returns 1 x 10 = 10 USD, but its swath presses down 40 ac of zone 3 at 1 USD
+    case = problem(
+        [[[10.0]], [[1.5]], [[-5.0]]],
+        [20, 10, 40],
+        swath_area_ac=np.array([[20.0, 0, 0], [0, 10.0, 40.0]]),
+        track_loss_usd_ac=np.ones(3),
+    )
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits[0].zones == (1,)
+    assert why_skipped(case, AMPLE, chosen)[2].code == "passes.left_out_of_visit"
+    assert 3 not in why_skipped(case, AMPLE, chosen)
+
+
+def test_by_hand_two_zones_that_only_together_lose_are_both_left_out():
+    # on one swath with zone 4: each of zones 2 and 3 pays for its own crop, together 2 x 15 - 50 = -20
+    case = problem(
+        [[[10.0]], [[1.5]], [[1.5]], [[-5.0]]],
+        [20, 10, 10, 30],
+        swath_area_ac=np.array([[20.0, 0, 0, 0], [0, 10.0, 10.0, 30.0]]),
+        track_loss_usd_ac=np.ones(4),
+        block_of_zone=(0, 0, 0, 0),
+    )
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits[0].zones == (1,)
+    assert chosen.value_usd == pytest.approx(200 - 20)
+
+
+def test_swath_areas_are_scaled_to_the_zone():
+    # cells give 19 ac where the outline has 20: the pressed-down crop is that of 20 ac
+    case = problem([[[10.0]]], [20], swath_area_ac=np.array([[19.0]]), track_loss_usd_ac=np.ones(1))
+    assert schedule([case], AMPLE)[0].value_usd == pytest.approx(200 - 20)
+
+
+def test_many_zones_that_pay_are_all_sprayed():
+    # 14 zones in one block: beyond the number whose sets are all tried
+    net = np.full((14, 2, 1), 5.0)
+    net[3] = -1.0
+    case = problem(
+        net, [10.0] * 14, block_of_zone=(0,) * 14, track_loss_usd_ac=np.full(14, 1.0), per_visit_usd=50.0
+    )
+    [chosen] = schedule([case], AMPLE)
+    assert len(chosen.visits[0].zones) == 13
+    assert chosen.value_usd == pytest.approx(13 * 10 * (5 - 1) - 50)
+
+
+def test_dropping_agrees_with_trying_all_sets(monkeypatch):
+    rng = np.random.default_rng(5)
+    for _ in range(20):
+        net = rng.normal(4, 6, (6, 4, 2))
+        case = problem(
+            net,
+            rng.uniform(5, 30, 6),
+            block_of_zone=(0, 0, 1, 1, 2, 2),
+            swath_area_ac=np.diag(np.ones(6)),  # each zone on its own swaths: dropping one by one is exact
+            track_loss_usd_ac=np.full(6, 0.5),
+            per_visit_usd=30.0,
+        )
+        tried = best_visits(case, machine(volumes=2)).value_usd
+        monkeypatch.setattr("zoning.passes.visits.MOST_TRIED", 0)
+        dropped = best_visits(case, machine(volumes=2)).value_usd
+        monkeypatch.undo()
+        # below 0 there is no visit, so what stands there is nobody's business
+        assert np.clip(dropped, 0, None) == pytest.approx(np.clip(tried, 0, None))
+
+
+# -- plain enumeration --------------------------------------------------------------------------------------
+
+
+def every_visit(case, rig):
+    """Every visit there is, by plain loops: (first block, last block, day, runs, volume, zones, value)."""
+    zones = range(len(case.zones))
+    blocks = max(case.block_of_zone) + 1
+    scale = case.area_ac / case.swath_area_ac.sum(axis=0)
+    field_bill = case.bill_usd_ac * sum(case.area_ac)
+    for first in range(blocks):
+        for last in range(first, blocks):
+            inside = [z for z in zones if first <= case.block_of_zone[z] <= last]
+            sets = itertools.chain.from_iterable(
+                itertools.combinations(inside, n) for n in range(1, len(inside) + 1)
+            )
+            for chosen in sets:
+                area = sum(case.area_ac[z] for z in chosen)
+                crop = 0.0
+                for swath in case.swath_area_ac:
+                    if any(swath[z] > 0 for z in chosen):
+                        crop += sum(swath[z] * scale[z] * case.track_loss_usd_ac[z] for z in zones)
+                bill = field_bill + case.pass_usd_ac * area
+                costs = case.per_visit_usd + field_bill + max(0.0, case.minimum_bill_usd - bill)
+                for volume in range(len(case.volumes_gal_ac)):
+                    hours = rig.set_up_h + area / rig.acres_per_hour[volume]
+                    runs = math.ceil(hours / rig.hours_per_day)
+                    for day in range(len(case.days) - runs + 1) if runs <= 3 else ():
+                        under_way = range(day, day + runs)
+                        if not all(case.worth_it[z, d, volume] for z in chosen for d in under_way):
+                            continue
+                        gain = sum(
+                            case.net_usd_ac[z, d, volume] * case.area_ac[z] / runs
+                            for z in chosen
+                            for d in under_way
+                        )
+                        yield first, last, day, runs, volume, chosen, gain - crop - costs
+
+
+def best_of_all(case, rig):
+    """The most that up to three visits without a shared block or day add up to."""
+    top = {}
+    for first, last, day, runs, _, _, value in every_visit(case, rig):
+        key = first, last, day, runs
+        if value > max(0.0, top.get(key, 0.0)):
+            top[key] = value
+    best = 0.0
+    for count in (1, 2, 3):
+        for group in itertools.combinations(top, count):
+            pairs = itertools.combinations(group, 2)
+            if all(
+                (a[1] < b[0] or b[1] < a[0]) and (a[2] + a[3] <= b[2] or b[2] + b[3] <= a[2])
+                for a, b in pairs
+            ):
+                best = max(best, sum(top[key] for key in group))
+    return best
+
+
+@st.composite
+def small_farms(draw, volumes=2):
+    """Up to 4 blocks, 5 zones and 6 days, with tracks, bills and short hours."""
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    blocks, days = draw(st.integers(1, 4)), draw(st.integers(1, 6))
+    block_of_zone = tuple(sorted([*range(blocks), *rng.integers(0, blocks, rng.integers(0, 6 - blocks))]))
+    zones = len(block_of_zone)
+    net = rng.normal(3, 8, (zones, days, volumes))
+    net[rng.random(net.shape) < 0.1] = np.nan
+    swaths = rng.uniform(0, 10, (rng.integers(1, 7), zones)) * (rng.random((1, zones)) < 0.9)
+    swaths *= rng.random(swaths.shape) < 0.6
+    swaths = np.vstack([swaths, np.full((1, zones), 0.5)])
+    case = problem(
+        net,
+        rng.uniform(5, 60, zones),
+        block_of_zone=block_of_zone,
+        worth_it=np.nan_to_num(net, nan=-1) > 0.2,
+        swath_area_ac=swaths,
+        track_loss_usd_ac=rng.uniform(0, 3, zones) * draw(st.booleans()),
+        bill_usd_ac=draw(st.sampled_from([0.0, 1.0])),
+        pass_usd_ac=9.0,
+        per_visit_usd=float(rng.uniform(0, 80)),
+        minimum_bill_usd=draw(st.sampled_from([0.0, 400.0])),
+    )
+    return case, machine(hours=draw(st.sampled_from([0.4, 0.8, 3.0])), volumes=volumes)
+
+
+@settings(max_examples=60, deadline=None)
+@given(small_farms())
+def test_the_search_finds_what_plain_enumeration_finds(farm):
+    case, rig = farm
+    value = by_run(best_visits(case, rig))
+    slots = best_slots(value)
+    found = sum(value[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in slots)
+    assert found == pytest.approx(best_of_all(case, rig), abs=1e-6)
+
+
+@settings(max_examples=60, deadline=None)
+@given(small_farms())
+def test_every_plan_keeps_the_rules(farm):
+    case, rig = farm
+    [chosen] = schedule([case], rig)
+    best = best_of_all(case, rig)
+    acres = sum(visit.area_ac for visit in chosen.visits)
+    assert best - number("passes.toss_up_usd_ac") * acres - 1e-6 <= chosen.estimate_usd <= best + 1e-6
+    assert chosen.value_usd >= chosen.estimate_usd - 1e-6
+    taken = [zone for visit in chosen.visits for zone in visit.zones]
+    assert len(taken) == len(set(taken))
+    assert [visit.number for visit in chosen.visits] == list(range(1, len(chosen.visits) + 1))
+    for one, two in itertools.pairwise(chosen.visits):
+        assert one.last_day < two.day
+    for visit in chosen.visits:
+        volume = case.volumes_gal_ac.index(visit.volume_gal_ac)
+        for zone in visit.zones:
+            for day in range(visit.day, visit.last_day + 1):
+                assert case.worth_it[case.zones.index(zone), list(case.days).index(day), volume]
+        hours = rig.set_up_h + visit.area_ac / rig.acres_per_hour[volume]
+        assert visit.last_day - visit.day + 1 == math.ceil(hours / rig.hours_per_day)
+        assert visit.loads == math.ceil(visit.area_ac / rig.acres_per_load[volume])
+    assert len(chosen.visits) <= 3
+    # the value again, season-wide: net of the sprayed, visit costs, every driven swath once
+    gain = 0.0
+    for visit in chosen.visits:
+        volume, runs = case.volumes_gal_ac.index(visit.volume_gal_ac), visit.last_day - visit.day + 1
+        first = list(case.days).index(visit.day)
+        for zone in visit.zones:
+            z = case.zones.index(zone)
+            gain += case.net_usd_ac[z, first : first + runs, volume].mean() * case.area_ac[z]
+        gain -= visit.visit_costs_usd
+    scale = case.area_ac / case.swath_area_ac.sum(axis=0)
+    sprayed = [case.zones.index(zone) for zone in taken]
+    on = [swath for swath in case.swath_area_ac if any(swath[z] > 0 for z in sprayed)]
+    crop = sum(float((swath * scale * case.track_loss_usd_ac).sum()) for swath in on)
+    off = sum(float((swath * scale)[z]) for swath in on for z in range(len(case.zones)) if z not in sprayed)
+    assert chosen.value_usd == pytest.approx(gain - crop)
+    assert chosen.driven_off_ac == pytest.approx(off)
+    reasons = why_skipped(case, rig, chosen)
+    could = {zone for zone, worth in zip(case.zones, case.worth_it, strict=True) if worth.any()}
+    assert set(reasons) == could - set(taken)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    blocks=st.integers(1, 5),
+    days=st.integers(1, 6),
+    longest=st.integers(1, 3),
+    seed=st.integers(0, 2**32 - 1),
+)
+def test_slots_are_the_best_three(blocks, days, longest, seed):
+    rng = np.random.default_rng(seed)
+    value = np.full((blocks, blocks, days, longest), -np.inf)
+    for first, last in itertools.combinations_with_replacement(range(blocks), 2):
+        value[first, last] = rng.normal(0, 10, (days, longest)) + 4 * (last - first)
+        for extra in range(longest):
+            value[first, last, days - extra :, extra] = -np.inf
+    boxes = [tuple(int(at) for at in box) for box in np.argwhere(value > 6)]
+    best = max((float(value[box]) for box in boxes), default=0.0)
+    small = np.where(value > 6, value, -np.inf)
+    apart = {
+        (a, b) for a in boxes for b in boxes if a[1] < b[0] and (a[2] + a[3] < b[2] or b[2] + b[3] < a[2])
+    }
+    for a, b in apart:
+        best = max(best, value[a] + value[b])
+        for c in boxes:
+            if (b, c) in apart and (a, c) in apart:
+                best = max(best, value[a] + value[b] + value[c])
+    slots = best_slots(small)
+    found = sum(small[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in slots)
+    assert found == pytest.approx(best)

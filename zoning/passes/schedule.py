@@ -1,0 +1,165 @@
+"""The passes of each field, the sprayer to itself: which blocks together, on which day, at which volume.
+
+Fields do not compete for the sprayer here. Days are whole: the planning hours know no halves, so every
+visit is written down as beginning in the morning.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from zoning.evidence import number
+from zoning.passes.driven import driven, driven_off_ac, swath_loss_usd
+from zoning.passes.groupings import Slot, best_slots
+from zoning.passes.problem import Chosen, FieldProblem, Machine, Visit
+from zoning.passes.visits import Visits, best_visits, longest_visit_d, visit_costs_usd, worth_over_days
+
+Bools = npt.NDArray[np.bool_]
+_SLACK = 1e-9  # method: rounding of floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pick:
+    """A visit of the search: where it stands in `Visits`."""
+
+    slot: Slot
+    volume: int
+
+    @property
+    def at(self) -> tuple[int, int, int, int]:
+        return self.slot.first, self.slot.last, self.slot.day, self.volume
+
+
+def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen, ...]:
+    """Choose the passes of each field, each with the sprayer to itself.
+
+    Parameters
+    ----------
+    problems : sequence of FieldProblem
+        Fields with their options priced.
+    machine : Machine
+        The sprayer; its volumes are those of the problems.
+
+    Returns
+    -------
+    tuple of Chosen
+        One for each problem, in the order given. No visit where none is worth its costs.
+
+    Notes
+    -----
+    Every grouping of neighbouring blocks, in the order in which they reach R3, into at most three visits is
+    weighed with every day of the horizon and every volume; blocks may be left out. Highest expected net
+    after visit costs wins. Among the volumes of the same visit (same blocks, same day), those within
+    0.50 USD per sprayed acre of it count as equal: then 15 gal/ac is taken, or else the highest volume.
+    The search charges each visit its own wheel tracks in full; `value_usd` charges each swath once.
+
+    Examples
+    --------
+    >>> problem = FieldProblem(
+    ...     field="home", zones=(1,), block_of_zone=(0,), area_ac=np.array([40.0]), days=np.array([10, 11]),
+    ...     volumes_gal_ac=(15.0, 20.0), net_usd_ac=np.array([[[5.0, 5.0], [4.0, 4.0]]]),
+    ...     worth_it=np.ones((1, 2, 2), dtype=bool), swath_area_ac=np.array([[40.0]]),
+    ...     track_loss_usd_ac=np.zeros(1), bill_usd_ac=0, pass_usd_ac=9, per_visit_usd=60, minimum_bill_usd=0)
+    >>> machine = Machine(name="rig", acres_per_hour=(78, 58.5), acres_per_load=(66.7, 50.0), set_up_h=1 / 3,
+    ...     hours_per_day=3, source_of_hours="planning triple")
+    >>> [chosen] = schedule([problem], machine)
+    >>> chosen.value_usd, chosen.visits[0].day, chosen.visits[0].volume_gal_ac
+    (140.0, 10, 15.0)
+    """
+    return tuple(_schedule_one(problem, machine) for problem in problems)
+
+
+def _schedule_one(problem: FieldProblem, machine: Machine) -> Chosen:
+    visits = best_visits(problem, machine)
+    slots = best_slots(by_run(visits))
+    picks = [_Pick(slot=slot, volume=_best_volume(visits, slot)) for slot in slots]
+    for index in range(len(picks)):
+        picks[index] = _settle_tie(problem, visits, picks, index)
+    return _settled(problem, machine, visits, picks)
+
+
+def by_run(visits: Visits) -> npt.NDArray[np.float64]:
+    """Turn the axis of volumes into one of days under way, the best volume for each."""
+    runs = np.arange(1, longest_visit_d() + 1)
+    same = visits.runs_d[..., np.newaxis] == runs
+    return np.asarray(
+        np.where(same, visits.value_usd[..., np.newaxis], -np.inf).max(axis=-2, initial=-np.inf)
+    )
+
+
+def _best_volume(visits: Visits, slot: Slot) -> int:
+    here = slot.first, slot.last, slot.day
+    return int(np.where(visits.runs_d[here] == slot.runs_d, visits.value_usd[here], -np.inf).argmax())
+
+
+def _settle_tie(problem: FieldProblem, visits: Visits, picks: list[_Pick], index: int) -> _Pick:
+    """Among volumes that count as equal for this visit, take the preferred one, or else the highest."""
+    pick = picks[index]
+    slot = pick.slot
+    here = slot.first, slot.last, slot.day
+    acres = float(problem.area_ac[visits.zones[pick.at]].sum())
+    least = visits.value_usd[pick.at] - number("passes.toss_up_usd_ac") * acres - _SLACK
+    others = [other.slot for other in picks if other is not pick]
+    equal = []
+    for volume, value in enumerate(visits.value_usd[here]):
+        swapped = Slot(
+            first=slot.first, last=slot.last, day=slot.day, runs_d=int(visits.runs_d[here][volume])
+        )
+        if value > 0 and value >= least and not any(_overlap(swapped, other) for other in others):
+            equal.append(_Pick(slot=swapped, volume=volume))
+    preferred = number("passes.preferred_volume_gal_ac")
+
+    def rank(one: _Pick) -> tuple[bool, float]:
+        volume_gal_ac = problem.volumes_gal_ac[one.volume]
+        return abs(volume_gal_ac - preferred) < 0.5, volume_gal_ac  # 140 L/ha counts as 15 gal/ac
+
+    return max(equal, key=rank)
+
+
+def _overlap(one: Slot, other: Slot) -> bool:
+    return one.day < other.day + other.runs_d and other.day < one.day + one.runs_d
+
+
+def _settled(problem: FieldProblem, machine: Machine, visits: Visits, picks: Sequence[_Pick]) -> Chosen:
+    """Recompute the chosen visits exactly: every driven swath once."""
+    worth = worth_over_days(problem)
+    sprayed = np.zeros(len(problem.zones), dtype=np.bool_)
+    made: list[Visit] = []
+    gain = 0.0
+    for pick in picks:
+        zones = visits.zones[pick.at]
+        visit = _visit(problem, machine, pick, zones, len(made) + 1)
+        gain += float(worth[pick.slot.runs_d - 1, zones, pick.slot.day, pick.volume].sum())
+        gain -= visit.visit_costs_usd
+        made.append(visit)
+        sprayed |= zones
+    tracks = float(driven(problem, sprayed[np.newaxis])[0] @ swath_loss_usd(problem))
+    off_ac = driven_off_ac(problem, sprayed)
+    return Chosen(
+        field=problem.field,
+        visits=tuple(made),
+        value_usd=gain - tracks,
+        estimate_usd=float(sum(visits.value_usd[pick.at] for pick in picks)),
+        driven_off_ac=float(off_ac.sum()),
+        driven_off_usd=float(off_ac @ problem.track_loss_usd_ac),
+    )
+
+
+def _visit(problem: FieldProblem, machine: Machine, pick: _Pick, zones: Bools, count: int) -> Visit:
+    area_ac = float(problem.area_ac[zones].sum())
+    day = int(problem.days[pick.slot.day])
+    return Visit(
+        number=count,
+        sprayer=machine.name,
+        day=day,
+        last_day=day + pick.slot.runs_d - 1,
+        half="AM",  # planning hours know no halves
+        volume_gal_ac=problem.volumes_gal_ac[pick.volume],
+        zones=tuple(zone for zone, is_in in zip(problem.zones, zones, strict=True) if is_in),
+        area_ac=area_ac,
+        loads=math.ceil(area_ac / machine.acres_per_load[pick.volume] - _SLACK),
+        visit_costs_usd=float(visit_costs_usd(problem, np.array([area_ac]))[0]),
+    )
