@@ -47,24 +47,35 @@ SENTENCES: dict[str, str] = {
     "settings.no_sprayer": "no passes and no carrier rate: no [[sprayer]] is given",
     "settings.no_farm": "there is no farm.toml in the field's folder or in the one above it",
     # -- inputs --------------------------------------------------------------------------------------------
-    "inputs.boundary_mended": "{file} is no clean outline ({fault} near {place}) and was mended: {before_ac:.2f} ac"
-    " as drawn, {after_ac:.2f} ac now; look at it on the map",
+    "inputs.boundary_mended": (
+        "{file} is no clean outline ({fault} near {place}) and was mended: {before_ac:.2f} ac as drawn, "
+        "{after_ac:.2f} ac now; look at it on the map"
+    ),
     "inputs.planting_mended": "row {row} of {file} crosses itself and was mended",
-    "inputs.planting_gap": "{ac:.2f} ac of the field are in no polygon of {file} and went to the block beside them",
-    "inputs.planting_overlap": "polygons of {file} overlap on {ac:.2f} ac; the first in the file has that ground",
-    "inputs.planting_far": "{percent:.1f} % of the field lies more than {m:.0f} m from any record of {file}; the"
-    " nearest record is taken there",
+    "inputs.planting_gap": (
+        "{ac:.2f} ac of the field are in no polygon of {file} and went to the block beside them"
+    ),
+    "inputs.planting_overlap": (
+        "polygons of {file} overlap on {ac:.2f} ac; the first in the file has that ground"
+    ),
+    "inputs.planting_far": (
+        "{percent:.1f} % of the field lies more than {m:.0f} m from any record of {file}; the nearest "
+        "record is taken there"
+    ),
     "inputs.emerged_later": "the emergence of block {block} on {emerged} lies after today and is not used",
     "inputs.image_later": "{file} was taken on {day}, after {today}, and is not used",
     "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
-    "inputs.image_negative": "{percent:.0f} % of the pixels of {file} have a reflectance below 0; was its offset"
-    " applied twice",
-    "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used for zones",
+    "inputs.image_negative": (
+        "{percent:.0f} % of the pixels of {file} have a reflectance below 0: its offset may have been "
+        "applied twice"
+    ),
+    "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
     "inputs.weather_later": "{rows} rows of {file} lie after {today} and were ignored",
     "inputs.weather_refused": "{count} values of {file} cannot be and were left out, the first: {first}",
-    "inputs.weather_twice": "{count} days stand twice in {file}, the first {first}; the first row of each counts",
+    "inputs.weather_twice": "{count} days stand twice in {file}, the first {first}; the first row counts",
+    "inputs.weather_ends": "the weather in {file} ends on {last}: the days since are taken from other years",
     "inputs.scouting_later": "{rows} rows of {file} lie after {today} and were ignored",
     "inputs.scouting_outside": "{rows} rows of {file} lie outside the boundary and were ignored",
     # -- sprayer -------------------------------------------------------------------------------------------
@@ -102,8 +113,8 @@ SENTENCES: dict[str, str] = {
         "from a calendar table, SD {sd:g} d, as without a weather file"
     ),
     "stage.few_years": (
-        "the weather to come is taken from {count} complete past years ({years}); {wanted:g} or more tell better "
-        "how far it may differ"
+        "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better how far "
+        "it may differ"
     ),
     "stage.weather_ends": (
         "the weather file has no temperatures from {first} on; past years stand in from that day"

@@ -230,7 +230,7 @@ def test_few_years_are_used_and_said(make_weather):
     told = forecast([sown()], make_weather(date(2023, 1, 1), TODAY), situation())
     assert told.weather_years == (2023, 2024, 2025)
     assert codes(told) == ["stage.few_years"]
-    assert "3 complete past years (2023, 2024, 2025)" in told.notes[0].text
+    assert "weather to come: 3 (2023, 2024, 2025)" in told.notes[0].text
 
 
 def test_no_complete_year_is_as_without_weather_and_said(make_weather):
