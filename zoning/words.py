@@ -113,15 +113,15 @@ SENTENCES: dict[str, str] = {
         "from a calendar table, SD {sd:g} d, as without a weather file"
     ),
     "stage.few_years": (
-        "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better how far "
-        "it may differ"
+        "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better how "
+        "far it may differ"
     ),
     "stage.weather_ends": (
         "the weather file has no temperatures from {first} on; past years stand in from that day"
     ),
     "stage.latitude_unseen": (
-        "latitude {latitude:.1f} lies outside {south:g} to {north:g} degrees, where the stage model was compared "
-        "with plots"
+        "latitude {latitude:.1f} lies outside {south:g} to {north:g} degrees, where the stage model was "
+        "compared with plots"
     ),
     "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
     # -- returns -------------------------------------------------------------------------------------------
