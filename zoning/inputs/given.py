@@ -62,7 +62,7 @@ class Weather:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sighting:
-    """One row of scouting.csv: a pressure class seen at a place. In grid coordinates. [m]"""
+    """One row of scouting.csv: a pressure class seen at a place, in grid coordinates."""
 
     on: date
     east_m: float

@@ -52,7 +52,7 @@ class Grid:
 
     @property
     def transform(self) -> Affine:
-        """Affine transform from (column, row) to (east, north). [m]"""
+        """Affine transform from (column, row) to (east, north) [m]."""
         return Affine(self.cell_m, 0, self.left_m, 0, -self.cell_m, self.top_m)
 
     @property
@@ -62,13 +62,13 @@ class Grid:
 
     @property
     def cell_ac(self) -> float:
-        """Plane area of one cell. [ac]"""
+        """Plane area of one cell [ac]."""
         return ac_from_m2(self.cell_m**2)
 
     def east_m(self) -> Floats:
-        """Eastings of the cell centres, shape (columns,). [m]"""
-        return self.left_m + self.cell_m * (np.arange(self.shape[1]) + 0.5)
+        """Eastings of the cell centres, shape (columns,) [m]."""
+        return np.asarray(self.left_m + self.cell_m * (np.arange(self.shape[1]) + 0.5), dtype=np.float64)
 
     def north_m(self) -> Floats:
-        """Northings of the cell centres, shape (rows,). [m]"""
-        return self.top_m - self.cell_m * (np.arange(self.shape[0]) + 0.5)
+        """Northings of the cell centres, shape (rows,) [m]."""
+        return np.asarray(self.top_m - self.cell_m * (np.arange(self.shape[0]) + 0.5), dtype=np.float64)

@@ -1,0 +1,88 @@
+"""The one area of a field, and the way between longitude/latitude and its UTM zone. Reads no files."""
+
+from functools import cache
+from typing import cast
+
+import numpy as np
+import shapely
+from pyproj import Geod, Transformer
+from shapely.geometry.base import BaseGeometry
+
+from zoning.inputs.given import Area
+from zoning.units import ac_from_m2
+
+_EARTH = Geod(ellps="WGS84")
+LONLAT = 4326
+EARTH_RADIUS_M = float(_EARTH.a)
+
+
+def geodesic_ac(lonlat: Area) -> float:
+    """Area on the WGS84 ellipsoid: every area that a user sees comes from here.
+
+    Parameters
+    ----------
+    lonlat : Polygon or MultiPolygon
+        In EPSG:4326, longitude first. [degree]
+
+    Returns
+    -------
+    float
+        Never negative; holes are taken off whatever way their rings run. [ac]
+
+    Notes
+    -----
+    Edges are geodesics. An area in UTM differs by up to some 0.08 % from this.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> round(geodesic_ac(box(-95.39, 44.30, -95.38, 44.31)), 1)  # 886,658.5 m2 over 4,046.856
+    219.1
+
+    References
+    ----------
+    .. [1] C. F. F. Karney, "Algorithms for geodesics", J. Geodesy 87, 2013, doi 10.1007/s00190-012-0578-z.
+    """
+    area_m2, _ = _EARTH.geometry_area_perimeter(shapely.orient_polygons(lonlat))
+    return ac_from_m2(abs(area_m2))
+
+
+def utm_epsg(longitude_deg: float, latitude_deg: float) -> int:
+    """EPSG code of the UTM zone (WGS84) of a place, without the exceptions around Norway.
+
+    Examples
+    --------
+    >>> utm_epsg(-95.38, 44.31), utm_epsg(-60.2, -32.4)
+    (32615, 32720)
+    """
+    zone = int((longitude_deg + 180) // 6) % 60 + 1
+    return (32600 if latitude_deg >= 0 else 32700) + zone
+
+
+@cache
+def _transformer(source: int | str, target: int) -> Transformer:
+    return Transformer.from_crs(source, target, always_xy=True)
+
+
+def reproject(area: BaseGeometry, source: int | str, target_epsg: int) -> BaseGeometry:
+    """Bring a geometry vertex by vertex to another CRS (EPSG code or WKT), east first."""
+    change = _transformer(source, target_epsg)
+    return shapely.transform(area, lambda xy: np.column_stack(change.transform(xy[:, 0], xy[:, 1])))
+
+
+def to_lonlat(area: Area, epsg: int) -> Area:
+    """Bring an area from a projected CRS to EPSG:4326, vertex by vertex.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> to_lonlat(from_lonlat(box(-95.39, 44.30, -95.38, 44.31), 32615), 32615).equals_exact(
+    ...     box(-95.39, 44.30, -95.38, 44.31), 1e-9)
+    True
+    """
+    return cast(Area, reproject(area, epsg, LONLAT))
+
+
+def from_lonlat(area: Area, epsg: int) -> Area:
+    """Bring an area from EPSG:4326 to a projected CRS, vertex by vertex."""
+    return cast(Area, reproject(area, LONLAT, epsg))

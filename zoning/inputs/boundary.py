@@ -1,0 +1,111 @@
+"""The boundary of a field: one area in its own UTM zone, with holes and parts.
+
+Does not know what grows there.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from zoning.errors import InputError, raise_all
+from zoning.inputs import area, files, vector
+from zoning.inputs.given import Area
+from zoning.words import Said
+
+SNAP_M = 0.001  # corners closer than this are one corner
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Boundary:
+    """`area` is in the UTM zone `epsg` of the centroid."""
+
+    area: Area
+    epsg: int
+    longitude_deg: float
+    latitude_deg: float
+    notes: tuple[Said, ...]
+
+
+def read(path: Path, file: str) -> Boundary:
+    """Read a field's boundary from GeoJSON, GeoPackage or shapefile.
+
+    Several polygons are joined; a ring that crosses itself is mended and said.
+
+    Raises
+    ------
+    InputError
+        When a shape is no polygon, or the file cannot be placed (see `vector.read`).
+    """
+    found = vector.read(path, file, layer="boundary")
+    _only_polygons(found)
+    centre = shapely.centroid(shapely.geometrycollections(found.lonlat))
+    epsg = area.utm_epsg(centre.x, centre.y)
+    notes: list[Said] = []
+    parts: list[Area] = []
+    for feature, drawn, lonlat in zip(found.features, found.projected(epsg), found.lonlat, strict=True):
+        if not drawn.is_valid:
+            notes.append(_said_mended(file, drawn, lonlat, epsg))
+        parts.append(mended(drawn, file, feature.number))
+    whole = polygons_of(shapely.union_all(parts, grid_size=SNAP_M)) if len(parts) > 1 else parts[0]
+    middle = shapely.centroid(area.to_lonlat(whole, epsg))
+    return Boundary(area=whole, epsg=epsg, longitude_deg=middle.x, latitude_deg=middle.y, notes=tuple(notes))
+
+
+def mended(drawn: BaseGeometry, file: str, count: int) -> Area:
+    """Give a valid polygon for one that may cross itself; what is only a line or a point falls away.
+
+    Raises
+    ------
+    InputError
+        When nothing with an area is left.
+    """
+    valid = drawn if drawn.is_valid else shapely.make_valid(drawn, method="structure", keep_collapsed=False)
+    whole = polygons_of(valid)
+    if whole.is_empty or whole.area <= 0:
+        raise InputError(f"shape {count} has no area", where=file, mend="Draw it again as a polygon.")
+    return whole
+
+
+def polygons_of(found: BaseGeometry) -> Area:
+    """Keep the polygons of a geometry of any kind, as Polygon if there is one, else as MultiPolygon."""
+    parts = [part for part in _flat(found) if isinstance(part, Polygon) and not part.is_empty]
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def _flat(found: BaseGeometry) -> list[BaseGeometry]:
+    parts = list(shapely.get_parts(found))
+    if len(parts) == 1 and parts[0].geom_type == found.geom_type:
+        return parts
+    return [single for part in parts for single in _flat(part)]
+
+
+def _only_polygons(found: vector.Vector) -> None:
+    faults = [
+        InputError(
+            f"shape {feature.number} is a {feature.shape.geom_type}, not a polygon",
+            where=found.file,
+            mend="Save the boundary as one or more polygons.",
+        )
+        for feature in found.features
+        if feature.shape.geom_type not in ("Polygon", "MultiPolygon")
+    ]
+    raise_all(files.at_most(faults, found.file))
+
+
+def _said_mended(file: str, drawn: BaseGeometry, lonlat: BaseGeometry, epsg: int) -> Said:
+    """Say where a ring crosses itself, and what mending did to the area."""
+    before = area.geodesic_ac(cast(Area, lonlat))
+    after = area.geodesic_ac(area.to_lonlat(mended(drawn, file, 1), epsg))
+    fault, _, place = str(shapely.is_valid_reason(lonlat)).rstrip("]").partition("[")
+    return Said(
+        "inputs.boundary_mended",
+        file=file,
+        before_ac=before,
+        after_ac=after,
+        fault=fault.lower(),
+        place=place,
+    )

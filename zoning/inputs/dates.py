@@ -1,0 +1,91 @@
+"""Dates as people and machines write them. An ambiguous one is refused, never guessed."""
+
+import math
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from zoning.errors import SETTINGS, InputError
+
+HOW = 'Write it as "2026-05-06" or "2026-05-06 14:30".'
+
+
+def stamp(value: object) -> datetime:
+    """Read a date or a date and time; a date alone means its noon.
+
+    Parameters
+    ----------
+    value : object
+        Text (ISO 8601, also with "/", or 20260506), a date, or a whole number such as 20260506.
+
+    Returns
+    -------
+    datetime
+        With a time zone only if the text has one.
+
+    Raises
+    ------
+    ValueError
+        For anything else: "05/06/2026" is 5 June for one reader and 6 May for another.
+
+    Examples
+    --------
+    >>> stamp("2026/05/06"), stamp("2026-05-06T18:05:00")
+    (datetime.datetime(2026, 5, 6, 12, 0), datetime.datetime(2026, 5, 6, 18, 5))
+    >>> stamp("05/06/2026")
+    Traceback (most recent call last):
+    ValueError: 05/06/2026 is not a date
+    """
+    if isinstance(value, datetime):
+        return value
+    if isinstance(value, date):
+        return datetime.combine(value, time(12))
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    text = str(value).strip().replace("/", "-") if isinstance(value, str | int) else ""
+    try:
+        found = datetime.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f"{value} is not a date") from None
+    has_time = any(sign in text for sign in (":", "T"))
+    return found if has_time else datetime.combine(found.date(), time(12))
+
+
+def day(value: object) -> date:
+    """Read a date, and drop its time of day if it has one.
+
+    Examples
+    --------
+    >>> day("20260506")
+    datetime.date(2026, 5, 6)
+    """
+    return stamp(value).date()
+
+
+def local(when: datetime, time_zone: str, longitude_deg: float) -> datetime:
+    """Bring a time to the farm's clock: its named zone, or else whole hours by longitude.
+
+    A time without a zone is taken as local already.
+
+    Raises
+    ------
+    InputError
+        When `time_zone` is not a zone that is known.
+
+    Examples
+    --------
+    >>> local(datetime(2026, 5, 7, 2, 30, tzinfo=UTC), "America/Chicago", -95.4)
+    datetime.datetime(2026, 5, 6, 21, 30)
+    """
+    if when.tzinfo is None:
+        return when
+    if not time_zone:
+        hours = math.floor(longitude_deg / 15 + 0.5)
+        return when.astimezone(UTC).replace(tzinfo=None) + timedelta(hours=hours)
+    try:
+        zone = ZoneInfo(time_zone)
+    except (ZoneInfoNotFoundError, ValueError) as error:
+        mend = 'Write it as "America/Chicago".'
+        raise InputError(
+            f'"{time_zone}" is not a known time zone', where="time_zone", mend=mend, code=SETTINGS
+        ) from error
+    return when.astimezone(zone).replace(tzinfo=None)

@@ -1,0 +1,71 @@
+"""Where an input file lies, how the user calls it, and its hash. Reads no content into meaning."""
+
+import hashlib
+import os
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from zoning.errors import SETTINGS, InputError
+from zoning.settings.model import Settings
+
+_PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
+_MOST_LINES = 20  # faults of one file that are printed one by one
+
+
+def find(settings: Settings, key: str, file: str) -> Path:
+    """Give the path of a file that the settings name; `key` as in "imagery[1].file".
+
+    Raises
+    ------
+    InputError
+        When there is no such file (exit 2), or nothing in it (exit 3).
+    """
+    path = settings.path(key, file)
+    if not path.exists():
+        mend = "Put it there, or name another."
+        raise InputError(f"there is no file {file}", where=settings.where(key), mend=mend, code=SETTINGS)
+    if not path.is_file():
+        what = f"{file} is a folder, not a file"
+        raise InputError(what, where=settings.where(key), mend="Name a file.", code=SETTINGS)
+    if path.stat().st_size == 0:
+        raise InputError("the file is empty", where=file, mend="Save or export it again.")
+    return path
+
+
+def at_most(faults: Sequence[InputError], file: str) -> list[InputError]:
+    """Keep the first faults of a file and count the rest, so that one mistake in every row stays readable."""
+    kept = list(faults[:_MOST_LINES])
+    if len(faults) > len(kept):
+        more = len(faults) - len(kept)
+        kept.append(
+            InputError(
+                f"{more} more faults of this kind", where=file, mend="Mend the first ones and run again."
+            )
+        )
+    return kept
+
+
+def name_in(settings: Settings, path: Path) -> str:
+    """Name a file relative to the field's folder ("../" for the farm's); never with the machine's folders.
+
+    A file outside the farm goes by its bare name.
+    """
+    home = (settings.farm_folder or settings.folder).resolve()
+    whole = path.resolve()
+    if whole.is_relative_to(home) or whole.is_relative_to(settings.folder.resolve()):
+        return Path(os.path.relpath(whole, settings.folder.resolve())).as_posix()
+    return path.name
+
+
+def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
+    """SHA-256 of every file that was read, with the companions of a shapefile, by name."""
+    found: dict[str, str] = {}
+    for path in paths:
+        parts = (
+            [path.with_suffix(end) for end in _PARTS_OF_SHAPEFILE] if path.suffix.lower() == ".shp" else []
+        )
+        for part in (path, *parts):
+            if part.is_file():
+                with part.open("rb") as stream:
+                    found[name_in(settings, part)] = hashlib.file_digest(stream, "sha256").hexdigest()
+    return dict(sorted(found.items()))

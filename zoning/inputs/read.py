@@ -1,0 +1,263 @@
+"""One field, read: every input file onto one grid, every fault of every file said together.
+
+The reading of each kind of file is in a module of its own; nothing is computed here from what was read.
+"""
+
+import dataclasses
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+import numpy.typing as npt
+import rasterio.features
+import shapely
+
+from zoning.errors import InputError, raise_all
+from zoning.evidence import number
+from zoning.inputs import area, boundary, files, imagery, planting, scouting, sown, weather
+from zoning.inputs.given import Area, Block, FieldInputs, Layer, Sighting, Weather
+from zoning.inputs.grid import Floats, Grid
+from zoning.settings.model import Settings
+from zoning.words import Said
+
+T = TypeVar("T")
+_FEWEST_FIT_FRAC = 0.1  # of a block's cells; with fewer, all of them teach
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Reading:
+    """The field that is being read, and what has been gathered on the way."""
+
+    settings: Settings
+    today: date
+    paths: list[Path] = dataclasses.field(default_factory=list)
+    notes: list[Said] = dataclasses.field(default_factory=list)
+    faults: list[InputError] = dataclasses.field(default_factory=list)
+
+    def attempt(self, step: Callable[[], T]) -> T | None:
+        """Do one step, or keep its fault, so that the other files are read too."""
+        try:
+            return step()
+        except InputError as error:
+            self.faults.append(error)
+            return None
+
+    def path(self, key: str, file: str) -> Path:
+        """Find a file and remember that it was used."""
+        path = files.find(self.settings, key, file)
+        self.paths.append(path)
+        return path
+
+
+def field(settings: Settings, today: date) -> FieldInputs:
+    """Read everything that is known of one field.
+
+    Parameters
+    ----------
+    settings : Settings
+        Which files there are, and how to read them.
+    today : date
+        Later weather, images and sightings are ignored.
+
+    Returns
+    -------
+    FieldInputs
+        Layers on one grid in the field's UTM zone, blocks that fill its boundary, weather, sightings,
+        what is doubtful, and the hash of every file.
+
+    Raises
+    ------
+    InputError
+        All faults of all files at once; exit 2 if a file is missing, else 3.
+    """
+    reading = _Reading(settings=settings, today=today)
+    edge = reading.attempt(lambda: _boundary(reading))
+    daily = reading.attempt(lambda: _weather(reading))
+    grid = reading.attempt(lambda: _grid(settings, edge)) if edge else None
+    if edge is None or grid is None:
+        _only_look(reading)
+        raise InputError.together(reading.faults)
+    planted = reading.attempt(lambda: _planted(reading, edge, grid))
+    sightings = _sightings(reading, edge)
+    # Layers are read even when the planting is at fault, so that all faults come at once.
+    blocks, whole = (planted.blocks, planted.whole) if planted else ((), edge.area)
+    block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
+    ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
+    layers, yield_bu_ac = _layers(reading, ground)
+    if daily is not None:
+        reading.attempt(lambda: _no_gap(reading, daily, blocks))
+    raise_all(reading.faults)
+    lonlat = area.to_lonlat(whole, edge.epsg)
+    return FieldInputs(
+        boundary=whole,
+        boundary_lonlat=lonlat,
+        area_ac=area.geodesic_ac(lonlat),
+        latitude_deg=edge.latitude_deg,
+        longitude_deg=edge.longitude_deg,
+        grid=grid,
+        inside=ground.inside,
+        fit=_fit(settings, whole, grid, block_of_cell),
+        blocks=blocks,
+        block_of_cell=block_of_cell,
+        layers=layers,
+        yield_bu_ac=yield_bu_ac,
+        weather=daily,
+        sightings=sightings,
+        notes=tuple(reading.notes),
+        files=files.hashes(settings, reading.paths),
+    )
+
+
+def _boundary(reading: _Reading) -> boundary.Boundary:
+    file = reading.settings.boundary.file
+    edge = boundary.read(reading.path("boundary.file", file), file)
+    reading.notes.extend(edge.notes)
+    return edge
+
+
+def _weather(reading: _Reading) -> Weather | None:
+    """Read the daily file and its forecast; None where nobody named one and none is there."""
+    wanted = reading.settings.weather
+    named = "weather.daily" in reading.settings.origin
+    if not named and not reading.settings.path("weather.daily", wanted.daily).exists():
+        return None
+    path = reading.path("weather.daily", wanted.daily)
+    ahead = reading.path("weather.forecast", wanted.forecast) if wanted.forecast else None
+    daily, notes = weather.with_notes(path, reading.today, columns=wanted.columns, forecast=ahead)
+    reading.notes.extend(notes)
+    return daily
+
+
+def _grid(settings: Settings, edge: boundary.Boundary) -> Grid:
+    grid = Grid.covering(edge.area.bounds, edge.epsg, settings.zones.cell_m)
+    cells = grid.shape[0] * grid.shape[1]
+    if cells > number("inputs.grid_most_cells"):
+        what = f"the boundary needs {cells:,} cells of {settings.zones.cell_m:g} m"
+        mend = "Choose a larger cell in [zones], or make a field of each part that lies apart."
+        raise InputError(what, where=settings.boundary.file, mend=mend)
+    return grid
+
+
+def _planted(reading: _Reading, edge: boundary.Boundary, grid: Grid) -> planting.Planted:
+    file = reading.settings.planting.file
+    path = reading.path("planting.file", file) if file else None
+    place = sown.Place(settings=reading.settings, boundary=edge, today=reading.today)
+    planted = planting.read(place, grid, path)
+    reading.notes.extend(planted.notes)
+    return planted
+
+
+def _scouted(reading: _Reading, edge: boundary.Boundary, key: str, file: str) -> scouting.Scouted:
+    return scouting.read(reading.path(key, file), file, edge, reading.today)
+
+
+def _sightings(reading: _Reading, edge: boundary.Boundary) -> tuple[Sighting, ...]:
+    found: list[Sighting] = []
+    for place, wanted in enumerate(reading.settings.scouting, 1):
+        scouted = reading.attempt(partial(_scouted, reading, edge, f"scouting[{place}].file", wanted.file))
+        if scouted:
+            found.extend(scouted.sightings)
+            reading.notes.extend(scouted.notes)
+    return tuple(found)
+
+
+def _layers(reading: _Reading, ground: imagery.Ground) -> tuple[tuple[Layer, ...], Floats | None]:
+    """Read the images and further layers that teach the clustering, and the yield where one is given."""
+    settings = reading.settings
+    images = range(1, len(settings.imagery) + 1)
+    steps = [partial(imagery.image, settings, place, ground, reading.today) for place in images]
+    steps += [partial(imagery.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)]
+    uses = ["zones"] * len(settings.imagery) + [wanted.use for wanted in settings.layers]
+    kept: list[Layer] = []
+    yields: list[Floats] = []
+    for step, use in zip(steps, uses, strict=True):
+        read = reading.attempt(step)
+        if read is None:
+            continue
+        reading.paths.extend(read.paths)
+        reading.notes.extend(read.notes)
+        if read.layer is not None and use == "yield":
+            yields.append(read.layer.values)
+        elif read.layer is not None:
+            kept.append(_renamed(read.layer, [layer.name for layer in kept]))
+    return tuple(kept), _mean(yields) if yields else None
+
+
+def _renamed(layer: Layer, taken: Sequence[str]) -> Layer:
+    """Tell layers of one name apart by a number."""
+    count, name = 1, layer.name
+    while name in taken:
+        count += 1
+        name = f"{layer.name} ({count})"
+    return dataclasses.replace(layer, name=name)
+
+
+def _mean(layers: Sequence[Floats]) -> Floats:
+    """Average what is known in each cell, NaN where nothing is."""
+    stack = np.stack(layers)
+    seen = np.isfinite(stack).sum(axis=0)
+    with np.errstate(invalid="ignore"):
+        return np.where(seen > 0, np.nansum(stack, axis=0) / seen, np.nan)
+
+
+def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:
+    """Refuse weather that leaves out days of this season."""
+    if not blocks:
+        return
+    missing = weather.missing_days(daily, min(block.planted for block in blocks), reading.today)
+    if missing:
+        shown = ", ".join(str(day) for day in missing[:5]) + (
+            f" and {len(missing) - 5} more" if missing[5:] else ""
+        )
+        mend = "Add these days, with both temperatures."
+        what = f"days of this season are missing: {shown}"
+        raise InputError(what, where=reading.settings.weather.daily, mend=mend)
+    last = daily.day[daily.day <= reading.today.toordinal()].max(initial=0)
+    if 0 < last < reading.today.toordinal() - 1:  # yesterday's row is the newest that a station gives
+        ends = date.fromordinal(int(last))
+        reading.notes.append(Said("inputs.weather_ends", file=reading.settings.weather.daily, last=ends))
+
+
+def _block_of_cell(outlines: Sequence[Area], grid: Grid) -> npt.NDArray[np.int16]:
+    """Give every cell the block in which its centre lies, -1 outside all."""
+    shapes = [(outline, place) for place, outline in enumerate(outlines)]
+    return np.asarray(
+        rasterio.features.rasterize(
+            shapes, out_shape=grid.shape, fill=-1, transform=grid.transform, dtype="int16"
+        )
+    )
+
+
+def _fit(
+    settings: Settings, whole: Area, grid: Grid, block_of_cell: npt.NDArray[np.int16]
+) -> npt.NDArray[np.bool_]:
+    """Mark the cells that teach the clustering: away from the boundary, where pixels and passes are mixed.
+
+    A block that is narrow everywhere teaches with all its cells.
+    """
+    boom_m = settings.sprayers[0].boom_m if settings.sprayers else 0.0
+    margin_m = max(number("inputs.edge_cells") * grid.cell_m, boom_m / 2)
+    core = shapely.buffer(whole, -margin_m)
+    inside = block_of_cell >= 0
+    fit = inside & (_block_of_cell([core], grid) >= 0) if not core.is_empty else np.zeros_like(inside)
+    for block in np.unique(block_of_cell[inside]):
+        mine = block_of_cell == block
+        if fit[mine].mean() < _FEWEST_FIT_FRAC:
+            fit |= mine
+    return fit
+
+
+def _only_look(reading: _Reading) -> None:
+    """Look whether the other files are there, when without a boundary they cannot be read."""
+    settings = reading.settings
+    named = [("planting.file", settings.planting.file)]
+    named += [(f"imagery[{place}].file", one.file) for place, one in enumerate(settings.imagery, 1)]
+    named += [(f"layer[{place}].file", one.file) for place, one in enumerate(settings.layers, 1)]
+    named += [(f"scouting[{place}].file", one.file) for place, one in enumerate(settings.scouting, 1)]
+    for key, file in named:
+        if file:
+            reading.attempt(partial(files.find, settings, key, file))

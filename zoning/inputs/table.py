@@ -1,0 +1,77 @@
+"""A CSV file as rows of text with their line numbers: separators, encodings and blank lines in one place.
+
+Does not know what a column means.
+"""
+
+import csv
+from dataclasses import dataclass
+from pathlib import Path
+
+from zoning.errors import InputError
+
+_SEPARATORS = (",", ";", "\t")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: its line in the file, and its cells, stripped."""
+
+    line: int
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A table; `columns` gives the place of each column by its lower-case name."""
+
+    file: str
+    columns: dict[str, int]
+    rows: tuple[Row, ...]
+    decimal_comma: bool
+
+    def number(self, text: str) -> float:
+        """Read a number; ValueError if it is none.
+
+        Where ";" separates the cells, a comma is a decimal point.
+        """
+        return float(text.replace(",", ".") if self.decimal_comma else text)
+
+
+def read(path: Path, file: str) -> Sheet:
+    """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
+
+    Raises
+    ------
+    InputError
+        When it is no text, or has no rows under its header.
+    """
+    content = path.read_bytes()
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = content.decode("cp1252", errors="replace")  # what spreadsheets on older systems write
+    if "\0" in text:
+        raise InputError("the file is not a text table", where=file, mend="Export it again as CSV.")
+    lines = [(line, words) for line, words in enumerate(text.splitlines(), 1) if words.strip(' ,;\t"')]
+    lines = [(line, words) for line, words in lines if not words.lstrip().startswith("#")]
+    if len(lines) < 2:
+        raise InputError(
+            "the file has no rows", where=file, mend="Export it again with a header and its rows."
+        )
+    separator = max(_SEPARATORS, key=lines[0][1].count)
+    try:
+        parted = list(csv.reader((words for _, words in lines), delimiter=separator))
+    except csv.Error as error:
+        raise InputError(
+            "the file is not a text table", where=file, mend="Export it again as CSV."
+        ) from error
+    if len(parted) != len(lines):
+        mend = "Take line breaks out of its cells."
+        raise InputError("a quoted cell runs over several lines", where=file, mend=mend)
+    header = [name.strip() for name in parted[0]]
+    rows = [
+        Row(line, tuple(cell.strip() for cell in cells) + ("",) * (len(header) - len(cells)))
+        for (line, _), cells in zip(lines[1:], parted[1:], strict=True)
+    ]
+    columns = {name.lower(): place for place, name in reversed(list(enumerate(header)))}
+    return Sheet(file=file, columns=columns, rows=tuple(rows), decimal_comma=separator == ";")

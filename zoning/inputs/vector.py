@@ -1,0 +1,151 @@
+"""Polygons, lines and points with their columns, from GeoJSON, GeoPackage or shapefile.
+
+Knows CRSs and broken files; does not know what a boundary or a planting day is.
+"""
+
+import json
+import logging
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import fiona
+import numpy as np
+import shapely
+from fiona.errors import FionaError
+from pyproj import CRS
+from pyproj.exceptions import CRSError, ProjError
+from shapely.geometry import shape
+from shapely.geometry.base import BaseGeometry
+
+from zoning.errors import InputError, raise_all
+from zoning.evidence import number
+from zoning.inputs import area, files
+
+_DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
+
+logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Feature:
+    """One shape with its columns; `number` counts from 1, as a person does."""
+
+    number: int
+    shape: BaseGeometry
+    columns: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Vector:
+    """What a file holds, still in the file's own CRS; `lonlat` are the same shapes in EPSG:4326."""
+
+    file: str
+    crs_wkt: str
+    features: tuple[Feature, ...]
+    lonlat: tuple[BaseGeometry, ...]
+
+    def projected(self, epsg: int) -> tuple[BaseGeometry, ...]:
+        """Bring every shape straight from the file's CRS to a projected one, in metres."""
+        return tuple(area.reproject(feature.shape, self.crs_wkt, epsg) for feature in self.features)
+
+
+def read(path: Path, file: str, *, layer: str) -> Vector:
+    """Read a vector file, with long edges divided, so that they are the same line in every CRS.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    file : str
+        How the user calls it.
+    layer : str
+        The layer to take when a GeoPackage holds several: "boundary", "planting".
+
+    Raises
+    ------
+    InputError
+        Unknown format, unreadable, without shapes, without CRS, or with coordinates that its CRS cannot have.
+    """
+    driver = _DRIVERS.get(path.suffix.lower())
+    if driver is None:
+        mend = "Save it as GeoJSON (.geojson), GeoPackage (.gpkg) or shapefile (.shp)."
+        raise InputError(f'a file that ends with "{path.suffix}" is not read here', where=file, mend=mend)
+    try:
+        names = fiona.listlayers(path) if driver == "GPKG" else []
+        with fiona.open(path, driver=driver, layer=_layer(names, path, file, layer)) as source:
+            wkt = source.crs.to_wkt() if source.crs else ""
+            records = [(record.geometry, dict(record.properties)) for record in source]
+    except FionaError as error:
+        mend = "Save or export it again; a shapefile needs its .shx and .dbf beside it."
+        raise InputError("the file cannot be read", where=file, mend=mend) from error
+    if not records:
+        raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
+    if not wkt or (driver == "GeoJSON" and _declares_no_crs(path)):
+        mend = "Add its .prj file, or save it again with its CRS."
+        raise InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
+    features = _features(records, file, _step(wkt, file))
+    lonlat = tuple(_to_lonlat(feature.shape, wkt, file) for feature in features)
+    return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
+
+
+def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:
+    if len(names) <= 1:
+        return None
+    for name in (wanted, path.stem):
+        if name in names:
+            return name
+    mend = f'Keep one layer, or call the right one "{wanted}".'
+    raise InputError(f"the file holds the layers {', '.join(names)}", where=file, mend=mend)
+
+
+def _declares_no_crs(path: Path) -> bool:
+    """Tell whether a GeoJSON says "crs": null, which an old standard used for "unknown"."""
+    text = path.read_text(encoding="utf-8-sig")
+    return '"crs"' in text and isinstance(whole := json.loads(text), dict) and whole.get("crs", 0) is None
+
+
+def _step(wkt: str, file: str) -> float:
+    try:
+        crs = CRS.from_wkt(wkt)
+        unit = crs.axis_info[0].unit_conversion_factor  # radians or metres in one unit of the axis
+    except (CRSError, IndexError) as error:
+        mend = "Save it again with a CRS that has an EPSG code."
+        raise InputError("the file's CRS is not understood", where=file, mend=mend) from error
+    metres = unit * area.EARTH_RADIUS_M if crs.is_geographic else unit
+    return number("inputs.edge_longest_m") / metres
+
+
+def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: float) -> tuple[Feature, ...]:
+    faults: list[InputError] = []
+    features: list[Feature] = []
+    for count, (geometry, columns) in enumerate(records, 1):
+        try:
+            found = shapely.force_2d(shape(geometry)) if geometry is not None else None
+        except (ValueError, TypeError, shapely.errors.ShapelyError):
+            found = None
+        if found is None or found.is_empty or not np.isfinite(shapely.get_coordinates(found)).all():
+            mend = "Draw it again, or delete the row."
+            faults.append(InputError(f"shape {count} is empty or broken", where=file, mend=mend))
+            continue
+        features.append(Feature(number=count, shape=shapely.segmentize(found, step), columns=columns))
+    raise_all(files.at_most(faults, file))
+    return tuple(features)
+
+
+def _to_lonlat(found: BaseGeometry, wkt: str, file: str) -> BaseGeometry:
+    try:
+        lonlat = area.reproject(found, wkt, area.LONLAT)
+    except ProjError as error:
+        mend = "Save it again with a CRS that has an EPSG code."
+        raise InputError(
+            "the file's CRS cannot be turned into longitude and latitude", where=file, mend=mend
+        ) from error
+    west, south, east, north = lonlat.bounds
+    highest = number("inputs.latitude_most_deg")
+    if not (-180 <= west <= east <= 180 and -highest <= south <= north <= highest):
+        mend = "Save it again with the CRS that its numbers belong to; GeoJSON has longitude first."
+        corner = ", ".join(f"{value:.6g}" for value in shapely.get_coordinates(found)[0])
+        raise InputError(f"({corner}) is no place on a farm in the file's CRS", where=file, mend=mend)
+    return lonlat
