@@ -154,8 +154,8 @@ SENTENCES: dict[str, str] = {
     "returns.pressure_unknown": "pressure unknown, not scouted ({source})",
     "returns.yield_low": "the expected yield of {expected:.0f} {unit} is low",
     "returns.tracks": "new wheel tracks take {loss:.{digits}f} {unit}",
-    "returns.stage_late": "it is late for R3, {left_pct:.0f} % of the response is left",
-    "returns.stage_early": "it is early for R3, {left_pct:.0f} % of the response can be had",
+    "returns.stage_late": "it is late for R3, {left:.0%} of the response is left",
+    "returns.stage_early": "it is early for R3, {left:.0%} of the response can be had",
     "returns.source_pooled": (
         "response from pooled trials: {expected:.1f} bu/ac expected in the middle of R3 (published mean "
         "{published:.2f}); on average most passes do not pay"

@@ -96,7 +96,7 @@ def quantile(mixture: Mixture, chance_frac: npt.ArrayLike) -> Floats:
     return np.asarray(0.5 * (low + high))
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=256)  # method: mixtures of one run that are remembered
 def sorted_draws(mixture: Mixture, draws: int) -> Floats:
     """Quantiles of a mixture at the mid-points (i + 0.5)/draws, rising; shape (draws,) [bu/ac].
 

@@ -123,9 +123,7 @@ def _what_would_flip(settled: ZoneReturn, case: ZoneCase, driver: Driver) -> str
     left = _stage_frac(settled, case)
     if left < 1 and expect > needs * left:
         late = settled.day > float(np.median(case.stage.of("R3")))
-        return Said(
-            "returns.stage_late" if late else "returns.stage_early", left_pct=100 * left
-        ).text  # eq. percent
+        return Said("returns.stage_late" if late else "returns.stage_early", left=left).text
     return ""
 
 
