@@ -69,7 +69,7 @@ def test_published_chance_that_a_white_mold_spray_pays(mu, sd, printed):
 
 
 # The same paper, Table 3: mean response of fluazinam 801.8 (high incidence) and 419.0 (low),
-# variance 622757.23; its text says "65 to 80 %" between dear and cheap at high incidence, "around 60 %" at low.
+# variance 622757.23; its text says "65 to 80 %" at high incidence and "around 60 %" at low.
 def test_published_range_of_chances_in_the_text():
     sd = np.sqrt(622_757.23)
     cheap = exceedance(one_normal(801.8, sd), 64 / 0.404)
