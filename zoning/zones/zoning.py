@@ -1,12 +1,48 @@
 """The zones of a field: labels on the grid, outlines, and how good they are. Values only."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 from shapely import MultiPolygon, Polygon
 
+from zoning.inputs.grid import Grid
+
+Area = Polygon | MultiPolygon
 Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.int64]
+Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ground:
+    """Where the cells lie, which of them teach, and the blocks that no zone may cross.
+
+    `inside`, `fit` and `block_of_cell` have the grid's shape. `fit` is `inside` less a buffer along the
+    boundary; `block_of_cell` is an index into `block_outlines`, -1 outside. `block_outlines` are in the
+    grid's CRS and a valid coverage of the field: shared edges have the same vertices.
+    """
+
+    grid: Grid
+    inside: Bools
+    fit: Bools
+    block_of_cell: npt.NDArray[np.int16]
+    block_outlines: tuple[Area, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """How many zones a block may have, and how small a zone may be in acres.
+
+    `number_by` is the layer by whose mean the zones of a block are numbered, highest first; empty for the
+    first layer that is passed in.
+    """
+
+    max_zones_per_block: int
+    min_area_ac: float
+    number_by: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -14,7 +50,8 @@ class Zone:
     """One management zone.
 
     `number` starts at 1. `block` is an index into the blocks that were passed in. `outline` is in the grid's
-    CRS; the outlines of all zones are a valid coverage of the field. `means` holds the mean of each layer.
+    CRS; the outlines of all zones are a valid coverage of the field. `means` holds the mean of each layer;
+    a layer that was nowhere seen in the zone is left out. `cells` is 0 in a block too thin to hold a centre.
     """
 
     number: int
@@ -26,12 +63,18 @@ class Zone:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BlockQuality:
-    """How the number of zones in one block was found."""
+    """How the number of zones in one block was found.
+
+    `stopped` says why there are no more zones: "no_layer" nothing was seen there, "small" the block does not
+    hold two zones of the smallest size, "few_cells" too few cells can teach, "rise" one more zone explains
+    too little, "size" one more zone would be too small, "most" the most zones that are allowed.
+    """
 
     block: int
     tried: tuple[int, ...]  # numbers of clusters that were tried
     explained_frac: tuple[float, ...]  # variance explained on the held-out cells, for each
     chosen: int
+    stopped: Stopped = "most"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
