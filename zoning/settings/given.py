@@ -82,7 +82,8 @@ class Given:
     def where(self, *steps: str | int) -> str:
         """Give file, line, key and value: what an `InputError` of the settings begins with."""
         value = self.get(*steps)
-        is_table = isinstance(value, Mapping) or value is None
+        first = value[0] if isinstance(value, list) and value else value
+        is_table = isinstance(first, Mapping) or value is None
         shown = "name" if steps == ("farm_name",) else in_words(steps)
         named = f"{self.place(steps)}: {shown}"
         return named if is_table else f"{named} = {as_toml(value)}"

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any, get_args
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
 
@@ -56,8 +56,9 @@ RECORDED_ONLY = (
 class Key:
     """One key that may be typed.
 
-    `default` is the text that stands in when it is left out, "" where nothing does; `kind` says what that
-    default rests on (see keys.toml), an evidence kind where it has a passport.
+    `choices` are the words that may be written, empty where any may. `default` is the text that stands in
+    when it is left out, "" where nothing does; `kind` says what that default rests on (see keys.toml), an
+    evidence kind where it has a passport.
     """
 
     table: str
@@ -69,6 +70,7 @@ class Key:
     kind: str
     words: str
     example: str
+    choices: tuple[str, ...]
 
     @property
     def pattern(self) -> str:
@@ -109,6 +111,7 @@ def keys() -> dict[str, Key]:
             kind=kind,
             words=said["words"],
             example=said.get("example", ""),
+            choices=tuple(as_toml(word) for word in _words_in(info.annotation) if word != ""),
         )
         found[key.pattern] = key
     return found
@@ -167,6 +170,10 @@ def _part_in(annotation: Any) -> type[Part] | None:
         return annotation
     inside = (_part_in(one) for one in get_args(annotation))
     return next((part for part in inside if part is not None), None)
+
+
+def _words_in(annotation: Any) -> tuple[object, ...]:
+    return get_args(annotation) if get_origin(annotation) is Literal else ()
 
 
 def _entry(name: str) -> str:

@@ -69,6 +69,10 @@ def _pass(given: Given) -> Iterator[InputError]:
     """Ask for the price of a pass: the bill, or the hours of a machine."""
     if not _is_table(given, "money") or given.get("money", "pass") is not None:
         return
+    if given.get("money", "billed") == "field":
+        mend = 'Add pass = "9 USD/ac" with your bill, or take billed out.'
+        yield fault(given, ("money", "billed"), "a bill for the whole field, but no pass to bill", mend)
+        return
     sprayers = given.tables("sprayer")
     if not sprayers:
         mend = 'Add it, as pass = "9 USD/ac": what a custom applicator bills.'
