@@ -36,22 +36,21 @@ def command(
     sprayworth farm demo_fields/heron_slough
     """  # noqa: D301 (click reads \b)
     from zoning import farm as many
-    from zoning.show import table
+    from zoning.show import layout, table
 
     tell = Teller(quiet=quiet, log_file=log_file)
 
     def each(outcome: many.Outcome) -> None:
-        tell.done_line()
-        if not as_json:
-            click.echo(table.outcome_line(outcome.field, outcome.plan, outcome.fault))
+        tell.clear()
+        if outcome.plan is not None and not as_json:
+            click.echo(table.summary(outcome.plan))
+        for fault in outcome.fault.faults if outcome.fault is not None else ():
+            click.echo(f"error: {outcome.field}: {fault}", err=True)
 
     result = many.run(farm, today=today, seed=seed, clock=date.today(), tell=tell, each=each)
+    tell.done()
     if as_json:
         emit(many.as_object(result))
     else:
-        click.echo(table.farm_page(result.plans))
-    tell.done()
-    for failure in result.failures:
-        for fault in failure.fault.faults:
-            click.echo(f"error: {failure.field}: {fault}", err=True)
+        click.echo(layout.as_text(table.farm_table(result.plans)))
     return CONTENT if result.failures else 0

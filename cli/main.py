@@ -4,6 +4,7 @@ Exit codes: 0 done, 1 a bug of ours, 2 wrong command line or settings, 3 bad con
 failed field of a farm, 4 the world refused, 130 interrupted.
 """
 
+import difflib
 import importlib
 import os
 import sys
@@ -45,7 +46,7 @@ class Commands(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Say which command was nearly meant."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            near = [name for name in COMMANDS if name.startswith(args[0][:2])]
+            near = difflib.get_close_matches(args[0], COMMANDS, n=2, cutoff=0.5)
             hint = f" Did you mean {' or '.join(near)}?" if near else f" Choose from {', '.join(COMMANDS)}."
             raise click.UsageError(f"no command {args[0]!r}.{hint}", ctx)
         return super().resolve_command(ctx, args)

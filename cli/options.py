@@ -1,6 +1,7 @@
 """Options used by more than one command.
 
-json_option, today_option, seed_option, quiet_option, log_option, folder_argument; and `emit`, `Teller`.
+json_option, today_option, seed_option, quiet_option, log_option, folder_argument, parse_date;
+and `emit` and `Teller`.
 """
 
 import json
@@ -18,9 +19,12 @@ from zoning.errors import SETTINGS, InputError
 Decorator = Callable[[Any], Any]
 
 
-def _date(_ctx: click.Context, _param: click.Parameter, value: str | None) -> date | None:
+def parse_date(_ctx: click.Context, _param: click.Parameter, value: Any) -> Any:
+    """Read one date, or each of several, written as 2026-07-08."""
     if value is None:
         return None
+    if isinstance(value, tuple):
+        return tuple(parse_date(_ctx, _param, one) for one in value)
     try:
         return date.fromisoformat(value)
     except ValueError:
@@ -29,7 +33,10 @@ def _date(_ctx: click.Context, _param: click.Parameter, value: str | None) -> da
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")
 today_option = click.option(
-    "--today", callback=_date, metavar="DATE", help="Plan as of this day (2026-07-08); default: as_of, or now."
+    "--today",
+    callback=parse_date,
+    metavar="DATE",
+    help="Plan as of this day (2026-07-08); default: as_of, or now.",
 )
 seed_option = click.option(
     "--seed", type=click.IntRange(0, 2**31), default=0, show_default=True, help="Seed of the draws."
@@ -43,11 +50,6 @@ log_option = click.option(
 def folder_argument(name: str) -> Decorator:
     """Take one existing folder."""
     return click.argument(name, type=click.Path(path_type=Path, exists=True, file_okay=False))
-
-
-def date_option(*names: str, text: str, required: bool = False) -> Decorator:
-    """Take one date written as 2026-07-08."""
-    return click.option(*names, callback=_date, metavar="DATE", help=text, required=required)
 
 
 def emit(thing: object) -> None:
@@ -86,10 +88,14 @@ class Teller:
         else:
             click.echo(step, err=True)
 
-    def done(self) -> None:
-        """Clear the last step from a terminal."""
+    def clear(self) -> None:
+        """Take the last step off a terminal, so that a result may stand there."""
         if not self._quiet and sys.stderr.isatty():
             click.echo("\r\033[K", err=True, nl=False)
+
+    def done(self) -> None:
+        """Clear the line and close the log."""
+        self.clear()
         if self._log is not None:
             self._log.close()
 

@@ -41,7 +41,7 @@ def command(
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
     """  # noqa: D301 (click reads \b)
     from zoning import field as one_field
-    from zoning.show import table
+    from zoning.show import report
 
     tell = Teller(quiet=quiet, log_file=log_file)
     one_field.check_out(field, alone=alone)
@@ -50,9 +50,9 @@ def command(
     files = one_field.write(run, field / "out")
     tell.done()
     if as_json:
-        emit(one_field.as_object(run))
+        emit(one_field.as_object(run, files))
         return
-    click.echo(table.page(run.plan))
+    click.echo(report.report(run.plan))
     if not quiet:
         click.echo(f"written: {field / 'out'} ({', '.join(files)})", err=True)
         click.echo(f"look at {field / 'out' / 'map.png'}", err=True)

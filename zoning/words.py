@@ -72,12 +72,12 @@ SENTENCES: dict[str, str] = {
     "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
-    "inputs.weather_later": "{rows} rows of {file} lie after {today} and were ignored",
-    "inputs.weather_refused": "{count} values of {file} cannot be and were left out, the first: {first}",
-    "inputs.weather_twice": "{count} days stand twice in {file}, the first {first}; the first row counts",
+    "inputs.weather_later": "rows of {file} after {today} were ignored: {rows}",
+    "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",
+    "inputs.weather_twice": "days that stand twice in {file}: {count}, the first {first}; its first row counts",
     "inputs.weather_ends": "the weather in {file} ends on {last}: the days since are taken from other years",
-    "inputs.scouting_later": "{rows} rows of {file} lie after {today} and were ignored",
-    "inputs.scouting_outside": "{rows} rows of {file} lie outside the boundary and were ignored",
+    "inputs.scouting_later": "rows of {file} after {today} were ignored: {rows}",
+    "inputs.scouting_outside": "rows of {file} outside the boundary were ignored: {rows}",
     # -- sprayer -------------------------------------------------------------------------------------------
     "sprayer.nozzle_missing": (
         "{sprayer} is given without nozzle, nozzle_spacing or pressure, so no rate can be checked"

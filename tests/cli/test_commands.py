@@ -1,0 +1,280 @@
+"""Every command through its real entry point, on copies of the demo farms."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from cli.main import COMMANDS, main
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "demo_fields"
+
+
+@pytest.fixture(scope="module")
+def farm(tmp_path_factory):
+    """A copy of the demo farm that tests may write into."""
+    copy = tmp_path_factory.mktemp("demo") / "heron_slough"
+    shutil.copytree(DEMO / "heron_slough", copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    return copy
+
+
+def call(capsys, *arguments):
+    """Exit code, stdout and stderr of one call."""
+    with pytest.raises(SystemExit) as end:
+        main([str(one) for one in arguments])
+    said = capsys.readouterr()
+    return end.value.code, said.out, said.err
+
+
+def test_run_writes_what_it_promises_and_prints_the_table(farm, capsys):
+    code, out, err = call(capsys, "run", farm / "three_dates")
+    assert code == 0
+    folder = farm / "three_dates" / "out"
+    for ending in ("shp", "shx", "dbf", "prj", "cpg"):
+        assert (folder / f"prescription.{ending}").stat().st_size > 0
+        assert len(list(folder.glob(f"passes/P1/P1_*.{ending}"))) == 1
+    for name in ("plan.json", "zones.gpkg", "map.png", "run.json"):
+        assert (folder / name).stat().st_size > 0
+    assert not list(farm.glob("three_dates/out.*"))
+    for column in (
+        "zone",
+        "block",
+        "planted",
+        "early",
+        "likely",
+        "late",
+        "closes",
+        "spray",
+        "action",
+        "rate",
+    ):
+        assert column in out.split("\n\n")[1].split("\n   1 ")[0]
+    assert "needs" in out
+    assert "written" in err
+
+
+def test_json_is_the_object_of_plan_json_and_nothing_else(farm, capsys):
+    code, out, _ = call(capsys, "run", farm / "three_dates", "--json", "--quiet")
+    assert code == 0
+    printed = json.loads(out)
+    written = json.loads((farm / "three_dates" / "out" / "plan.json").read_text(encoding="utf-8"))
+    assert printed == written
+
+
+def test_the_demo_field_sprays_some_zones_skips_others_and_says_why(farm, capsys):
+    _, out, _ = call(capsys, "run", farm / "three_dates", "--json", "--quiet")
+    zones = json.loads(out)["zones"]
+    assert {zone["action"] for zone in zones} == {"spray", "skip"}
+    for zone in zones:
+        assert "expect" in zone["reason"]["text"]
+        assert "needs" in zone["reason"]["text"]
+    sprayed = [zone["reason"]["text"] for zone in zones if zone["action"] == "spray"]
+    assert all("scouting" in text for text in sprayed)
+
+
+def test_farm_plans_every_field_and_names_those_that_fail(farm, capsys, tmp_path):
+    copy = tmp_path / "farm"
+    shutil.copytree(farm, copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    (copy / "wet_corner" / "boundary.gpkg").unlink()
+    code, out, err = call(capsys, "farm", copy, "--quiet")
+    assert code == 3
+    assert "wet_corner" in err
+    assert "boundary.gpkg" in err
+    assert "Traceback" not in err
+    whole = json.loads((copy / "out" / "farm.json").read_text(encoding="utf-8"))
+    good = {path.parent.name for path in copy.glob("*/field.toml")} - {"wet_corner"}
+    assert set(whole["fields"]) == good
+    assert {one["field"] for one in whole["failures"]} == {"wet_corner"}
+    total = sum(one["totals"]["net_usd"] for one in whole["fields"].values() if one["totals"])
+    assert whole["totals"]["net_usd"] == pytest.approx(total)
+    assert not (copy / "wet_corner" / "out").exists()
+    for name in good:
+        assert (copy / name / "out" / "plan.json").exists()
+        assert whole["fields"][name]["field"] in out
+
+
+def test_metric_farm_shows_hectares_and_keeps_the_us_figures_in_json(tmp_path, capsys):
+    copy = tmp_path / "ombu"
+    shutil.copytree(DEMO / "ombu_bend", copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    field = next(path.parent for path in sorted(copy.glob("*/field.toml")))
+    code, out, _ = call(capsys, "run", field, "--quiet")
+    assert code == 0
+    assert "$/ha" in out
+    plan = json.loads((field / "out" / "plan.json").read_text(encoding="utf-8"))
+    for zone in plan["zones"]:
+        assert zone["area_ha"] == pytest.approx(zone["area_ac"] * 0.40468564224, abs=1e-5)
+        planted = int(zone["planted"][:4]) * 12 + int(zone["planted"][5:7])
+        closes = int(zone["stage"]["closes"][:4]) * 12 + int(zone["stage"]["closes"][5:7])
+        assert 1 <= closes - planted <= 5  # across New Year
+
+
+def test_check_tells_levels_doubts_and_origins_and_writes_nothing(farm, capsys):
+    before = sorted(farm.rglob("*"))
+    code, out, _ = call(capsys, "check", farm)
+    assert code == 0
+    assert "level 3" in out
+    assert "farm.toml:" in out
+    assert sorted(farm.rglob("*")) == before
+    code, out, _ = call(capsys, "check", farm / "three_dates", "--json")
+    assert json.loads(out)["fields"][0]["level"] == 3
+
+
+def test_new_makes_folders_that_check_can_read_and_never_writes_over(tmp_path, capsys):
+    code, out, _ = call(capsys, "new", tmp_path / "mine")
+    assert code == 0
+    assert (tmp_path / "mine" / "farm.toml").exists()
+    code, _, err = call(capsys, "new", tmp_path / "mine")
+    assert code == 2
+    assert "nothing was written" in err
+    code, _, err = call(capsys, "new", tmp_path / "alone" / "field", "--field")
+    assert code == 2
+    assert "farm.toml" in err
+
+
+def test_the_example_runs(tmp_path, capsys):
+    code, out, _ = call(capsys, "new", tmp_path / "try_it", "--example")
+    assert code == 0
+    assert "three_dates" in out
+    code, out, _ = call(capsys, "run", tmp_path / "try_it" / "three_dates", "--quiet", "--json")
+    assert code == 0
+    assert json.loads(out)["field"] == "Three Dates"
+
+
+def test_stage_of_a_field_and_of_a_place(farm, capsys):
+    code, out, _ = call(capsys, "stage", farm / "three_dates", "--json")
+    assert code == 0
+    rows = json.loads(out)["rows"]
+    assert len(rows) == 3
+    assert set(rows[0]) == {"planted", "maturity_group", "stage"}
+    assert set(rows[0]["stage"]) == {"r1", "r3_early", "r3_likely", "r3_late", "closes", "sd_d"}
+    code, out, _ = call(
+        capsys, "stage", "--planted", "2026-05-06", "--planted", "2026-06-01", "--mg", "1.9", "--lat", "44.3",
+        "--weather", farm / "weather.csv", "--today", "2026-07-08",
+    )  # fmt: skip
+    assert code == 0
+    assert out.count("2026-0") == 2
+    code, _, err = call(capsys, "stage", "--planted", "2026-05-06")
+    assert code == 2
+    assert "--mg" in err
+
+
+def test_worth_answers_from_the_command_line(capsys):
+    asked = ("worth", "--price", "10.40 USD/bu", "--cost", "30 USD/ac", "--source", "pooled trials")
+    code, out, _ = call(capsys, *asked, "--json")
+    assert code == 0
+    answer = json.loads(out)
+    # 30 / 10.40 = 2.885 bu/ac; pooled, unknown pressure: mean 1.60 bu/ac at mid R3
+    assert answer["break_even_response_bu_ac"] == pytest.approx(2.885, abs=0.001)
+    assert answer["net_usd_ac"] == pytest.approx(10.40 * answer["response_bu_ac"]["mean"] - 30)
+    assert len(answer["table"]) == 9
+    code, out, _ = call(capsys, *asked)
+    assert code == 0
+    assert "USD/bu" in out
+    code, _, err = call(
+        capsys, "worth", "--price", "10.40", "--cost", "30 USD/ac", "--source", "pooled trials"
+    )
+    assert code == 2
+    assert 'Write it as "10.40 USD/bu"' in err
+    code, _, err = call(capsys, *asked[:-1], "own trials")
+    assert code == 2
+    assert "--mean" in err
+
+
+def test_evidence_prints_every_number(capsys):
+    code, out, _ = call(capsys, "evidence", "--json")
+    assert code == 0
+    entries = json.loads(out)["entries"]
+    assert len(entries) > 100
+    assert {"key", "value", "unit", "kind", "source", "note"} == set(entries[0])
+    code, out, _ = call(capsys, "evidence", "stage.critical")
+    assert code == 0
+    assert "published" in out
+    code, _, err = call(capsys, "evidence", "weather.nothing")
+    assert code == 2
+    assert "no entry" in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "phrase"),
+    [
+        (["rnu"], "Did you mean run"),
+        (["run"], "Missing argument"),
+        (["run", "no_such_folder"], "does not exist"),
+        (["run", str(DEMO), "--today", "8 July"], "is not a date"),
+        (["run", str(DEMO), "--tody", "2026-07-08"], "--today"),
+        (["run", str(DEMO)], "field.toml"),
+        (["farm", str(ROOT / "docs")], "no field"),
+    ],
+)
+def test_a_wrong_command_line_is_one_line_and_code_2(arguments, phrase, capsys):
+    code, out, err = call(capsys, *arguments)
+    assert code == 2
+    assert phrase in err
+    assert out == ""
+    assert "Traceback" not in err
+
+
+def test_a_result_of_the_farm_schedule_is_not_replaced_unless_asked(farm, capsys):
+    call(capsys, "run", farm / "three_dates", "--quiet")
+    run_json = farm / "three_dates" / "out" / "run.json"
+    made = json.loads(run_json.read_text(encoding="utf-8"))
+    run_json.write_text(json.dumps(made | {"schedule": "farm"}), encoding="utf-8")
+    code, _, err = call(capsys, "run", farm / "three_dates", "--quiet")
+    assert code == 2
+    assert "--alone" in err
+    code, _, _ = call(capsys, "run", farm / "three_dates", "--quiet", "--alone")
+    assert code == 0
+
+
+def test_the_log_keeps_what_was_done(farm, capsys, tmp_path):
+    log = tmp_path / "log.txt"
+    call(capsys, "run", farm / "three_dates", "--quiet", "--log", log)
+    assert "reading the field" in log.read_text(encoding="utf-8")
+
+
+def test_the_same_inputs_give_the_same_bytes(farm, capsys, tmp_path):
+    results = []
+    for name in ("one", "two"):
+        copy = tmp_path / name / "heron_slough"
+        shutil.copytree(farm, copy, ignore=shutil.ignore_patterns("out", "out.*"))
+        code, _, _ = call(capsys, "run", copy / "three_dates", "--quiet")
+        assert code == 0
+        out = copy / "three_dates" / "out"
+        results.append(
+            {str(path.relative_to(out)): path.read_bytes() for path in out.rglob("*") if path.is_file()}
+        )
+    assert results[0].keys() == results[1].keys()
+    assert [name for name in results[0] if results[0][name] != results[1][name]] == []
+
+
+def test_nothing_written_names_a_path_of_the_machine(farm, capsys):
+    call(capsys, "run", farm / "three_dates", "--quiet")
+    for path in (farm / "three_dates" / "out").rglob("*"):
+        if path.is_file():
+            assert str(farm.parent).encode() not in path.read_bytes(), path.name
+
+
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help_imports_nothing_heavy(command):
+    heavy = {"numpy", "pandas", "geopandas", "rasterio", "fiona", "sklearn", "matplotlib", "scipy", "shapely"}
+    code = (
+        "import sys\n"
+        "from cli.main import main\n"
+        "try:\n    main(sys.argv[1:])\nexcept SystemExit:\n    pass\n"
+        f"print(sorted(set(sys.modules) & {heavy!r}), file=sys.stderr)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code, *([command] if command else []), "--help"],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+    )
+    assert ran.stderr.strip() == "[]"
+    assert "Usage: sprayworth" in ran.stdout
+    assert not command or "sprayworth" in ran.stdout.split("\n\n", 2)[2]

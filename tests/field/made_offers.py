@@ -1,0 +1,129 @@
+"""Offers made by hand, with the stage pinned: for worked cases through the schedule and `field.settle`."""
+
+from datetime import date
+
+import numpy as np
+from shapely import box
+
+from zoning.field import settle
+from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.provenance import Provenance
+from zoning.passes.problem import FieldProblem, Machine
+from zoning.passes.schedule import schedule
+from zoning.returns.draws import response_draws
+from zoning.returns.price import price
+from zoning.returns.reasons import Driver
+from zoning.returns.terms import Mixture, Terms, ZoneCase
+from zoning.stage.draws import StageDraws
+
+DRAWS = 512
+MID_R3 = date(2026, 7, 19).toordinal()
+
+
+def pinned(mid_r3: float = MID_R3) -> StageDraws:
+    """Every draw the same: R3 is in its middle on the day, R3 and R4 last 9 days each."""
+    return StageDraws(np.tile(mid_r3 + np.array([-17.5, -14.5, -4.5, 4.5, 13.5, 28.5, 46.5]), (DRAWS, 1)))
+
+
+def terms(pass_usd_ac: float = 9.0) -> Terms:
+    """10.40 USD/bu, product 19, adjuvant 2."""
+    return Terms(
+        price_usd_bu=10.40,
+        grain_price_usd_bu=10.40,
+        haul_usd_bu=0.0,
+        share_of_grain_frac=1.0,
+        product_usd_ac=19.0,
+        adjuvant_usd_ac=2.0,
+        foliar_feed_usd_ac=0.0,
+        pass_usd_ac=pass_usd_ac,
+        water_usd_gal=0.0,
+        rule="expected",
+        min_net_usd_ac=0.0,
+        min_chance_frac=0.5,
+        loss_weight=2.0,
+    )
+
+
+def settled_zone(
+    mixture: Mixture,
+    *,
+    area_ac: float,
+    yield_bu_ac: float,
+    track_loss_bu_ac: float = 0.0,
+    pass_usd_ac: float = 9.0,
+    day: int = MID_R3,
+):
+    """One zone, one day, one volume: through price, schedule and settle; its row of the plan, and the plan."""
+    case = ZoneCase(
+        zone=1,
+        area_ac=area_ac,
+        mixture=mixture,
+        response_draws_bu_ac=response_draws(mixture, seed=3, field="case", zone=1, draws=DRAWS),
+        curve="published",
+        stage=pinned(),
+        expected_yield_bu_ac=yield_bu_ac,
+        track_loss_bu_ac=track_loss_bu_ac,
+        volume_matters=False,
+    )
+    money = terms(pass_usd_ac)
+    priced = price([case], [day], (15.0,), money)
+    loss_usd_ac = np.array([track_loss_bu_ac * money.price_usd_bu])
+    problem = FieldProblem(
+        field="case",
+        zones=(1,),
+        block_of_zone=(0,),
+        area_ac=np.array([area_ac]),
+        days=priced.days,
+        volumes_gal_ac=(15.0,),
+        net_usd_ac=priced.net_usd_ac + loss_usd_ac,
+        worth_it=priced.passes_rule,
+        swath_area_ac=np.array([[area_ac]]),
+        track_loss_usd_ac=loss_usd_ac,
+        bill_usd_ac=0.0,
+        pass_usd_ac=pass_usd_ac,
+        per_visit_usd=0.0,
+        minimum_bill_usd=0.0,
+    )
+    machine = Machine(
+        name="rig",
+        acres_per_hour=(78.0,),
+        acres_per_load=(66.7,),
+        set_up_h=0.0,
+        hours_per_day=24.0,
+        source_of_hours="given",
+    )
+    square = box(0, 0, 500, 500)
+    zone = OfferedZone(
+        zone=1,
+        block="A",
+        outline=box(-95.41, 44.30, -95.40, 44.31),
+        outline_m=square,
+        area_ac=area_ac,
+        planted=date(2026, 5, 5),
+        maturity_group=2.5,
+        stage=pinned(),
+        case=case,
+        driver=Driver(source="pooled trials", pressure="unknown"),
+        cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
+    )
+    offer = Offer(
+        field="case",
+        farm="",
+        units="us",
+        country="US",
+        level=3,
+        today=date(2026, 7, 1),
+        epsg=32615,
+        boundary=zone.outline,
+        area_ac=area_ac,
+        zones=(zone,),
+        options=Options(priced=priced, terms=(money,), problem=problem, machine=machine),
+        product="",
+        notes=(),
+        provenance=Provenance(
+            version="0", today=date(2026, 7, 1), seed=3, settings={}, inputs={}, evidence={}
+        ),
+    )
+    (chosen,) = schedule([problem], machine)
+    plan = settle(offer, chosen)
+    return plan.zones[0], plan

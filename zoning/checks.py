@@ -1,0 +1,139 @@
+"""What is wrong, missing or doubtful with a field or a farm: everything is read, nothing is written."""
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from zoning.errors import InputError
+from zoning.inputs import read
+from zoning.settings.origins import Row, rows
+from zoning.settings.read import fields_of, is_farm, load
+
+_LEVELS = {
+    1: "level 1: zones, windows and a map",
+    2: "level 2: also returns and spray or skip",
+    3: "level 3: also passes, a carrier rate and a prescription",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FieldCheck:
+    """What one field folder is good for. `level` is 0 where its settings could not be read."""
+
+    field: str
+    level: int
+    found: tuple[str, ...]
+    doubts: tuple[str, ...]
+    settings: tuple[Row, ...]
+    faults: tuple[InputError, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Check:
+    """The fields that were read, in the order of their folders."""
+
+    fields: tuple[FieldCheck, ...]
+
+    @property
+    def faults(self) -> tuple[InputError, ...]:
+        """Every fault of every field."""
+        return tuple(fault for one in self.fields for fault in one.faults)
+
+    @property
+    def code(self) -> int:
+        """Exit code: 0 where there are only doubts, else the lowest code of the faults."""
+        return min((fault.code for fault in self.faults), default=0)
+
+
+def check(folder: Path, *, today: date | None, clock: date) -> Check:
+    """Read a field folder, or every field of a farm.
+
+    Parameters
+    ----------
+    folder : Path
+        A field or a farm.
+    today : date or None
+        The day to judge the inputs on; else the settings' `as_of`, else `clock`.
+    clock : date
+        The real day, read at the edge.
+    """
+    is_many = is_farm(folder) and not (folder / "field.toml").exists()
+    folders = fields_of(folder) if is_many else (folder,)
+    return Check(fields=tuple(_check_field(one, today, clock) for one in folders))
+
+
+def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
+    name = folder.resolve().name
+    try:
+        settings = load(folder)
+    except InputError as fault:
+        return FieldCheck(field=name, level=0, found=(), doubts=(), settings=(), faults=fault.faults)
+    listed = rows(settings)
+    doubts = [said.text for said in settings.missing]
+    found: list[str] = []
+    faults: tuple[InputError, ...] = ()
+    try:
+        given = read.field(settings, today or settings.as_of or clock)
+    except InputError as fault:
+        faults = fault.faults
+    else:
+        doubts += [said.text for said in given.notes]
+        found.append(f"{given.area_ac:.1f} ac at {given.latitude_deg:.2f}, {given.longitude_deg:.2f}")
+        found += [
+            f"block {one.name}: planted {one.planted}, group {one.maturity_group:g}, {one.area_ac:.1f} ac"
+            for one in given.blocks
+        ]
+        found += [f"layer {one.name}: {one.file}, {one.clear_frac:.0%} clear" for one in given.layers]
+        found.append(f"{len(given.sightings)} scouting rows inside the field")
+    unused = [one.key for one in listed if one.is_recorded_only]
+    if unused:
+        doubts.append(f"read but not used yet: {', '.join(unused)}")
+    return FieldCheck(
+        field=name,
+        level=settings.level,
+        found=tuple(found),
+        doubts=tuple(doubts),
+        settings=listed,
+        faults=faults,
+    )
+
+
+def as_text(report: Check) -> str:
+    """Write the check in words."""
+    lines: list[str] = []
+    for one in report.fields:
+        lines.append(f"{one.field}: {_LEVELS.get(one.level, 'the settings cannot be read')}")
+        lines += [f"  {text}" for text in one.found]
+        lines += [f"  doubt: {text}" for text in one.doubts]
+        if one.settings:
+            width = max(len(row.key) for row in one.settings)
+            lines += [f"  {row.key:<{width}}  {row.value}  [{row.came_from}]" for row in one.settings]
+    return "\n".join(lines)
+
+
+def as_object(report: Check) -> dict[str, object]:
+    """Give the check as an object for JSON."""
+    return {
+        "schema_version": 1,
+        "fields": [
+            {
+                "field": one.field,
+                "level": one.level,
+                "found": list(one.found),
+                "doubts": list(one.doubts),
+                "settings": [
+                    {
+                        "key": row.key,
+                        "value": row.value,
+                        "came_from": row.came_from,
+                        "used": not row.is_recorded_only,
+                    }
+                    for row in one.settings
+                ],
+                "faults": [
+                    {"what": fault.what, "where": fault.where, "mend": fault.mend} for fault in one.faults
+                ],
+            }
+            for one in report.fields
+        ],
+    }

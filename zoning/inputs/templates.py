@@ -1,0 +1,80 @@
+"""What `sprayworth new` makes: a folder to fill in, or an invented farm that runs."""
+
+from dataclasses import dataclass
+from importlib import resources
+from pathlib import Path
+from typing import Literal
+
+from zoning.errors import SETTINGS, InputError
+from zoning.inputs import store
+from zoning.settings.read import is_farm
+from zoning.settings.templates import template
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """The files that were made and what to do next."""
+
+    files: tuple[Path, ...]
+    next_step: str
+
+
+def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
+    """Make a farm with one field, a field inside a farm, or the example farm.
+
+    Parameters
+    ----------
+    folder : Path
+        May exist; no file in it is ever written over.
+    kind : {"farm", "field", "example"}
+        What to make.
+
+    Raises
+    ------
+    InputError
+        When a file that would be made is there already, before anything is written.
+    """
+    if kind == "example":
+        files = _example()
+        next_step = f"run it: sprayworth run {folder / 'three_dates'}"
+    elif kind == "field":
+        if not is_farm(folder.parent):
+            raise InputError(
+                "there is no farm.toml in the folder above",
+                where=folder,
+                mend="Make the farm first with `sprayworth new`, or leave out --field.",
+                code=SETTINGS,
+            )
+        files = {"field.toml": template("field.toml").encode()}
+        next_step = (
+            f"fill in {folder / 'field.toml'}, add boundary and planting, then: sprayworth check {folder}"
+        )
+    else:
+        files = {
+            "farm.toml": template("farm.toml").encode(),
+            "first_field/field.toml": template("field.toml").encode(),
+        }
+        next_step = f"fill in both files, add boundary and planting, then: sprayworth check {folder}"
+    there = [name for name in files if (folder / name).exists()]
+    if there:
+        raise InputError(
+            f"{there[0]} is there already",
+            where=folder,
+            mend="Choose another folder; nothing was written.",
+            code=SETTINGS,
+        )
+    for name, content in files.items():
+        store.write_bytes(folder / name, content)
+    return Made(files=tuple(folder / name for name in files), next_step=next_step)
+
+
+def _example() -> dict[str, bytes]:
+    """Read the example farm: inside an installed package, or beside the sources it is installed from."""
+    package = resources.files("zoning")
+    inside = Path(str(package.joinpath("example")))
+    root = inside if inside.is_dir() else Path(str(package)).parent / "demo_fields" / "heron_slough"
+    return {
+        path.relative_to(root).as_posix(): path.read_bytes()
+        for path in sorted(root.rglob("*"))
+        if path.is_file() and not any(part.startswith("out") for part in path.relative_to(root).parts)
+    }

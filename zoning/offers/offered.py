@@ -1,0 +1,68 @@
+"""What a field offers before the schedule is known. Values only."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from zoning.inputs.given import Area
+from zoning.offers.provenance import Provenance
+from zoning.passes.problem import FieldProblem, Machine
+from zoning.returns.reasons import Driver
+from zoning.returns.terms import Priced, Terms, ZoneCase
+from zoning.stage.draws import StageDraws
+from zoning.words import Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OfferedZone:
+    """One zone before the schedule: where it is, when its window is, and what its options are made of.
+
+    `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at level 1; `cases_by_source` holds the zone under
+    every response source, None where a source has no figures.
+    """
+
+    zone: int
+    block: str
+    outline: Area
+    outline_m: Area
+    area_ac: float
+    planted: date
+    maturity_group: float
+    stage: StageDraws
+    case: ZoneCase | None = None
+    driver: Driver | None = None
+    cases_by_source: Mapping[str, ZoneCase | None] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Options:
+    """The priced options of a field. `terms` has one entry for each volume of `priced`.
+
+    At level 2 there is no sprayer: the one volume stands for "not known", and `machine` knows no limits.
+    """
+
+    priced: Priced
+    terms: tuple[Terms, ...]
+    problem: FieldProblem
+    machine: Machine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Offer:
+    """A field's zones, windows and priced options; `options` is None at level 1."""
+
+    field: str
+    farm: str
+    units: Literal["us", "metric"]
+    country: str
+    level: Literal[1, 2, 3]
+    today: date
+    epsg: int
+    boundary: Area
+    area_ac: float
+    zones: tuple[OfferedZone, ...]
+    options: Options | None
+    product: str
+    notes: tuple[Said, ...]
+    provenance: Provenance
