@@ -1,9 +1,10 @@
 """The one area of a field, and the way between longitude/latitude and its UTM zone. Reads no files."""
 
 from functools import cache
-from typing import cast
+from typing import Any, TypeVar, cast
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from pyproj import Geod, Transformer
 from shapely.geometry.base import BaseGeometry
@@ -13,6 +14,7 @@ from zoning.units import ac_from_m2
 
 _EARTH = Geod(ellps="WGS84")
 LONLAT = 4326
+Shapes = TypeVar("Shapes", bound=BaseGeometry | npt.NDArray[np.object_])
 EARTH_RADIUS_M = float(_EARTH.a)
 
 
@@ -64,10 +66,23 @@ def _transformer(source: int | str, target: int) -> Transformer:
     return Transformer.from_crs(source, target, always_xy=True)
 
 
-def reproject(area: BaseGeometry, source: int | str, target_epsg: int) -> BaseGeometry:
-    """Bring a geometry vertex by vertex to another CRS (EPSG code or WKT), east first."""
+def reproject(shapes: Shapes, source: int | str, target_epsg: int) -> Shapes:
+    """Bring a geometry, or an array of them, vertex by vertex to another CRS; east or longitude first.
+
+    Parameters
+    ----------
+    shapes : geometry or array of geometries
+        In the CRS `source`.
+    source : int or str
+        EPSG code or WKT.
+    target_epsg : int
+        Where they go.
+    """
     change = _transformer(source, target_epsg)
-    return shapely.transform(area, lambda xy: np.column_stack(change.transform(xy[:, 0], xy[:, 1])))
+    moved: Any = shapely.transform(
+        cast(Any, shapes), lambda xy: np.column_stack(change.transform(xy[:, 0], xy[:, 1]))
+    )
+    return cast(Shapes, moved)
 
 
 def to_lonlat(area: Area, epsg: int) -> Area:
@@ -80,9 +95,9 @@ def to_lonlat(area: Area, epsg: int) -> Area:
     ...     box(-95.39, 44.30, -95.38, 44.31), 1e-9)
     True
     """
-    return cast(Area, reproject(area, epsg, LONLAT))
+    return reproject(area, epsg, LONLAT)
 
 
 def from_lonlat(area: Area, epsg: int) -> Area:
     """Bring an area from EPSG:4326 to a projected CRS, vertex by vertex."""
-    return cast(Area, reproject(area, LONLAT, epsg))
+    return reproject(area, LONLAT, epsg)

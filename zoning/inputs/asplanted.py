@@ -12,7 +12,6 @@ import numpy as np
 import numpy.typing as npt
 import rasterio.features
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from zoning.evidence import number
 from zoning.inputs.blocks import Smallest
@@ -88,12 +87,12 @@ def numbered(keys: Sequence[Hashable]) -> npt.NDArray[np.int_]:
     return np.array([known.setdefault(key, len(known)) for key in keys], dtype=int)
 
 
-def ground(shapes: Sequence[BaseGeometry], owners: npt.NDArray[np.int_], whole: Area, grid: Grid) -> Ground:
+def ground(shapes: npt.NDArray[np.object_], owners: npt.NDArray[np.int_], whole: Area, grid: Grid) -> Ground:
     """Give every cell to its nearest record, and outline the cells of each owner.
 
     Parameters
     ----------
-    shapes : sequence of Point, MultiPoint, LineString or MultiLineString
+    shapes : ndarray of Point, MultiPoint, LineString or MultiLineString
         Where the planter was, in the CRS of the grid.
     owners : ndarray of int, shape (n,)
         The block that a record belongs to.
@@ -132,10 +131,10 @@ def ground(shapes: Sequence[BaseGeometry], owners: npt.NDArray[np.int_], whole: 
 
 
 def _points(
-    shapes: Sequence[BaseGeometry], owners: npt.NDArray[np.int_], step_m: float
+    shapes: npt.NDArray[np.object_], owners: npt.NDArray[np.int_], step_m: float
 ) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.int_]]:
     """Turn passes into points no farther apart than a cell."""
-    dense = shapely.segmentize(np.asarray(shapes, dtype=object), step_m)
+    dense = shapely.segmentize(shapes, step_m)
     corners, of_shape = shapely.get_coordinates(dense, return_index=True)
     return _pointed(corners), owners[of_shape]
 

@@ -42,7 +42,8 @@ def read(path: Path, file: str) -> Boundary:
     """
     found = vector.read(path, file, layer="boundary")
     _only_polygons(found)
-    centre = shapely.centroid(shapely.geometrycollections(found.lonlat))
+    # A ring that crosses itself may enclose nothing in sum, and then its own centroid lies anywhere.
+    centre = shapely.GeometryCollection(list(shapely.make_valid(found.lonlat))).centroid
     epsg = area.utm_epsg(centre.x, centre.y)
     notes: list[Said] = []
     parts: list[Area] = []

@@ -167,7 +167,7 @@ def _judged(found: Layer, warped: raster.Warped, ground: Ground, notes: tuple[Sa
     seen = float(np.isfinite(values).sum()) / cells
     if covered == 0:
         mend = "Check that it is of this field, and its nodata value."
-        raise InputError("it has no data inside the field", where=found.file, mend=mend)
+        raise InputError("the image has no data inside the field", where=found.file, mend=mend)
     if seen == 0:
         mend = "Take an image of another day, or check mask_keep."
         raise InputError("the whole field is under cloud, by its mask", where=found.file, mend=mend)

@@ -214,7 +214,7 @@ def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:
             f" and {len(missing) - 5} more" if missing[5:] else ""
         )
         mend = "Add these days, with both temperatures."
-        what = f"days of this season are missing: {shown}"
+        what = f"a gap in this season, no temperatures on {shown}"
         raise InputError(what, where=reading.settings.weather.daily, mend=mend)
     last = daily.day[daily.day <= reading.today.toordinal()].max(initial=0)
     if 0 < last < reading.today.toordinal() - 1:  # yesterday's row is the newest that a station gives

@@ -12,16 +12,20 @@ from typing import Any
 
 import fiona
 import numpy as np
+import numpy.typing as npt
 import shapely
 from fiona.errors import FionaError
 from pyproj import CRS
 from pyproj.exceptions import CRSError, ProjError
+from shapely import MultiPolygon, Polygon
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, files
+
+Shapes = npt.NDArray[np.object_]
 
 _DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
@@ -44,11 +48,11 @@ class Vector:
     file: str
     crs_wkt: str
     features: tuple[Feature, ...]
-    lonlat: tuple[BaseGeometry, ...]
+    lonlat: Shapes
 
-    def projected(self, epsg: int) -> tuple[BaseGeometry, ...]:
+    def projected(self, epsg: int) -> Shapes:
         """Bring every shape straight from the file's CRS to a projected one, in metres."""
-        return tuple(area.reproject(feature.shape, self.crs_wkt, epsg) for feature in self.features)
+        return area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
 
 
 def read(path: Path, file: str, *, layer: str) -> Vector:
@@ -86,7 +90,7 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
         mend = "Add its .prj file, or save it again with its CRS."
         raise InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
     features = _features(records, file, _step(wkt, file))
-    lonlat = tuple(_to_lonlat(feature.shape, wkt, file) for feature in features)
+    lonlat = _to_lonlat(_array([feature.shape for feature in features]), wkt, file)
     return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
 
 
@@ -119,33 +123,64 @@ def _step(wkt: str, file: str) -> float:
 
 def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: float) -> tuple[Feature, ...]:
     faults: list[InputError] = []
-    features: list[Feature] = []
-    for count, (geometry, columns) in enumerate(records, 1):
+    shapes: list[BaseGeometry] = []
+    for count, (geometry, _) in enumerate(records, 1):
         try:
-            found = shapely.force_2d(shape(geometry)) if geometry is not None else None
+            found = shape(geometry) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
             found = None
-        if found is None or found.is_empty or not np.isfinite(shapely.get_coordinates(found)).all():
+        if found is None or found.is_empty or not np.isfinite(found.bounds).all():
             mend = "Draw it again, or delete the row."
             faults.append(InputError(f"shape {count} is empty or broken", where=file, mend=mend))
-            continue
-        features.append(Feature(number=count, shape=shapely.segmentize(found, step), columns=columns))
+        else:
+            shapes.append(found)
     raise_all(files.at_most(faults, file))
-    return tuple(features)
+    divided = _divided(shapely.force_2d(_array(shapes)), step)
+    rows = zip(divided, records, strict=True)
+    return tuple(
+        Feature(number=count, shape=found, columns=columns)
+        for count, (found, (_, columns)) in enumerate(rows, 1)
+    )
 
 
-def _to_lonlat(found: BaseGeometry, wkt: str, file: str) -> BaseGeometry:
+def _divided(shapes: Shapes, step: float) -> Shapes:
+    """Give long edges vertices in between; a ring that crosses itself keeps all of its edges.
+
+    The library's own division mends such a ring on the way, and loses ground without a word.
+    """
+    divided = shapely.segmentize(shapes, step)
+    for place in np.flatnonzero(~shapely.is_valid(shapes)):
+        parts = [
+            Polygon(
+                shapely.segmentize(part.exterior, step),
+                [shapely.segmentize(hole, step) for hole in part.interiors],
+            )
+            if isinstance(part, Polygon)
+            else shapely.segmentize(part, step)
+            for part in shapely.get_parts(shapes[place])
+        ]
+        polygons = all(isinstance(part, Polygon) for part in parts)
+        divided[place] = MultiPolygon(parts) if polygons else shapely.GeometryCollection(parts)
+    return divided
+
+
+def _array(shapes: list[BaseGeometry]) -> Shapes:
+    return np.array(shapes, dtype=object)
+
+
+def _to_lonlat(shapes: Shapes, wkt: str, file: str) -> Shapes:
     try:
-        lonlat = area.reproject(found, wkt, area.LONLAT)
+        lonlat = area.reproject(shapes, wkt, area.LONLAT)
     except ProjError as error:
         mend = "Save it again with a CRS that has an EPSG code."
-        raise InputError(
-            "the file's CRS cannot be turned into longitude and latitude", where=file, mend=mend
-        ) from error
-    west, south, east, north = lonlat.bounds
+        what = "the file's CRS cannot be turned into longitude and latitude"
+        raise InputError(what, where=file, mend=mend) from error
+    west, south, east, north = shapely.bounds(lonlat).T
     highest = number("inputs.latitude_most_deg")
-    if not (-180 <= west <= east <= 180 and -highest <= south <= north <= highest):
+    good = (west >= -180) & (east <= 180) & (south >= -highest) & (north <= highest)
+    if not good.all():
+        first = shapely.get_coordinates(shapes[int(np.argmin(good))])[0]
+        corner = ", ".join(f"{value:.6g}" for value in first)
         mend = "Save it again with the CRS that its numbers belong to; GeoJSON has longitude first."
-        corner = ", ".join(f"{value:.6g}" for value in shapely.get_coordinates(found)[0])
         raise InputError(f"({corner}) is no place on a farm in the file's CRS", where=file, mend=mend)
     return lonlat
