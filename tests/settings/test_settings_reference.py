@@ -15,7 +15,8 @@ from zoning.settings.origins import rows
 from zoning.settings.read import load
 from zoning.settings.templates import template
 
-DOCS = (Path(__file__).parents[2] / "docs/reference/settings.md").read_text(encoding="utf-8")
+ROOT = Path(__file__).parents[2]
+DOCS = (ROOT / "docs/reference/settings.md").read_text(encoding="utf-8")
 OFF = re.compile(r"^#(?=[a-z\[])", re.MULTILINE)
 
 
@@ -62,8 +63,30 @@ def test_what_is_recorded_only_are_keys():
     for pattern in RECORDED_ONLY:
         assert pattern in keys() or (pattern.endswith(".") and pattern[:-1] in tables()), pattern
     asked = {key.pattern for key in keys().values() if key.is_recorded_only}
-    assert {"setback.width", "check_strips.pairs", "time_zone"} <= asked
+    assert {"setback.width", "check_strips.pairs"} <= asked
     assert not {"money.grain_price", "sprayer.boom", "weather.daily"} & asked
+
+
+def test_recorded_only_are_the_keys_that_no_step_reads():
+    sources = [*(ROOT / "zoning").glob("**/*.py"), *(ROOT / "cli").glob("**/*.py")]
+    code = "\n".join(path.read_text() for path in sources if path.parent.name != "settings")
+    folded = {
+        "crop",
+        "money.adjuvant_price",
+    }  # one crop is handled; the price is folded into `water` on reading
+    shared = {
+        "zones.file",
+        "setback.file",
+        "setback.width",
+        "sprayer.base",
+        "check_strips.pairs",
+    }  # names of others
+    for key in keys().values():
+        is_read = re.search(rf"\.{key.attribute}\b", code) is not None
+        if key.pattern not in folded | shared:
+            assert is_read != key.is_recorded_only, (
+                f"{key.pattern}: read by a step: {is_read}; see RECORDED_ONLY"
+            )
 
 
 # -- docs ----------------------------------------------------------------------------------------------------
@@ -182,7 +205,7 @@ def test_templates_with_everything_on_and_filled_in_are_level_3(tmp_path):
 
 
 def test_every_setting_says_where_it_came_from(tmp_path):
-    field = FIELD.replace("[planting]", 'heading_deg = 90\ntime_zone = "America/Chicago"\n[planting]')
+    field = FIELD.replace("[planting]", 'heading_deg = 90\nprevious_crop = "maize"\n[planting]')
     second = SPRAYER.replace("ground rig", "old rig").replace("90 ft", "27 m")
     settings = read(tmp_path, TOP, MONEY, PRODUCT, SPRAYER, second, RESPONSE, field=field)
     by_key = {row.key: row for row in rows(settings)}
@@ -196,7 +219,7 @@ def test_every_setting_says_where_it_came_from(tmp_path):
     assert by_key["sprayer[2].efficiency"].came_from == "default (published)"
     assert by_key["name"].value == '"Some Field"'
     assert by_key["farm_name"].came_from == "farm.toml:1"
-    assert by_key["time_zone"].is_recorded_only
+    assert by_key["previous_crop"].is_recorded_only
     assert not by_key["weather.wind_height"].is_recorded_only, "only what was typed is recorded"
     assert "product.droplet" not in by_key
     assert all(row.words and row.value for row in by_key.values())
