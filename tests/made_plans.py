@@ -187,7 +187,6 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
         notes=(Said("zones.one_response", block="A"),),
         cautions=(),
         product="Invented Fungicide A",
-        label={},
     )
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import fiona
+from fiona.io import MemoryFile
 from shapely.geometry import mapping
 
 from zoning.plan import Area, Plan
@@ -146,14 +147,14 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     whole = as_object(plan)
     about = f"run {plan.run_id}, {plan.today.isoformat()}, schedule: {plan.schedule}"
     now = f"{plan.today.isoformat()}T00:00:00.000Z"  # else the same plan would give other bytes each time
-    with fiona.Env(OGR_CURRENT_DATE=now, OGR_SQLITE_SYNCHRONOUS="OFF"):
+    # Made in memory, then written by us, so that a full disk is an OSError and no silence.
+    with fiona.Env(OGR_CURRENT_DATE=now), MemoryFile(filename=NAME) as memory:
         for layer, rows_of in _ROWS.items():
             if layer == "passes" and not plan.passes:
                 continue
             kinds = columns(layer, metric=plan.units == "metric")
-            with fiona.open(
-                folder / NAME,
-                "w",
+            with memory.open(
+                mode="w",
                 driver="GPKG",
                 layer=layer,
                 crs=CRS,
@@ -168,4 +169,5 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
                     }
                     for area, row in rows_of(plan, whole)
                 )
+        (folder / NAME).write_bytes(memory.read())
     return (NAME,)

@@ -93,7 +93,8 @@ def _said(said: Said) -> Json:
     return {"code": said.code, "text": said.text}
 
 
-def _stage(window: Window | None) -> Json | None:
+def window_object(window: Window | None) -> Json | None:
+    """Give a window as the object `stage` of plan.json."""
     if window is None:
         return None
     return {
@@ -147,7 +148,7 @@ def _zone(zone: PlanZone, metric: bool) -> Json:
         "area_ac": _number(zone.area_ac, "area_ac"),
         "planted": _iso(zone.planted),
         "maturity_group": _number(zone.maturity_group, "maturity_group"),
-        "stage": _stage(zone.window),
+        "stage": window_object(zone.window),
         "spray_from": _iso(zone.spray_from),
         "spray_by": _iso(zone.spray_by),
         "action": zone.action,

@@ -8,9 +8,11 @@ missing. Decides nothing; a plan without rates (levels 1 and 2) has no prescript
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from io import BytesIO
 from pathlib import Path
+from zipfile import ZipFile
 
-import fiona
+from fiona.io import MemoryFile
 from shapely import Polygon
 from shapely.geometry import mapping
 
@@ -125,19 +127,26 @@ def write_set(path: Path, kinds: dict[str, str], rows: Iterable[Row], today: dat
         Single polygons.
     today : date
         What the table's header gives as the day of its last change: the same plan, the same bytes.
+
+    Raises
+    ------
+    OSError
+        When the disk refuses.
     """
-    with fiona.open(
-        path,
-        "w",
-        driver="ESRI Shapefile",
-        crs=CRS,
-        encoding="UTF-8",
-        schema={"geometry": "Polygon", "properties": kinds},
-        DBF_DATE_LAST_UPDATE=today.isoformat(),
-    ) as file:
-        file.writerecords(
-            [{"geometry": mapping(row.polygon), "properties": row.values} for row in rows],
-        )
+    # Made in memory as a zip of the set, then written by us: a full disk is an OSError and never silence.
+    with MemoryFile(filename=f"{path.stem}.shz") as memory:
+        with memory.open(
+            driver="ESRI Shapefile",
+            crs=CRS,
+            encoding="UTF-8",
+            schema={"geometry": "Polygon", "properties": kinds},
+            DBF_DATE_LAST_UPDATE=today.isoformat(),
+        ) as file:
+            file.writerecords({"geometry": mapping(row.polygon), "properties": row.values} for row in rows)
+        made = memory.read()
+    with ZipFile(BytesIO(made)) as together:
+        for suffix in SUFFIXES:
+            path.with_suffix(suffix).write_bytes(together.read(f"{path.stem}{suffix}"))
 
 
 def applies(plan: Plan) -> bool:

@@ -119,9 +119,8 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
         if patch.hatched:
             look = {"facecolor": "none", "edgecolor": colours.SKIP_HATCH, "hatch": furniture.HATCH}
             axes.add_artist(PathPatch(line, linewidth=0, **look))
-        axes.add_artist(
-            PathPatch(line, facecolor="none", edgecolor=colours.INK, linewidth=0.6, clip_on=False)
-        )
+        edge = colours.readable_on(patch.fill)  # ink on dark fills could not be seen
+        axes.add_artist(PathPatch(line, facecolor="none", edgecolor=edge, linewidth=0.6, clip_on=False))
     for block in blocks:
         axes.add_artist(
             PathPatch(_line(block), facecolor="none", edgecolor=colours.INK, linewidth=1.6, clip_on=False)

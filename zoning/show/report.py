@@ -10,6 +10,8 @@ from zoning.show.figures import Units, day, full_day, plain
 from zoning.show.layout import WIDTH, as_text
 from zoning.show.table import headline, table
 
+_SKIPPED = "skipped zones: net, chance and break-even are those of the best pass they could have had"
+
 
 def _pass_lines(plan: Plan) -> list[str]:
     written = Units(metric=plan.units == "metric")
@@ -32,13 +34,14 @@ def report(plan: Plan, width: int = WIDTH) -> str:
     if plan.level > 2:
         alone = "alone: this field has the sprayer to itself" if plan.schedule == "alone" else "farm"
         top.append(f"schedule: {alone}")
+    top = [textwrap.fill(line, width) for line in top]
     parts = ["\n".join(top), as_text(table(plan), width)]
     if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
-        parts[-1] += (
-            "\nskipped zones: net, chance and break-even are those of the best pass they could have had"
-        )
+        parts[-1] += "\n" + textwrap.fill(_SKIPPED, width)
     if plan.passes:
-        parts.append("\n".join(_pass_lines(plan)))
+        parts.append(
+            "\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in _pass_lines(plan))
+        )
     notes = [plain(note.text) for note in plan.notes]
     if any(zone.provisional and zone.window for zone in plan.zones):
         notes.append("dates are provisional until plants are counted")

@@ -1,0 +1,83 @@
+"""docs/reference/files.md names what is written, and nothing else."""
+
+import re
+from pathlib import Path
+
+from made_plans import Made, made_plan
+
+from zoning.prescription import geopackage, shapefile
+from zoning.prescription.formats import write_all
+from zoning.prescription.plan_json import as_object, metric_twin
+
+PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
+
+
+def tables():
+    """First cells of each table, by its heading or the line before it."""
+    found: dict[str, list[str]] = {}
+    title = ""
+    for line in PAGE.read_text(encoding="utf-8").splitlines():
+        if line and not line.startswith("|"):
+            title = line
+        elif line.startswith("| `"):
+            found.setdefault(title, []).append(re.findall(r"`([^`]+)`", line.split("|")[1])[0])
+    return found
+
+
+def starting(first):
+    """The names in the table whose first row is `first`."""
+    return next(names for names in tables().values() if names[0] == first)
+
+
+def plan_of(**wanted):
+    return made_plan(Made(labels=[[1, 2], [3, 3]], **wanted))
+
+
+def test_columns_of_the_prescription_with_their_types():
+    ours = {column.name: column.kind for metric in (False, True) for column in shapefile.columns(metric)}
+    assert set(starting("KIND")) == set(ours)
+    page = PAGE.read_text(encoding="utf-8")
+    words = {"str": "text ", "float": "number ", "int32": "integer"}
+    for name, kind in ours.items():
+        base, width = kind.split(":")
+        said = words[base] + (width if base != "int32" else "")
+        assert f"| `{name}` | {said} |" in page
+
+
+def test_keys_of_plan_json():
+    whole = as_object(plan_of())
+    assert starting("schema_version") == list(whole)
+    assert starting("zone") == list(whole["zones"][0])
+    assert starting("pass") == list(whole["passes"][0])
+    assert starting("spray_ac") == list(whole["totals"])
+    page = PAGE.read_text(encoding="utf-8")
+    inner = {
+        **whole["zones"][0]["stage"],
+        **whole["zones"][0]["net_usd_ac"],
+        **whole["zones"][0]["response_bu_ac"],
+        **whole["zones"][0]["by_source"]["pooled trials"],
+        **dict.fromkeys(whole["zones"][0]["by_source"]),
+    }
+    assert all(f"`{key}`" in page for key in inner)
+
+
+def test_endings_of_metric_twins():
+    page = PAGE.read_text(encoding="utf-8")
+    for ending in starting("_ac"):
+        twin = metric_twin(f"x{ending}")
+        assert f"| `{ending}` | `{twin.removeprefix('x')}` |" in page
+
+
+def test_columns_of_the_boundary_layer_are_named():
+    page = PAGE.read_text(encoding="utf-8")
+    assert all(f"`{name}`" in page for name in geopackage.columns("boundary", metric=False))
+
+
+def test_files_are_named(tmp_path):
+    page = PAGE.read_text(encoding="utf-8")
+    for name in write_all(plan_of(), tmp_path):
+        path = Path(name)
+        assert f"`{path.suffix}`" in page or f"`{name}`" in page or path.suffix in (".shp", ".gpkg")
+        shown = name.replace("0706", "0714")
+        if path.suffix in (".shp", ".gpkg"):
+            assert f"`{shown}`" in page

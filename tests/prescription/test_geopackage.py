@@ -1,0 +1,102 @@
+"""zones.gpkg read back by fiona and by sqlite."""
+
+import sqlite3
+from contextlib import closing
+
+import fiona
+import pytest
+import shapely
+from made_plans import Made, made_plan, renamed, smooth_field
+from shapely.geometry import shape
+
+from zoning.prescription import geopackage
+from zoning.prescription.plan_json import as_object, flat
+
+
+def plan_of(**wanted):
+    labels, blocks = smooth_field(3, shape=(40, 39))
+    return made_plan(
+        Made(labels=labels, block_of_zone=blocks, cell_m=20, pass_of_zone={1: 1, 3: 1, 4: 2}, **wanted)
+    )
+
+
+def read(folder, layer):
+    with fiona.open(folder / "zones.gpkg", layer=layer) as file:
+        return [(shape(feature.geometry), dict(feature.properties)) for feature in file]
+
+
+@pytest.mark.parametrize(
+    ("level", "layers"),
+    [
+        (1, ["zones", "boundary"]),
+        (2, ["zones", "boundary"]),
+        (3, ["zones", "passes", "boundary"]),
+    ],
+)
+def test_layers_of_each_level(tmp_path, level, layers):
+    plan = plan_of(level=level)
+    assert geopackage.write(plan, tmp_path) == ("zones.gpkg",)
+    assert fiona.listlayers(tmp_path / "zones.gpkg") == layers
+    zones = read(tmp_path, "zones")
+    assert [row["zone"] for _, row in zones] == [zone.zone for zone in plan.zones]
+    assert all(row["action"] == zone.action for (_, row), zone in zip(zones, plan.zones, strict=True))
+    assert [path.name for path in tmp_path.iterdir()] == ["zones.gpkg"]  # no -wal, no -journal
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_every_figure_of_plan_json_has_a_column(tmp_path, units):
+    plan = plan_of(units=units)
+    geopackage.write(plan, tmp_path)
+    whole = as_object(plan)
+    for (_, row), wanted in zip(read(tmp_path, "zones"), whole["zones"], strict=True):
+        expected = {key: value for key, value in flat(wanted).items() if key != "by_source_own_trials"}
+        assert {key: row[key] for key in expected} == expected
+        assert all(row[key] is None for key in set(row) - set(expected))
+    for (_, row), wanted in zip(read(tmp_path, "passes"), whole["passes"], strict=True):
+        numbers = " ".join(map(str, wanted["zones"]))
+        assert row == {**wanted, "zones": numbers}
+    ((outline, row),) = read(tmp_path, "boundary")
+    assert outline.equals(plan.boundary)
+    assert row["run_id"] == plan.run_id
+
+
+def test_without_dates_the_columns_stay(tmp_path):
+    geopackage.write(plan_of(level=1, dates=False), tmp_path)
+    _, row = read(tmp_path, "zones")[0]
+    assert row["stage_r3_likely"] is None
+    assert row["net_usd_ac_mean"] is None
+
+
+def test_published_container_marks(tmp_path):
+    # OGC 12-128r15 (GeoPackage 1.3), requirement 2: application id "GPKG", user_version 10300
+    geopackage.write(plan_of(), tmp_path)
+    with closing(sqlite3.connect(tmp_path / "zones.gpkg")) as base:
+        assert base.execute("pragma application_id").fetchone()[0].to_bytes(4, "big") == b"GPKG"
+        assert base.execute("pragma user_version").fetchone() == (10300,)
+        assert base.execute("pragma integrity_check").fetchone() == ("ok",)
+        when = base.execute("select distinct last_change from gpkg_contents").fetchall()
+    assert when == [("2026-07-01T00:00:00.000Z",)]
+
+
+def test_geometry_is_the_plans(tmp_path):
+    plan = plan_of()
+    geopackage.write(plan, tmp_path)
+    shapes = [outline for outline, _ in read(tmp_path, "zones")]
+    assert {outline.geom_type for outline in shapes} == {"MultiPolygon"}
+    assert all(found.equals(zone.outline) for found, zone in zip(shapes, plan.zones, strict=True))
+    assert shapely.coverage_is_valid(shapes)
+
+
+def test_hostile_names_come_back_unchanged(tmp_path):
+    plan = renamed(plan_of(), "x'; DROP TABLE zones; -- " + "é" * 256, 'Ünal "40" \' 漢字')
+    geopackage.write(plan, tmp_path)
+    assert read(tmp_path, "boundary")[0][1]["field"] == plan.field
+    assert read(tmp_path, "zones")[0][1]["block"] == plan.zones[0].block
+
+
+def test_same_plan_same_bytes(tmp_path):
+    (tmp_path / "a").mkdir()
+    (tmp_path / "b").mkdir()
+    for name in "ab":
+        geopackage.write(plan_of(), tmp_path / name)
+    assert (tmp_path / "a/zones.gpkg").read_bytes() == (tmp_path / "b/zones.gpkg").read_bytes()

@@ -1,0 +1,178 @@
+"""The printed table: units, dates, signs, and a width that a terminal has."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_plans import Made, made_plan, smooth_field
+
+from zoning.plan import NO_PRICE_PAYS
+from zoning.show import figures
+from zoning.show.layout import Table, as_text
+from zoning.show.report import report
+from zoning.show.table import farm_table, headline, summary, table
+from zoning.words import Said
+
+LABELS, BLOCKS = smooth_field(3, shape=(20, 20))
+WANTED = (
+    "zone", "block", "area ac", "planted", "R3 early", "R3 likely", "R3 late", "closes", "spray from",
+    "spray by", "action", "rate gal/ac", "net $/ac", "80 % range", "chance that it pays", "break-even $/bu",
+    "reason",
+)  # fmt: skip
+
+
+def plan_of(**wanted):
+    given_ = {"labels": LABELS, "block_of_zone": BLOCKS, "cell_m": 30, "pass_of_zone": {1: 1, 3: 1, 4: 2}}
+    return made_plan(Made(**(given_ | wanted)))
+
+
+def with_money(plan, **changes):
+    zone = plan.zones[0]
+    return replace(plan, zones=(replace(zone, money=replace(zone.money, **changes)), *plan.zones[1:]))
+
+
+def cell(plan, head, row=0):
+    shown = table(plan)
+    return shown.rows[row][shown.head.index(head)]
+
+
+def test_a_full_plan_has_every_column_of_the_issue():
+    shown = table(plan_of())
+    assert shown.head == WANTED
+    assert all(len(row) == len(WANTED) for row in shown.rows)
+    assert len(shown.rows) == 6
+
+
+@pytest.mark.parametrize("level", [1, 2])
+def test_what_a_level_does_not_know_has_no_column(level):
+    head = table(plan_of(level=level)).head
+    assert "rate gal/ac" not in head
+    assert ("net $/ac" in head) == (level == 2)
+    assert "R3 likely" in head
+    assert head[-1] == "reason"
+
+
+def test_metric_farm():
+    plan = plan_of(units="metric")
+    head = table(plan).head
+    assert {"area ha", "rate L/ha", "net $/ha", "break-even $/t"} < set(head)
+    assert cell(plan, "rate L/ha") == "140"  # by hand: 15 gal/ac x 9.354 = 140.3 L/ha
+
+
+def test_dates_by_the_name_of_the_month():
+    plan = plan_of()
+    assert cell(plan, "planted") == "Apr 28"
+    assert cell(plan, "R3 likely") == "Jul 8"
+    assert cell(plan, "spray from", row=1) == "-"
+    assert cell(plan_of(level=1, dates=False), "R3 likely") == "-"
+
+
+@pytest.mark.parametrize(
+    ("net", "shown"), [(-0.4, "0"), (0.4, "0"), (-0.6, "-1"), (12.5, "+12"), (1234.0, "+1,234")]
+)
+def test_whole_dollars_with_a_sign_and_never_minus_zero(net, shown):
+    assert cell(with_money(plan_of(), net_mean_usd_ac=net), "net $/ac") == shown
+
+
+def test_no_price_pays_is_said_in_a_word():
+    plan = with_money(plan_of(), break_even_price_usd_bu=NO_PRICE_PAYS)
+    assert cell(plan, "break-even $/bu") == "none"
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.floats(-1e7, 1e7))
+def test_no_figure_reads_minus_zero(value):
+    for text in (
+        figures.whole(value),
+        figures.signed(value),
+        figures.dollars(value),
+        figures.signed(value, "−"),
+    ):
+        assert text not in ("-0", "−0", "+0", "-$0")
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("width", [80, 100, 120, 160])
+def test_no_line_is_wider_than_the_terminal(units, width):
+    plan = plan_of(units=units)
+    long = replace(plan.zones[0], reason=Said("zones.one_response", block="A very long name " * 20))
+    text = report(replace(plan, zones=(long, *plan.zones[1:])), width)
+    assert max(len(line) for line in text.splitlines()) <= width
+    assert all(line == line.rstrip() for line in text.splitlines())
+
+
+def test_every_cell_reaches_the_text():
+    plan = plan_of()
+    for width in (80, 120):
+        words = as_text(table(plan), width)
+        for row in table(plan).rows:
+            assert all(text in words for text in row)
+
+
+def test_one_table_at_120_columns_two_at_80():
+    assert as_text(table(plan_of()), 120).count("zone ") < as_text(table(plan_of()), 80).count("zone ")
+    assert "\n\n" not in as_text(table(plan_of()), 120)
+
+
+def test_reasons_stand_below_their_row():
+    lines = as_text(table(plan_of())).splitlines()
+    at = next(index for index, line in enumerate(lines) if line.lstrip().startswith("1 "))
+    assert lines[at + 1].strip() == "the zones of block A have one response"
+
+
+def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
+    most_skipped = plan_of(pass_of_zone={1: 1})
+    most_sprayed = plan_of(pass_of_zone={1: 1, 2: 1, 3: 1, 4: 1})
+    assert "most of these acres do not pay" in headline(most_skipped)
+    assert "most of these acres" not in headline(most_sprayed)
+    assert headline(plan_of(pass_of_zone={})) == "skip all 88 acres: no zone is worth a pass"
+    assert headline(plan_of()).startswith("spray 48 of 88 acres in 2 passes, expected net $")
+
+
+def test_headline_of_a_plan_without_money():
+    assert headline(plan_of(level=1)) == "6 zones on 88 acres, R3 likely Jul 8–26; zones and dates only"
+    assert headline(plan_of(level=1, dates=False)).endswith("zones only")
+    assert "in" not in headline(plan_of(level=2)).split(",")[0].split()
+
+
+def test_summary_is_one_line():
+    plan = replace(plan_of(), field="North\n\x1b[31mforty")
+    assert summary(plan).startswith("North  [31mforty: spray ")
+    assert summary(plan).endswith("first pass Jul 6")
+    assert len(summary(plan).splitlines()) == 1
+
+
+def test_farm_table_adds_up():
+    plans = [plan_of(), plan_of(level=1), plan_of(pass_of_zone={})]
+    shown = farm_table(plans)
+    assert len(shown.rows) == 4
+    total = dict(zip(shown.head, shown.rows[-1], strict=True))
+    assert float(total["area ac"]) == pytest.approx(sum(plan.area_ac for plan in plans), abs=0.05)
+    assert total["passes"] == "2"
+    assert shown.rows[1][shown.head.index("net $")] == "-"
+    assert max(len(line) for line in as_text(shown).splitlines()) <= 120
+    assert farm_table([]).rows[-1][0] == "all"
+
+
+def test_report_says_that_the_field_has_the_sprayer_to_itself_and_dates_are_provisional():
+    text = report(plan_of())
+    assert "schedule: alone" in text
+    assert "dates are provisional" in text
+    assert "pass 2: Jul 14 AM, ground rig, 20 gal/ac" in text
+    assert "schedule" not in report(plan_of(level=2))
+
+
+def test_the_page_never_promises(capsys):
+    text = " ".join(report(plan_of(level=level)) for level in (1, 2, 3)).lower()
+    assert "safe" not in text
+    assert capsys.readouterr().out == ""
+
+
+def test_empty_table_has_a_head():
+    assert as_text(Table(("zone", "net $/ac"), ())) == "       net\nzone  $/ac"
+
+
+def test_days_over_the_end_of_a_year():
+    assert figures.days(date(2025, 12, 30), date(2026, 1, 2)) == "Dec 30–Jan 2"
