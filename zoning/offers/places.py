@@ -69,63 +69,76 @@ def last_sightings(sightings: tuple[Sighting, ...], zoning: Zoning, grid: Grid) 
 
 
 def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, ground: Ground) -> OfferedZone:
-    settings, response, sprayer = ground.settings, ground.response, ground.sprayer
-    block = ground.given.blocks[zone.block]
-    r3_begins = date_from_day(float(np.median(offered.stage.of("R3"))))
-    last_observed = ground.given.weather.day[-1] if ground.given.weather is not None else None
-    until = (
-        min(r3_begins, date_from_day(float(last_observed))) if last_observed is not None else block.planted
-    )
-    place = Place(
-        pressure=seen.pressure if seen else response.pressure,
-        cause=seen.cause if seen else "",
-        groups=len(settings.product.groups) if settings.product else 0,
-        rain=rain_class(ground.given.weather, block.planted, until),
-    )
-    expected = _expected_yield_bu_ac(zone, ground)
-    loss = 0.0
-    if sprayer is not None:
-        loss_of_yield = loss_frac(sprayer, settings.row_spacing_m, block.planted, ground.given.latitude_deg)
-        if loss_of_yield > 0 and expected == inf:
-            raise InputError(
-                "expected_yield is missing, and this pass presses new wheel tracks into the crop",
-                where="field.toml",
-                mend='Add expected_yield = "58 bu/ac" (your figure), or a yield layer.',
-                code=SETTINGS,
-            )
-        loss = loss_of_yield * expected if loss_of_yield > 0 else 0.0
+    place = _place(offered, zone, seen, ground)
+    expected_bu_ac = _expected_yield_bu_ac(zone, ground)
+    track_loss_bu_ac = _track_loss_bu_ac(zone, expected_bu_ac, ground)
+    response, sprayer = ground.response, ground.sprayer
+    canopy = ground.settings.canopy
 
     def case(source: Source) -> ZoneCase:
         mixture = mixture_for(source, response, place)
+        draws = response_draws(
+            mixture,
+            seed=ground.seed,
+            field=ground.settings.name,
+            zone=zone.number,
+            draws=offered.stage.begin_day.shape[0],
+        )
         return ZoneCase(
             zone=zone.number,
             area_ac=offered.area_ac,
             mixture=mixture,
-            response_draws_bu_ac=response_draws(
-                mixture,
-                seed=ground.seed,
-                field=settings.name,
-                zone=zone.number,
-                draws=offered.stage.begin_day.shape[0],
-            ),
+            response_draws_bu_ac=draws,
             curve=curve_for(source, response),
             stage=offered.stage,
-            expected_yield_bu_ac=expected,
-            track_loss_bu_ac=loss,
-            volume_matters=sprayer is not None
-            and volume_matters(place.pressure, settings.canopy, sprayer.kind),
+            expected_yield_bu_ac=expected_bu_ac,
+            track_loss_bu_ac=track_loss_bu_ac,
+            volume_matters=sprayer is not None and volume_matters(place.pressure, canopy, sprayer.kind),
         )
 
-    by_source: dict[str, ZoneCase | None] = {source: case(source) if source in sources(response) else None for source in ALL_SOURCES}
-    chosen = by_source[response.source]
+    can_be_asked = sources(response)
+    by_source: dict[str, ZoneCase | None] = {
+        source: case(source) if source in can_be_asked else None for source in ALL_SOURCES
+    }
     driver = Driver(
         source=response.source,
         pressure=place.pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
-        metric=settings.units == "metric",
+        metric=ground.settings.units == "metric",
     )
-    return replace(offered, case=chosen, driver=driver, cases_by_source=by_source)
+    return replace(offered, case=by_source[response.source], driver=driver, cases_by_source=by_source)
+
+
+def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, ground: Ground) -> Place:
+    """Say what moves the response of a zone; rain counts from planting to R3, or to the last day known."""
+    planted, weather = ground.given.blocks[zone.block].planted, ground.given.weather
+    until = float(np.median(offered.stage.of("R3")))
+    if weather is not None and weather.day.size:
+        until = min(until, float(weather.day[-1]))
+    return Place(
+        pressure=seen.pressure if seen else ground.response.pressure,
+        cause=seen.cause if seen else "",
+        groups=len(ground.settings.product.groups) if ground.settings.product else 0,
+        rain=rain_class(weather, planted, date_from_day(until)),
+    )
+
+
+def _track_loss_bu_ac(zone: Zone, expected_bu_ac: float, ground: Ground) -> float:
+    """Crop pressed down on a driven acre; needs a yield only where new tracks are made."""
+    if ground.sprayer is None:
+        return 0.0
+    planted = ground.given.blocks[zone.block].planted
+    row_spacing_m = ground.settings.row_spacing_m
+    loss = loss_frac(ground.sprayer, row_spacing_m, planted, ground.given.latitude_deg)
+    if loss > 0 and expected_bu_ac == inf:
+        raise InputError(
+            "expected_yield is missing, and this pass presses new wheel tracks into the crop",
+            where="field.toml",
+            mend='Add expected_yield = "58 bu/ac" (your figure), or a yield layer.',
+            code=SETTINGS,
+        )
+    return loss * expected_bu_ac if loss > 0 else 0.0
 
 
 def _expected_yield_bu_ac(zone: Zone, ground: Ground) -> float:
