@@ -189,7 +189,11 @@ def _priced(
     )
     cases = places.with_cases(zones, ground)
     options, notes = pricing.options(cases, zoning, given, settings, day)
-    source = reasons.source_note(settings.response, Place(pressure=settings.response.pressure))
+    source = reasons.source_note(
+        settings.response,
+        Place(pressure=settings.response.pressure),
+        metric=settings.units == "metric",
+    )
     return cases, options, (source, *places.not_known(cases), *places.alike(cases), *notes)
 
 

@@ -74,7 +74,7 @@ SENTENCES: dict[str, str] = {
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
     "inputs.weather_later": "rows of {file} after {today} were ignored: {rows}",
     "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",
-    "inputs.weather_twice": "days that stand twice in {file}: {count}, the first {first}; its first row counts",
+    "inputs.weather_twice": "days twice in {file}: {count}, the first {first}; the first row counts",
     "inputs.weather_ends": "the weather in {file} ends on {last}: the days since are taken from other years",
     "inputs.scouting_later": "rows of {file} after {today} were ignored: {rows}",
     "inputs.scouting_outside": "rows of {file} outside the boundary were ignored: {rows}",
@@ -113,8 +113,8 @@ SENTENCES: dict[str, str] = {
         "from a calendar table, SD {sd:g} d, as without a weather file"
     ),
     "stage.few_years": (
-        "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better how "
-        "far it may differ"
+        "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better "
+        "how far it may differ"
     ),
     "stage.weather_ends": (
         "the weather file has no temperatures from {first} on; past years stand in from that day"
@@ -157,16 +157,17 @@ SENTENCES: dict[str, str] = {
     "returns.stage_late": "it is late for R3, {left:.0%} of the response is left",
     "returns.stage_early": "it is early for R3, {left:.0%} of the response can be had",
     "returns.source_pooled": (
-        "response from pooled trials: {expected:.1f} bu/ac expected in the middle of R3 (published mean "
-        "{published:.2f}); on average most passes do not pay"
+        "response from pooled trials: {expected:.{digits}f} {unit} expected in the middle of R3 (published mean "
+        "{published:.{more}f}); on average most passes do not pay"
     ),
     "returns.source_practice": (
-        "response from a practice series: {expected:.1f} bu/ac expected in the middle of R3, "
-        "{times:.1f} times the published mean of {published:.2f}; common practice without a source, its spread is assumed"
+        "response from a practice series: {expected:.{digits}f} {unit} expected in the middle of R3, {times:.1f} "
+        "times the published mean of {published:.{more}f}; common practice without a source, its spread is "
+        "assumed"
     ),
     "returns.source_own": (
-        "response from your own trials: {expected:.1f} bu/ac expected in the middle of R3, "
-        "{before:.1f} without them (published mean {published:.2f})"
+        "response from your own trials: {expected:.{digits}f} {unit} expected in the middle of R3, "
+        "{before:.{digits}f} without them (published mean {published:.{more}f})"
     ),
     "returns.white_mold": (
         "the target is white mold: best sprayed at R1 to R2, so R3 is late for it and no return is reckoned"
@@ -204,17 +205,17 @@ SENTENCES: dict[str, str] = {
     ),
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
-    "offers.stage_only": "when R3 begins is known, whether a pass pays is not: no money and response settings",
+    "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
     "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
     "offers.beyond_horizon": (
-        "the last window closes after the horizon of {horizon} days; days beyond it are planned all the same, "
-        "on the weather of past years"
+        "the last window closes after the horizon of {horizon} days; days beyond it are planned all the "
+        "same, on the weather of past years"
     ),
     "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
     "offers.label_in_block": "block {block}: {why}",
     "offers.no_day": "no day is left on which the label and the stage allow a spray",
     "offers.driven_off": (
-        "{area:.1f} ac of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
+        "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
     ),
     "offers.estimate_differs": (
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"

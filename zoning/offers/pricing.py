@@ -115,7 +115,7 @@ def _allowed(
     for row, one in enumerate(zones):
         fits, why_not = label.allowed_days(one.stage, priced.days, settings.product)
         # the label is spoken of only where it closes the window early
-        if (~fits & (priced.days <= np.median(one.stage.of("R4")))).any():
+        if (~fits & (priced.days < np.floor(np.median(one.stage.of("R4"))))).any():
             reasons |= {(one.block, said.code): said for said in why_not}
         net[row, ~fits], rule[row, ~fits] = np.nan, False
     notes = tuple(

@@ -15,7 +15,7 @@ from zoning.returns import reasons
 from zoning.returns.price import best_option, price, settle, spray_window
 from zoning.returns.terms import Terms, ZoneCase, ZoneReturn
 from zoning.stage.forecast import window
-from zoning.units import date_from_day
+from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said, cautions
 
 
@@ -213,7 +213,10 @@ def _notes(chosen: Chosen | None, offer: Offer) -> tuple[Said, ...]:
     if chosen.visits and offer.level > 2:
         notes.append(Said("passes.planning_hours", hours=offer.options.machine.hours_per_day))
     if chosen.driven_off_usd >= 1:
-        notes.append(Said("offers.driven_off", area=chosen.driven_off_ac, usd=chosen.driven_off_usd))
+        metric = offer.units == "metric"
+        area = ha_from_ac(chosen.driven_off_ac) if metric else chosen.driven_off_ac
+        unit = "ha" if metric else "ac"
+        notes.append(Said("offers.driven_off", area=area, unit=unit, usd=chosen.driven_off_usd))
     difference = chosen.value_usd - chosen.estimate_usd
     if abs(difference) >= 1:
         notes.append(Said("offers.estimate_differs", usd=difference))

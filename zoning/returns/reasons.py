@@ -137,7 +137,7 @@ def _stage_frac(settled: ZoneReturn, case: ZoneCase) -> float:
     return settled.response_mean_bu_ac / best if best > 0 else 1.0
 
 
-def source_note(response: Response, place: Place) -> Said:
+def source_note(response: Response, place: Place, *, metric: bool = False) -> Said:
     """Say what the chosen source expects at mid R3, held against the published mean.
 
     Parameters
@@ -146,9 +146,12 @@ def source_note(response: Response, place: Place) -> Said:
         The settings.
     place : Place
         For the pressure class of the setting.
+    metric : bool
+        Whether kg/ha is printed.
     """
     expected_bu_ac = mean(mixture_for(response.source, response, place))
     published_bu_ac = number("returns.published_mean_bu_ac")
+    per, unit, digits = (kg_ha_from_bu_ac, "kg/ha", 0) if metric else (float, "bu/ac", _DIGITS)
     code = {
         "pooled trials": "returns.source_pooled",
         "practice series": "returns.source_practice",
@@ -156,10 +159,13 @@ def source_note(response: Response, place: Place) -> Said:
     }[response.source]
     return Said(
         code,
-        expected=expected_bu_ac,
-        published=published_bu_ac,
+        expected=per(expected_bu_ac),
+        published=per(published_bu_ac),
         times=expected_bu_ac / published_bu_ac,
-        before=mean(pooled(place.pressure)),
+        before=per(mean(pooled(place.pressure))),
+        unit=unit,
+        digits=digits,
+        more=2 * digits,  # the published mean is known to one digit more
     )
 
 
