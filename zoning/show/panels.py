@@ -16,7 +16,7 @@ from zoning.show.figures import Units, day, days, signed
 MINUS = "−"
 _MOST_CLASSES = 6
 _RUNS_D = (1, 2, 3, 4, 5, 7, 10, 14, 21, 30, 60)
-_STEPS = (1, 2, 5)
+_ENDS = (10, 15, 20, 25, 30, 40, 50, 75, 100)
 _UNKNOWN = colours.WHITE
 
 
@@ -158,16 +158,17 @@ def _stage(plan: Plan) -> Panel | None:
 
 
 def round_limit(largest: float) -> int:
-    """Give the end of the colour bar: the next of 5, 10, 20, 50, 100, ... at or above the largest figure.
+    """Give the end of the colour bar: the next round number at or above the largest figure, 5 at least.
 
     Examples
     --------
-    >>> round_limit(0.2), round_limit(24.4), round_limit(51)
-    (5, 50, 100)
+    >>> round_limit(0.2), round_limit(20.4), round_limit(51), round_limit(760)
+    (5, 25, 75, 1000)
     """
-    power = max(math.floor(math.log10(max(largest, 1))), 0)
-    ends = (step * int(10 ** (power + up)) for up in (0, 1) for step in _STEPS)
-    return next(end for end in ends if end >= max(largest, 5))
+    if largest <= 5:
+        return 5
+    power = int(10 ** (max(math.floor(math.log10(largest)), 1) - 1))
+    return next(end * power for end in _ENDS if end * power >= largest)
 
 
 def _net(plan: Plan, written: Units) -> Panel | None:

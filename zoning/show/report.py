@@ -48,4 +48,5 @@ def report(plan: Plan, width: int = WIDTH) -> str:
     if notes:
         wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)
         parts.append("\n".join(wrapped))
+    parts += [textwrap.fill(plain(caution), width) for caution in plan.cautions[:1]]  # it is for every page
     return "\n\n".join(parts)
