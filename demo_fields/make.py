@@ -203,7 +203,7 @@ def weather(path: Path, climate: Climate, first: date, last: date) -> None:
     tmax_c, tmin_c, sd_c = daily(climate.tmax_c), daily(climate.tmin_c), daily(climate.sd_c)
     wet_frac = daily(climate.wet_days) / 30.4
     amount_mm = daily(climate.rain_mm) / daily(climate.wet_days)
-    year_c = {year: rng.normal(0, 0.8) for year in range(first.year, last.year + 1)}
+    year_c = {year: rng.normal(0, 0.8) for year in range(first.year, last.year)} | {last.year: 0.6}
     warmth, wet = 0.0, False
     lines = ["date,tmin_c,tmax_c,rain_mm"]
     for n, day in enumerate(days):
@@ -221,8 +221,8 @@ def weather(path: Path, climate: Climate, first: date, last: date) -> None:
 # -- Heron Slough ------------------------------------------------------------------------------------------
 
 HERON_CLIMATE = Climate(
-    tmax_c=(-5, -3, 4, 13, 20.5, 26, 28.5, 27, 22.5, 14.5, 5, -3),
-    tmin_c=(-15, -13, -6, 1, 8, 14, 16.5, 15, 9.5, 2.5, -5, -12),
+    tmax_c=(-5, -3, 4, 13.5, 21.5, 27, 29.2, 27.6, 22.8, 14.5, 5, -3),
+    tmin_c=(-15, -13, -6, 1.4, 8.8, 14.9, 17.2, 15.6, 9.8, 2.5, -5, -12),
     rain_mm=(16, 17, 40, 70, 88, 108, 95, 92, 78, 55, 34, 20),
     wet_days=(6, 5.5, 7.5, 9, 11, 11, 9.5, 9, 8.5, 8, 6.5, 6),
     sd_c=(6, 6, 5.5, 4.5, 4, 3.2, 2.6, 2.7, 3.6, 4.2, 5, 5.8),
@@ -300,7 +300,7 @@ HERON_FIELDS = {
     "three_dates": """\
 # Three planting days around a slough: 28 April, 15 May and, where the ground lay wet, 8 June.
 name = "Three Dates"
-maturity_group = 1.9
+maturity_group = 1.7
 variety_rating = "susceptible"      # to frogeye leaf spot
 previous_crop = "maize"
 expected_yield = "58 bu/ac"         # where the yield map below has nothing
@@ -337,7 +337,7 @@ file = "scouting.csv"
     "level_eighty": """\
 # One planting day, flat ground, an even stand: one zone.
 name = "Level Eighty"
-maturity_group = 2.1
+maturity_group = 1.8
 previous_crop = "maize"
 expected_yield = "60 bu/ac"
 row_spacing = "30 in"
@@ -360,7 +360,7 @@ file = "scouting.csv"
     "wet_corner": """\
 # The south-eastern corner was under water in May and was planted five weeks after the rest.
 name = "Wet Corner"
-maturity_group = 1.9
+maturity_group = 1.7
 variety_rating = "moderate"
 previous_crop = "maize"
 expected_yield = "52 bu/ac"
@@ -394,7 +394,7 @@ file = "scouting.csv"
     "gravel_forty": """\
 # Two pieces on a gravel ridge, either side of a lane. Thin ground, an old contract price: nothing pays here.
 name = "Gravel Forty"
-maturity_group = 1.7
+maturity_group = 1.6
 previous_crop = "wheat"
 drought = true
 expected_yield = "34 bu/ac"
@@ -422,7 +422,7 @@ pressure = "low"                    # open rows, dry leaves, nothing found
     "point_rows": """\
 # A triangle between the road and the creek. No image, nobody has been there: level 3 works with that too.
 name = "Point Rows"
-maturity_group = 2.0
+maturity_group = 1.8
 expected_yield = "50 bu/ac"
 
 [planting]
@@ -457,11 +457,10 @@ def three_dates(folder: Path) -> None:
 
     seen = Picture.over(place, field)
     slough = bump(seen, 430, 330, 135)
-    knoll = 1 / (1 + np.exp(-(seen.x - 500 + 60 * seen.patches(rng, 200)) / 28)) * (seen.y < 232)
+    knoll = 1 / (1 + np.exp(-(seen.x - 500 + 60 * seen.patches(rng, 200)) / 6)) * (seen.y < 232)
     planted = np.digitize(seen.y, [232, 436])
-    cover = (
-        np.choose(planted, [0.84, 0.62, 0.24]) - 0.28 * knoll - 0.42 * slough + 0.03 * seen.patches(rng, 90)
-    )
+    cover = np.choose(planted, [0.84, 0.62, 0.24]) - 0.28 * knoll - 0.42 * slough
+    cover += np.choose(planted, [0.02, 0.02, 0.004]) * seen.patches(rng, 90)
     cover = np.where((seen.x < -3) | (seen.y < -3), 0.45 + 0.1 * seen.patches(rng, 40), cover)  # road ditch
     cover = np.where(np.hypot((seen.x - 430) / 58, (seen.y - 330) / 44) < 1, 0.02, cover)  # open water
     seen.write(folder / "imagery/2026-06-28_canopy.tif", reflectance(cover, rng))
@@ -645,6 +644,7 @@ variety_rating = "susceptible"
 previous_crop = "maize"
 expected_yield = "3.4 t/ha"
 row_spacing = "0.35 m"
+heading_deg = 90
 
 [boundary]
 file = "boundary.geojson"
@@ -711,7 +711,7 @@ def loma_larga(folder: Path) -> None:
     scouting(folder / "scouting.csv", place, [
         ("2026-01-05", 150, 380, "seen", "end-of-cycle leaf spots", "8 of 20 plants, wet week"),
         ("2026-01-05", 330, 440, "seen", "end-of-cycle leaf spots", "6 of 20 plants"),
-        ("2026-01-05", 780, 350, "low", "", "clean, rows open"),
+        ("2026-01-05", 780, 350, "seen", "end-of-cycle leaf spots", "4 of 20 plants, rows open"),
     ])  # fmt: skip
 
 

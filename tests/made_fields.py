@@ -13,7 +13,7 @@ import fiona
 import numpy as np
 import rasterio
 from pyproj import Geod, Transformer
-from rasterio.transform import Affine, from_origin
+from rasterio.transform import Affine
 from scipy.ndimage import gaussian_filter
 from shapely import MultiPolygon, Point, Polygon, affinity, box, transform, unary_union
 
@@ -161,8 +161,11 @@ def _planting(
     column = ("planted", "day", "seeded")[rng.integers(3)]
     lines = 'file = "planting.gpkg"\n' + (f'date_column = "{column}"\n' if column != "planted" else "")
 
+    emerges = bool(rng.random() < 0.3)
+
     def properties(day: date) -> dict[str, object]:
-        return {column: day.isoformat(), "maturity_group": group}
+        emerged = {"emerged": (day + timedelta(9)).isoformat()} if emerges else {}
+        return {column: day.isoformat(), "maturity_group": group, **emerged}
 
     if rng.random() < 0.65:
         rows = [(ground.to(crs, band), properties(day)) for day, band in bands]
@@ -192,7 +195,7 @@ def _raster(path: Path, ground: Ground, crs: str, cell_m: float, dtype: str, fil
     path.parent.mkdir(parents=True, exist_ok=True)
     profile = {
         "driver": "GTiff", "width": width, "height": height, "count": len(bands), "dtype": dtype, "crs": crs,
-        "transform": from_origin(west, north, cell, cell), "compress": "deflate",
+        "transform": Affine(cell, 0, west, 0, -cell, north), "compress": "deflate",
         "nodata": float("nan") if dtype == "float32" else 0,
     }  # fmt: skip
     with rasterio.open(path, "w", **profile) as file:
@@ -332,6 +335,21 @@ tank = "3800 L"
 fill_min = 15
 tracks_exist = {"true" if rng.random() < 0.5 else "false"}
 """, least  # fmt: skip
+    if rng.random() < 0.25:
+        return product + """aerial_allowed = true
+min_carrier_air = "2 gal/ac"
+
+[carrier]
+volumes = ["2 gal/ac", "5 gal/ac"]
+
+[[sprayer]]
+name = "made plane"
+kind = "aerial"
+boom = "60 ft"
+speed = ["110 mph", "150 mph"]
+tank = "500 gal"
+fill_min = 10
+""", 2.0  # fmt: skip
     return product + f"""
 [[sprayer]]
 name = "made rig"
@@ -460,7 +478,8 @@ def _all_images(folder: Path, change: Callable[[rasterio.io.DatasetReader], None
 
 
 def _elsewhere(file: rasterio.io.DatasetWriter) -> None:
-    file.transform = file.transform * Affine.translation(3 * file.width, 0)
+    old = file.transform
+    file.transform = Affine(old.a, 0, old.c + 3 * file.width * old.a, 0, old.e, old.f)
 
 
 def _all_cloud(file: rasterio.io.DatasetWriter) -> None:
