@@ -106,6 +106,11 @@ SENTENCES: dict[str, str] = {
     ),
     # -- zones ---------------------------------------------------------------------------------------------
     "zones.one_response": "the zones of block {block} have one response",
+    "zones.no_layer": "block {block} is one zone: no layer tells its parts apart",
+    "zones.small": "block {block} is one zone: it does not hold two zones of the smallest size",
+    "zones.few_cells": "block {block} is one zone: too few of its cells were seen in every layer",
+    "zones.rise": "block {block} is one zone: its layers show nothing that is more than noise",
+    "zones.size": "block {block} is one zone: what its layers show is smaller than the smallest zone",
     # -- stage ---------------------------------------------------------------------------------------------
     "stage.calendar": "no weather file: stage dates come from a calendar table, SD {sd:g} d",
     "stage.no_complete_year": (
@@ -194,8 +199,15 @@ SENTENCES: dict[str, str] = {
     "passes.visit_too_long": (
         "spraying it would take more than {days:.0f} days at {hours:.1f} spray hours a day"
     ),
-    "passes.visit_costs": (
-        "would return {usd:.0f} USD on its best day, and a visit of its own costs {cost_usd:.0f} USD"
+    "passes.pass_loses": (
+        "pays by itself, but the whole pass with it would lose {usd:.0f} USD once visit and wheel tracks are paid"
+    ),
+    "passes.pass_below_min_net": (
+        "pays by itself, but the whole pass with it would return {usd:.0f} USD once visit and wheel tracks are "
+        "paid, which is not above your min_net"
+    ),
+    "passes.pass_without_it": (
+        "pays by itself, but every pass returns more without it: crop pressed down on the way, or hours"
     ),
     "passes.only_another_day": (
         "pays on another day than the visits of the plan, but not enough for the plan to change"
@@ -216,6 +228,10 @@ SENTENCES: dict[str, str] = {
     "offers.no_day": "no day is left on which the label and the stage allow a spray",
     "offers.driven_off": (
         "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
+    ),
+    "offers.driven_anyway": "driven anyway for the zones beside it, so its wheel tracks do not count; {why}",
+    "offers.shared_tracks": (
+        "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' own net"
     ),
     "offers.estimate_differs": (
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"

@@ -20,6 +20,8 @@ from zoning.inputs.given import Area
 from zoning.inputs.grid import Grid
 from zoning.units import m2_from_ac
 
+_STAIRS = 2  # cells: root of the area of a corner that is cut off; two take the stairs off any slope
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
@@ -150,5 +152,5 @@ def _outlined(labels: npt.NDArray[np.int32], cells: Grid) -> tuple[tuple[Area, .
     names = np.array([int(value) for _, value in found])
     # A neighbour's corner on a straight edge has no vertex there until every edge is noded.
     clean = shapely.coverage_clean(parts)  # type: ignore[attr-defined]
-    smooth = shapely.coverage_simplify(clean, cells.cell_m, simplify_boundary=False)
+    smooth = shapely.coverage_simplify(clean, _STAIRS * cells.cell_m, simplify_boundary=False)
     return tuple(polygons_of(part) for part in smooth), tuple(int(name) for name in names)

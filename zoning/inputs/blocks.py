@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from zoning.inputs.boundary import SNAP_M, polygons_of
 from zoning.inputs.given import Area
 
 _NOBODY = -1
+_CORNER_M = 0.1  # what is nearer to a straight line than this is no corner of it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,9 +62,11 @@ def partition(whole: Area, pieces: Sequence[Area], owners: Sequence[int], smalle
     Notes
     -----
     All edges are cut at all crossings, on a grid of 1 mm; the faces between them are then dealt out. So two
-    neighbours have the same vertices along their common edge.
+    neighbours have the same vertices along their common edge. Where a piece ends just short of the boundary,
+    the strip between them is cut at the piece's corners, so that no block runs along behind another.
     """
-    edges = shapely.union_all([shapely.boundary(one) for one in (whole, *pieces)], grid_size=SNAP_M)
+    drawn = [shapely.boundary(one) for one in (whole, *pieces)]
+    edges = shapely.union_all([*drawn, *_cuts(whole, pieces, smallest.width_m)], grid_size=SNAP_M)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))
     inner = shapely.point_on_surface(faces)
     shapely.prepare(whole)
@@ -116,21 +120,37 @@ def _without_small_parts(
     return owner if (kept == _NOBODY).all() else kept
 
 
+def _cuts(whole: Area, pieces: Sequence[Area], width_m: float) -> list[BaseGeometry]:
+    """Draw the shortest lines from the corners of pieces to a boundary nearer than a sliver is wide."""
+    corners = np.unique(
+        shapely.get_coordinates(shapely.simplify(np.array(pieces, dtype=object), _CORNER_M)), axis=0
+    )
+    lines = shapely.shortest_line(shapely.points(corners), shapely.boundary(whole))
+    lengths = shapely.length(lines)
+    return list(np.asarray(lines)[(lengths > SNAP_M) & (lengths < width_m)])
+
+
 def _dealt_out(faces: npt.NDArray[np.object_], owner: npt.NDArray[np.int_]) -> npt.NDArray[np.int_]:
-    """Give every patch of nobody's ground, whole, to the neighbour with the longest common edge."""
-    nobody = np.flatnonzero(owner == _NOBODY)
-    if not len(nobody):
-        return owner
+    """Give every face of nobody's ground to the neighbour with the longest common edge.
+
+    It goes from the edges inwards; what has no neighbour with an owner goes to the nearest.
+    """
     dealt = owner.copy()
-    known = [int(one) for one in np.unique(owner[owner != _NOBODY])]
-    grounds = np.array([shapely.coverage_union_all(faces[owner == one]) for one in known])
-    patches = shapely.get_parts(shapely.coverage_union_all(faces[nobody]))
-    tree = shapely.STRtree(patches)
-    patch_of = np.empty(len(nobody), dtype=int)
-    face, patch = tree.query(shapely.point_on_surface(faces[nobody]), predicate="within")
-    patch_of[face] = patch
-    for patch, shape in enumerate(patches):
-        shared = shapely.length(shapely.intersection(shapely.boundary(shape), shapely.boundary(grounds)))
-        best = int(shared.argmax()) if shared.max() > 0 else int(shapely.distance(shape, grounds).argmin())
-        dealt[nobody[patch_of == patch]] = known[best]
+    first, second = shapely.STRtree(faces).query(faces, predicate="intersects")
+    meet = first != second
+    first, second = first[meet], second[meet]
+    edge_m = shapely.length(
+        shapely.intersection(shapely.boundary(faces[first]), shapely.boundary(faces[second]))
+    )
+    while (dealt == _NOBODY).any():
+        border = (dealt[first] == _NOBODY) & (dealt[second] != _NOBODY) & (edge_m > 0)
+        if not border.any():
+            alone, known = np.flatnonzero(dealt == _NOBODY), np.flatnonzero(dealt != _NOBODY)
+            nearest = shapely.STRtree(faces[known]).query_nearest(faces[alone], all_matches=False)
+            dealt[alone] = dealt[known[nearest[1]]]
+            break
+        shared_m = np.zeros((len(faces), int(dealt.max()) + 1))
+        np.add.at(shared_m, (first[border], dealt[second[border]]), edge_m[border])
+        ready = np.flatnonzero(shared_m.max(axis=1) > 0)
+        dealt[ready] = shared_m[ready].argmax(axis=1)
     return dealt

@@ -66,6 +66,8 @@ def mended(drawn: BaseGeometry, file: str, count: int) -> Area:
     """
     valid = drawn if drawn.is_valid else shapely.make_valid(drawn, method="structure", keep_collapsed=False)
     whole = polygons_of(valid)
+    if whole.is_empty or not whole.is_valid:  # lines driven there and back: the other method finds the ground
+        whole = polygons_of(shapely.union_all(shapely.get_parts(polygons_of(shapely.make_valid(drawn)))))
     if whole.is_empty or whole.area <= 0:
         raise InputError(f"shape {count} has no area", where=file, mend="Draw it again as a polygon.")
     return whole

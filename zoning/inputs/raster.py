@@ -17,7 +17,7 @@ import rasterio
 from affine import Affine
 from rasterio.enums import MaskFlags, Resampling
 from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError, RasterioIOError
-from rasterio.warp import reproject, transform_bounds
+from rasterio.warp import reproject, transform, transform_bounds
 from rasterio.windows import Window
 
 from zoning.errors import SETTINGS, InputError
@@ -103,13 +103,13 @@ def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:
         tagged = (wanted.scale, wanted.offset) == (1, 0) and _has_tags(source, wanted.bands)
         factor = max(1, int(grid.cell_m / pixel_m / _FINE))
         try:
-            sums, transform = _summed(source, window, factor, wanted)
+            sums, affine = _summed(source, window, factor, wanted)
         except RasterioIOError as error:
             raise InputError(
                 "it is damaged: a part cannot be read", where=file, mend="Export it again."
             ) from error
         smooth = Resampling.average if pixel_m < grid.cell_m else Resampling.bilinear
-        onto = _warped(sums, transform, source.crs, grid, smooth)
+        onto = _warped(sums, affine, source.crs, grid, smooth)
     with np.errstate(divide="ignore", invalid="ignore"):
         values = np.where(onto[1] >= 0.5, onto[0] / onto[1], np.nan)
     return Warped(values=values, covered=onto[2] >= 0.5, pixel_m=pixel_m, tagged=tagged)
@@ -128,9 +128,7 @@ def _window(source: rasterio.DatasetReader, grid: Grid, file: str) -> tuple[Wind
         raise _misses(file)
     corners = [(box[0], box[1]), (box[0], box[3]), (box[2], box[1]), (box[2], box[3])]
     columns, rows = zip(*(_at(~source.transform, *corner) for corner in corners), strict=True)
-    # A cell holds as many pixels as the grid's box holds, over the number of cells.
-    pixels = abs((box[2] - box[0]) * (box[3] - box[1]) / source.transform.determinant)
-    pixel_m = float(np.sqrt((east - west) * (north - south) / pixels))
+    pixel_m = _pixel_m(source, grid)
     margin = _MARGIN + int(np.ceil(grid.cell_m / pixel_m))
     first_column, first_row = (max(0, int(np.floor(min(edge))) - margin) for edge in (columns, rows))
     last_column = min(source.width, int(np.ceil(max(columns))) + margin)
@@ -140,18 +138,28 @@ def _window(source: rasterio.DatasetReader, grid: Grid, file: str) -> tuple[Wind
     return Window(first_column, first_row, last_column - first_column, last_row - first_row), pixel_m
 
 
-def _at(transform: Affine, column: float, row: float) -> tuple[float, float]:
-    """Give the place of a column and row; written out, as the library's own operator differs by version."""
-    east = transform.a * column + transform.b * row + transform.c
-    return east, transform.d * column + transform.e * row + transform.f
-
-
-def _moved(transform: Affine, window: Window, factor: int) -> Affine:
-    """Give the transform of a window whose pixels are factor times as large."""
-    east, north = _at(transform, window.col_off, window.row_off)
-    return Affine(
-        transform.a * factor, transform.b * factor, east, transform.d * factor, transform.e * factor, north
+def _pixel_m(source: rasterio.DatasetReader, grid: Grid) -> float:
+    """Measure the side of a pixel in the middle of the grid, in metres: root of its area."""
+    east = grid.left_m + grid.cell_m * grid.shape[1] / 2
+    north = grid.top_m - grid.cell_m * grid.shape[0] / 2
+    step = 10 * grid.cell_m
+    xs, ys = transform(grid.crs, source.crs, [east, east + step, east], [north, north, north + step])
+    columns, rows = zip(*(_at(~source.transform, x, y) for x, y in zip(xs, ys, strict=True)), strict=True)
+    pixels = abs(
+        (columns[1] - columns[0]) * (rows[2] - rows[0]) - (columns[2] - columns[0]) * (rows[1] - rows[0])
     )
+    return float(step / np.sqrt(pixels))
+
+
+def _at(affine: Affine, column: float, row: float) -> tuple[float, float]:
+    """Give the place of a column and row; written out, as the library's own operator differs by version."""
+    return affine.a * column + affine.b * row + affine.c, affine.d * column + affine.e * row + affine.f
+
+
+def _moved(affine: Affine, window: Window, factor: int) -> Affine:
+    """Give the transform of a window whose pixels are factor times as large."""
+    east, north = _at(affine, window.col_off, window.row_off)
+    return Affine(affine.a * factor, affine.b * factor, east, affine.d * factor, affine.e * factor, north)
 
 
 def _misses(file: str) -> InputError:
@@ -178,8 +186,7 @@ def _summed(
         clear = has_data & mask.clear(source, strip)
         layers = np.stack([np.where(clear, number, 0.0), clear, has_data])
         strips.append(_blocks(layers, factor))
-    transform = _moved(source.transform, window, factor)
-    return np.concatenate(strips, axis=1), transform
+    return np.concatenate(strips, axis=1), _moved(source.transform, window, factor)
 
 
 def _blocks(layers: npt.NDArray[np.float64], factor: int) -> npt.NDArray[np.float64]:
@@ -257,13 +264,13 @@ class _Mask:
 
 
 def _warped(
-    layers: npt.NDArray[np.float64], transform: Affine, crs: object, grid: Grid, smooth: Resampling
+    layers: npt.NDArray[np.float64], affine: Affine, crs: object, grid: Grid, smooth: Resampling
 ) -> npt.NDArray[np.float64]:
     onto = np.zeros((len(layers), *grid.shape))
     reproject(
         layers,
         onto,
-        src_transform=transform,
+        src_transform=affine,
         src_crs=crs,
         dst_transform=grid.transform,
         dst_crs=grid.crs,

@@ -84,6 +84,9 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     except FionaError as error:
         mend = "Save or export it again; a shapefile needs its .shx and .dbf beside it."
         raise InputError("the file cannot be read", where=file, mend=mend) from error
+    except json.JSONDecodeError as error:
+        mend = "Write all of its values in quotes, or none."
+        raise InputError("a column mixes text and numbers", where=file, mend=mend) from error
     if not records:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
     if not wkt or (driver == "GeoJSON" and _declares_no_crs(path)):
