@@ -119,4 +119,3 @@ class Plan:
     notes: tuple[Said, ...]
     cautions: tuple[str, ...]
     product: str
-    label: Mapping[str, str]  # what the user typed from the label, for the files and sheets

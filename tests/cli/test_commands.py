@@ -125,7 +125,7 @@ def test_check_tells_levels_doubts_and_origins_and_writes_nothing(farm, capsys):
 
 
 def test_new_makes_folders_that_check_can_read_and_never_writes_over(tmp_path, capsys):
-    code, out, _ = call(capsys, "new", tmp_path / "mine")
+    code, _, _ = call(capsys, "new", tmp_path / "mine")
     assert code == 0
     assert (tmp_path / "mine" / "farm.toml").exists()
     code, _, err = call(capsys, "new", tmp_path / "mine")

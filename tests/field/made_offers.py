@@ -53,7 +53,7 @@ def settled_zone(
     pass_usd_ac: float = 9.0,
     day: int = MID_R3,
 ):
-    """One zone, one day, one volume: through price, schedule and settle; its row of the plan, and the plan."""
+    """One zone, day and volume through price, schedule and settle: its row of the plan, and the plan."""
     case = ZoneCase(
         zone=1,
         area_ac=area_ac,

@@ -185,7 +185,7 @@ def test_by_hand_minimum_bill_is_topped_up():
     [none] = schedule([skipped], AMPLE)
     assert none.visits == ()
     assert why_skipped(skipped, AMPLE, none)[1].text == (
-        "would return 50 USD on its best day, and a visit of its own costs 60 USD"
+        "pays by itself, but the whole pass with it would lose 10 USD once visit and wheel tracks are paid"
     )
 
 
@@ -280,6 +280,47 @@ def test_by_hand_two_zones_that_only_together_lose_are_both_left_out():
     assert chosen.value_usd == pytest.approx(200 - 20)
 
 
+def test_by_hand_a_zone_that_is_driven_anyway_is_judged_without_its_tracks():
+    # both zones lie on one swath. Zone 2 brings 3 USD/ac and would press down 4 USD/ac of its own, but zone 1
+    # has it driven: spraying it adds 3 x 10 = 30.
+    # Both: 20 x 10 + 30 - 4 x 30 = 110; zone 1 alone: 200 - 120 = 80.
+    case = problem(
+        [[[10.0]], [[3.0]]],
+        [20, 10],
+        block_of_zone=(0, 0),
+        swath_area_ac=np.array([[20.0, 10.0]]),
+        track_loss_usd_ac=np.full(2, 4.0),
+    )
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits[0].zones == (1, 2)
+    assert chosen.value_usd == pytest.approx(110)
+
+
+def test_by_hand_min_net_stands_against_all_that_a_zone_still_costs():
+    # alone on its swath zone 2 adds (6 - 4) x 10 = 20 USD, 2 USD/ac: a min_net of 3 leaves it out, 1 does not
+    keys = {
+        "block_of_zone": (0, 0),
+        "swath_area_ac": np.array([[20.0, 0.0], [0.0, 10.0]]),
+        "track_loss_usd_ac": np.full(2, 4.0),
+    }
+    [strict] = schedule([problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=3.0, **keys)], AMPLE)
+    [loose] = schedule([problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=1.0, **keys)], AMPLE)
+    assert strict.visits[0].zones == (1,)
+    assert strict.value_usd == pytest.approx(20 * (10 - 4))
+    assert loose.visits[0].zones == (1, 2)
+    assert loose.value_usd == pytest.approx(20 * (10 - 4) + 10 * (6 - 4))
+
+
+def test_by_hand_a_pass_below_min_net_is_a_toss_up_and_says_so():
+    # 5 x 40 - 150 = 50 USD, 1.25 USD/ac
+    case = problem([[[5.0]]], [40], per_visit_usd=150.0, min_net_usd_ac=2.0)
+    [chosen] = schedule([case], AMPLE)
+    assert chosen.visits == ()
+    said = why_skipped(case, AMPLE, chosen)[1]
+    assert said.code == "passes.pass_below_min_net"
+    assert "50 USD" in said.text
+
+
 def test_swath_areas_are_scaled_to_the_zone():
     # cells give 19 ac where the outline has 20: the pressed-down crop is that of 20 ac
     case = problem([[[10.0]]], [20], swath_area_ac=np.array([[19.0]]), track_loss_usd_ac=np.ones(1))
@@ -340,6 +381,7 @@ def every_visit(case, rig):
                     if any(swath[z] > 0 for z in chosen):
                         crop += sum(swath[z] * scale[z] * case.track_loss_usd_ac[z] for z in zones)
                 bill = field_bill + case.pass_usd_ac * area
+                least = case.min_net_usd_ac * area
                 costs = case.per_visit_usd + field_bill + max(0.0, case.minimum_bill_usd - bill)
                 for volume in range(len(case.volumes_gal_ac)):
                     hours = rig.set_up_h + area / rig.acres_per_hour[volume]
@@ -353,7 +395,7 @@ def every_visit(case, rig):
                             for z in chosen
                             for d in under_way
                         )
-                        yield first, last, day, runs, volume, chosen, gain - crop - costs
+                        yield first, last, day, runs, volume, chosen, gain - crop - costs - least
 
 
 def best_of_all(case, rig):
@@ -398,6 +440,7 @@ def small_farms(draw, volumes=2):
         pass_usd_ac=9.0,
         per_visit_usd=float(rng.uniform(0, 80)),
         minimum_bill_usd=draw(st.sampled_from([0.0, 400.0])),
+        min_net_usd_ac=draw(st.sampled_from([0.0, 2.0])),
     )
     return case, machine(hours=draw(st.sampled_from([0.4, 0.8, 3.0])), volumes=volumes)
 
@@ -419,7 +462,8 @@ def test_every_plan_keeps_the_rules(farm):
     [chosen] = schedule([case], rig)
     best = best_of_all(case, rig)
     acres = sum(visit.area_ac for visit in chosen.visits)
-    assert best - number("passes.toss_up_usd_ac") * acres - 1e-6 <= chosen.estimate_usd <= best + 1e-6
+    beyond = chosen.estimate_usd - case.min_net_usd_ac * acres
+    assert best - number("passes.toss_up_usd_ac") * acres - 1e-6 <= beyond <= best + 1e-6
     assert chosen.value_usd >= chosen.estimate_usd - 1e-6
     taken = [zone for visit in chosen.visits for zone in visit.zones]
     assert len(taken) == len(set(taken))

@@ -18,8 +18,8 @@ from zoning.words import Said
 class OfferedZone:
     """One zone before the schedule: where it is, when its window is, and what its options are made of.
 
-    `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at level 1; `cases_by_source` holds the zone under
-    every response source, None where a source has no figures.
+    `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
+    level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures.
     """
 
     zone: int

@@ -16,7 +16,7 @@ from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
 from zoning.returns import costs
 from zoning.returns.price import price
-from zoning.returns.terms import Floats, Priced, Terms
+from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
 from zoning.settings.model import Money, Settings, Sprayer
 from zoning.sprayer.reach import Reach, reach
 from zoning.units import h_from_min
@@ -78,7 +78,7 @@ def options(
         notes = (*notes, *why_not, *refused)
         if len(settings.sprayers) > 1:
             notes = (*notes, Said("offers.first_sprayer", sprayer=sprayer.name))
-    problem = _problem(zones, priced, terms, swaths, settings)
+    problem = _problem(zones, _without_tracks(cases, priced, terms), terms, swaths, settings)
     return Options(priced=priced, terms=terms, problem=problem, machine=machine), notes
 
 
@@ -147,6 +147,20 @@ def _without_sprayer() -> Machine:
     )
 
 
+def _without_tracks(cases: list[ZoneCase], priced: Priced, terms: tuple[Terms, ...]) -> Priced:
+    """Price the options as if no crop were pressed down: tracks are for the passes to count, once."""
+    if not any(case.track_loss_bu_ac for case in cases):
+        return priced
+    bare = [replace(case, track_loss_bu_ac=0.0) for case in cases]
+    free = price(bare, priced.days, priced.volumes_gal_ac, terms)
+    closed = np.isnan(priced.net_usd_ac)
+    return replace(
+        free,
+        net_usd_ac=np.where(closed, np.nan, free.net_usd_ac),
+        passes_rule=free.passes_rule & ~closed,
+    )
+
+
 def _problem(
     zones: tuple[OfferedZone, ...],
     priced: Priced,
@@ -169,7 +183,7 @@ def _problem(
         area_ac=np.array([one.area_ac for one in zones]),
         days=priced.days,
         volumes_gal_ac=priced.volumes_gal_ac or (0.0,),
-        net_usd_ac=priced.net_usd_ac + loss_usd_ac[:, None, None],
+        net_usd_ac=priced.net_usd_ac,
         worth_it=priced.passes_rule,
         swath_area_ac=swaths,
         track_loss_usd_ac=loss_usd_ac,
@@ -177,6 +191,7 @@ def _problem(
         pass_usd_ac=max(one.pass_usd_ac for one in terms),
         per_visit_usd=share * (money.per_visit_usd + _ferry_usd(settings)),
         minimum_bill_usd=share * money.minimum_bill_usd,
+        min_net_usd_ac=money.min_net_usd_ac,
     )
 
 

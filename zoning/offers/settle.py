@@ -1,13 +1,14 @@
 """From an offer and the chosen passes to the plan. Every figure is one reduction of the zone's own draws."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import zones_id
+from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.skipped import why_skipped
 from zoning.plan import Plan, PlanPass, PlanZone, SourceReturn, Totals, ZoneMoney
@@ -66,7 +67,7 @@ def settle_offer(offer: Offer, chosen: Chosen | None) -> Plan:
         zones=zones,
         passes=tuple(_plan_pass(one) for one in visits),
         totals=_totals(zones, chosen) if chosen is not None else None,
-        notes=(*offer.notes, *_notes(chosen, offer)),
+        notes=(*offer.notes, *_notes(zones, chosen, offer)),
         cautions=cautions(offer.country),
         product=offer.product,
     )
@@ -75,27 +76,40 @@ def settle_offer(offer: Offer, chosen: Chosen | None) -> Plan:
 def _decide(zones: tuple[OfferedZone, ...], options: Options, chosen: Chosen) -> dict[int, _Decided]:
     visit_of = {zone: visit for visit in chosen.visits for zone in visit.zones}
     not_visited = why_skipped(options.problem, options.machine, chosen)
+    anyway_frac = driven_anyway_frac(
+        options.problem, np.array([zone in visit_of for zone in options.problem.zones], dtype=np.bool_)
+    )
     decided = {}
     for row, one in enumerate(zones):
         if one.case is None or one.driver is None:
             raise ValueError(f"zone {one.zone} has options but no case")
         visit = visit_of.get(one.zone)
-        column, settled = _settled(one.case, row, visit, options)
+        column, settled, case = _settled(one.case, row, (visit, float(anyway_frac[row])), options)
         if settled is None:
             decided[one.zone] = _Decided(visit=None, settled=None, from_to=None, why=Said("offers.no_day"))
             continue
-        from_to = spray_window(options.priced.net_usd_ac[row, :, column], options.priced.days)
-        why = not_visited.get(one.zone) or reasons.reason(
-            settled, one.case, one.driver, options.terms[column]
+        lost_usd_ac = (case.track_loss_bu_ac - one.case.track_loss_bu_ac) * options.terms[column].price_usd_bu
+        by_day = options.priced.net_usd_ac[row, :, column] - lost_usd_ac
+        why = reasons.reason(settled, case, one.driver, options.terms[column])
+        if visit is None and settled.worth_it:
+            why = not_visited.get(one.zone, why)
+        elif case is not one.case:
+            why = Said("offers.driven_anyway", why=why.text)
+        decided[one.zone] = _Decided(
+            visit=visit, settled=settled, from_to=spray_window(by_day, options.priced.days), why=why
         )
-        decided[one.zone] = _Decided(visit=visit, settled=settled, from_to=from_to, why=why)
     return decided
 
 
 def _settled(
-    case: ZoneCase, row: int, visit: Visit | None, options: Options
-) -> tuple[int, ZoneReturn | None]:
-    """Settle a zone at its pass (a pass of several days: at its middle), else at its best option."""
+    case: ZoneCase, row: int, where: tuple[Visit | None, float], options: Options
+) -> tuple[int, ZoneReturn | None, ZoneCase]:
+    """Settle a zone at its pass (a pass of several days: at its middle), else at its best option.
+
+    Where the rule does not want the zone with all of its own wheel tracks, it is judged at the cost that is
+    still avoidable: tracks on ground that the other zones make the machine drive anyway are none of it.
+    """
+    visit, anyway_frac = where
     volumes = options.priced.volumes_gal_ac
     if visit is not None:
         day = (visit.day + visit.last_day) // 2
@@ -103,10 +117,14 @@ def _settled(
     else:
         best = best_option(options.priced, row)
         if best is None:
-            return 0, None
+            return 0, None, case
         day, volume = best
     column = volumes.index(volume) if volume is not None else 0
-    return column, settle(case, day, volume, options.terms[column])
+    settled = settle(case, day, volume, options.terms[column])
+    if not settled.worth_it and case.track_loss_bu_ac * anyway_frac > 0:
+        case = replace(case, track_loss_bu_ac=case.track_loss_bu_ac * (1 - anyway_frac))
+        settled = settle(case, day, volume, options.terms[column])
+    return column, settled, case
 
 
 def _plan_zone(one: OfferedZone, decided: _Decided | None, options: Options | None, offer: Offer) -> PlanZone:
@@ -193,20 +211,18 @@ def _plan_pass(visit: Visit) -> PlanPass:
 
 
 def _totals(zones: tuple[PlanZone, ...], chosen: Chosen) -> Totals:
-    """Sum the zones' own net returns, less what visits cost and what is pressed down with the boom off."""
-    sprayed = [one for one in zones if one.action == "spray" and one.money is not None]
-    gain = sum(one.area_ac * one.money.net_mean_usd_ac for one in sprayed if one.money is not None)
-    visits_usd = sum(visit.visit_costs_usd for visit in chosen.visits)
+    """Sum the field; the net return is the passes' own value, every driven swath and every visit once."""
+    sprayed = [one for one in zones if one.action == "spray"]
     return Totals(
         spray_ac=sum(one.area_ac for one in sprayed),
         skip_ac=sum(one.area_ac for one in zones if one.action == "skip"),
-        net_usd=gain - visits_usd - chosen.driven_off_usd,
-        visit_costs_usd=visits_usd,
+        net_usd=chosen.value_usd,
+        visit_costs_usd=sum(visit.visit_costs_usd for visit in chosen.visits),
         carrier_gal=sum(one.area_ac * (one.rate_gal_ac or 0) for one in sprayed),
     )
 
 
-def _notes(chosen: Chosen | None, offer: Offer) -> tuple[Said, ...]:
+def _notes(zones: tuple[PlanZone, ...], chosen: Chosen | None, offer: Offer) -> tuple[Said, ...]:
     if chosen is None or offer.options is None:
         return ()
     notes = []
@@ -217,6 +233,13 @@ def _notes(chosen: Chosen | None, offer: Offer) -> tuple[Said, ...]:
         area = ha_from_ac(chosen.driven_off_ac) if metric else chosen.driven_off_ac
         unit = "ha" if metric else "ac"
         notes.append(Said("offers.driven_off", area=area, unit=unit, usd=chosen.driven_off_usd))
+    in_zones = sum(
+        one.area_ac * one.money.net_mean_usd_ac for one in zones if one.action == "spray" and one.money
+    )
+    visits_usd = sum(visit.visit_costs_usd for visit in chosen.visits)
+    shared_usd = in_zones - visits_usd - chosen.driven_off_usd - chosen.value_usd
+    if shared_usd >= 1:
+        notes.append(Said("offers.shared_tracks", usd=shared_usd))
     difference = chosen.value_usd - chosen.estimate_usd
     if abs(difference) >= 1:
         notes.append(Said("offers.estimate_differs", usd=difference))

@@ -53,3 +53,40 @@ def driven_off_ac(problem: FieldProblem, sprayed: Bools) -> Floats:
     """
     swaths = driven(problem, sprayed[np.newaxis])[0]
     return np.asarray(np.where(sprayed, 0, on_swaths_ac(problem)[swaths].sum(axis=0)))
+
+
+def driven_anyway_frac(problem: FieldProblem, sprayed: Bools) -> Floats:
+    """Share of each zone's area on swaths that the *other* sprayed zones make the machine drive.
+
+    On that share the zone's own wheel tracks are no cost that leaving it out would avoid.
+
+    Parameters
+    ----------
+    problem : FieldProblem
+        Its swaths are used.
+    sprayed : ndarray of bool, shape (zones,)
+        What is sprayed in any visit of the season.
+
+    Returns
+    -------
+    ndarray of float, shape (zones,)
+        [0-1]
+
+    Examples
+    --------
+    Zone 1 and a half of zone 2 lie on the first swath:
+
+    >>> problem = FieldProblem(
+    ...     field="home", zones=(1, 2), block_of_zone=(0, 0), area_ac=np.array([4.0, 2.0]),
+    ...     days=np.array([10]), volumes_gal_ac=(15.0,), net_usd_ac=np.ones((2, 1, 1)),
+    ...     worth_it=np.ones((2, 1, 1), dtype=bool), swath_area_ac=np.array([[4.0, 1.0], [0.0, 1.0]]),
+    ...     track_loss_usd_ac=np.ones(2), bill_usd_ac=0, pass_usd_ac=9, per_visit_usd=0, minimum_bill_usd=0)
+    >>> driven_anyway_frac(problem, np.array([True, False])).tolist()
+    [0.0, 0.5]
+    """
+    on_swaths = on_swaths_ac(problem)
+    others = np.where(np.eye(len(sprayed), dtype=np.bool_), False, sprayed)
+    shared_ac = np.einsum("zs,sz->z", driven(problem, others).astype(np.float64), on_swaths)
+    return np.asarray(
+        np.divide(shared_ac, problem.area_ac, out=np.zeros(len(sprayed)), where=problem.area_ac > 0)
+    )

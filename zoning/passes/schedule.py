@@ -15,7 +15,14 @@ from zoning.evidence import number
 from zoning.passes.driven import driven, driven_off_ac, swath_loss_usd
 from zoning.passes.groupings import Slot, best_slots
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Visit
-from zoning.passes.visits import Visits, best_visits, longest_visit_d, visit_costs_usd, worth_over_days
+from zoning.passes.visits import (
+    Visits,
+    best_visits,
+    least_usd,
+    longest_visit_d,
+    visit_costs_usd,
+    worth_over_days,
+)
 
 Bools = npt.NDArray[np.bool_]
 _SLACK = 1e-9  # method: rounding of floats
@@ -142,7 +149,7 @@ def _settled(problem: FieldProblem, machine: Machine, visits: Visits, picks: Seq
         field=problem.field,
         visits=tuple(made),
         value_usd=gain - tracks,
-        estimate_usd=float(sum(visits.value_usd[pick.at] for pick in picks)),
+        estimate_usd=float(sum(visits.value_usd[pick.at] for pick in picks) + least_usd(problem) @ sprayed),
         driven_off_ac=float(off_ac.sum()),
         driven_off_usd=float(off_ac @ problem.track_loss_usd_ac),
     )

@@ -27,8 +27,8 @@ _SLACK = 1e-9  # method: rounding of floats
 class Visits:
     """The best visit to blocks `first` ... `last`, begun on a day with a volume.
 
-    `value_usd` and `runs_d` have shape (first, last, days, volumes): what the visit returns by itself, its
-    own tracks and costs paid, -inf where there is none; and on how many days it is under way. `zones` has
+    `value_usd` and `runs_d` have shape (first, last, days, volumes): what the visit returns by itself beyond
+    `min_net`, its own tracks and costs paid, -inf where there is none; and on how many days it is under way. `zones` has
     one axis more, True for the zones it sprays.
     """
 
@@ -41,7 +41,7 @@ class Visits:
 class _Case:
     problem: FieldProblem
     machine: Machine
-    worth_usd: Floats  # (run of n + 1 days, zones, days, volumes); -inf where not offered
+    worth_usd: Floats  # beyond min_net; (run of n + 1 days, zones, days, volumes); -inf where not offered
     swath_loss_usd: Floats
 
 
@@ -92,6 +92,11 @@ def worth_over_days(problem: FieldProblem) -> Floats:
     return worth
 
 
+def least_usd(problem: FieldProblem) -> Floats:
+    """Give what each zone must bring beyond all that spraying it costs, shape (zones,). [USD]"""
+    return problem.min_net_usd_ac * problem.area_ac
+
+
 def runs_for_d(machine: Machine, volume: int, area_ac: Floats) -> Floats:
     """Days that a visit is under way: set-up once, then the area at the machine's acres an hour."""
     pace, a_day = machine.acres_per_hour[volume], machine.hours_per_day
@@ -123,7 +128,7 @@ def best_visits(problem: FieldProblem, machine: Machine) -> Visits:
     case = _Case(
         problem=problem,
         machine=machine,
-        worth_usd=worth_over_days(problem),
+        worth_usd=worth_over_days(problem) - least_usd(problem)[:, np.newaxis, np.newaxis],
         swath_loss_usd=swath_loss_usd(problem),
     )
     block = np.asarray(problem.block_of_zone, dtype=np.int64)
