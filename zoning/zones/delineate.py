@@ -1,6 +1,7 @@
 """Layers to zones: the whole step on one screen. Opens no file, knows neither dates nor money."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from zoning.zones.cells import cells_of
 from zoning.zones.choose import zones_of_block
@@ -79,4 +80,10 @@ def delineate(layers: Mapping[str, Floats], ground: Ground, limits: Limits, *, s
         quality.append(found)
         drawn.append(draw(labels, cells.window, ground.grid) if found.chosen > 1 else None)
     outlines = outlined(drawn, ground.block_outlines, ground.grid.cell_m, limits)
+    quality = [_as_drawn(one, sum(outline.block == one.block for outline in outlines)) for one in quality]
     return numbered(outlines, layers, ground, limits, quality)
+
+
+def _as_drawn(quality: BlockQuality, count: int) -> BlockQuality:
+    # A zone of just the smallest size by its cells may come out smaller by its outline, and is then no zone.
+    return quality if quality.chosen == count else replace(quality, chosen=count, stopped="size")

@@ -16,8 +16,8 @@ from zoning.zones.zoning import Ints
 Geometries = npt.NDArray[np.object_]
 
 _PAD_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
-_FINE_M = 2.5  # method: edges are drawn on cells of about this size
-_MOST_FINE = 4  # method: and at most so many to a cell
+_FINE = 3  # method: edges are drawn on so many sub-cells a side; odd, so that none runs through a centre
+_FINE_ENOUGH_M = 5.0  # method: smaller cells are not divided
 _ROUND_CELLS = 1.0  # method: SD of the Gaussian that rounds the stairs of cells
 _TOLERANCE_CELLS = 1.0  # method: corners below a triangle of this side squared are taken out
 _FOUR_SIDES = 4  # method: cells that meet at a corner only do not belong together
@@ -54,7 +54,7 @@ def draw(labels: Ints, window: Window, grid: Grid) -> Drawn:
     # Imported here: a field whose blocks are all whole draws nothing.
     from rasterio.features import shapes
 
-    fine = max(1, min(_MOST_FINE, round(grid.cell_m / _FINE_M)))
+    fine = _FINE if grid.cell_m > _FINE_ENOUGH_M else 1
     found = list(shapes(_fine_labels(labels, fine), connectivity=_FOUR_SIDES))
     label = np.array([int(value) for _, value in found])
     # The polygons of a raster lack the nodes at which three meet; cleaning puts them in.

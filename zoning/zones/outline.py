@@ -68,8 +68,11 @@ def _labelled(faces: Geometries, drawn: Sequence[Drawn | None], outlines: Geomet
     return block, label
 
 
-def _area_of(faces: Geometries) -> Area:
+def _area_of(faces: Geometries, block: Area) -> Area:
     area = shapely.coverage_union_all(faces)
+    # A block that is one zone, and that no edge of its neighbours meets, keeps its outline as it was given.
+    if shapely.equals_exact(shapely.normalize(area), shapely.normalize(block)):
+        return block
     if not isinstance(area, Polygon | MultiPolygon):
         raise TypeError(f"a zone's outline is a {area.geom_type}")
     return area
@@ -118,5 +121,5 @@ def outlined(
             least_patch_ac=least_patch_ac(limits),
             least_zone_ac=least_zone_ac(limits, ac_from_m2(area.area)),
         )
-        found += [Outline(index, _area_of(faces[mine[settled == zone]])) for zone in np.unique(settled)]
+        found += [Outline(index, _area_of(faces[mine[settled == zone]], area)) for zone in np.unique(settled)]
     return tuple(found)

@@ -1,0 +1,6 @@
+"""Makes `made_ground` importable for the tests of this folder."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
