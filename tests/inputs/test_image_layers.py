@@ -124,6 +124,20 @@ def test_every_value_keeps_its_place(
         assert abs(np.nanmean(off)) < 0.05 * found.pixel_m + step / 4  # no half-pixel shift anywhere
 
 
+@pytest.mark.parametrize(
+    ("epsg", "pixel", "metres"), [(32614, 10.0, 10.0), (26851, 10 / FT, 10.0), (3857, 14.0, 10.03)]
+)
+def test_by_hand_the_size_of_a_pixel_on_the_ground(
+    tmp_path: Path, epsg: int, pixel: float, metres: float
+) -> None:
+    # Another zone turns the grid by 4 degrees, not the size; web Mercator stretches by 1 / cos(44.3) = 1.397.
+    place_image(tmp_path / "p.tif", epsg, pixel, "float32", None)
+    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts[0])
+    assert raster.onto_grid(tmp_path / "p.tif", "p.tif", GRID, wanted).pixel_m == pytest.approx(
+        metres, rel=0.005
+    )
+
+
 def test_a_rotated_image_keeps_its_place(tmp_path: Path) -> None:
     path = tmp_path / "turned.tif"
     to = Affine.translation(WEST - 100, NORTH + 400) @ Affine.rotation(-25) @ Affine.scale(5, -5)

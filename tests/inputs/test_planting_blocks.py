@@ -106,6 +106,21 @@ def test_by_hand_where_polygons_overlap_the_first_has_the_ground_and_it_is_said(
     assert_fills(found)
 
 
+def test_a_polygon_that_crosses_itself_is_mended_and_said_when_it_matters(folder: Folder) -> None:
+    # A bow tie over the west half: its two lobes of 300 x 100 / 2 m2 each stay; its ring encloses nothing in sum.
+    tie = Polygon([(WEST, SOUTH), (MIDDLE, NORTH), (MIDDLE, SOUTH), (WEST, NORTH)])
+    # A corner 1 cm beyond the edge that ends there: nobody would call it a fault.
+    corners = [(MIDDLE, SOUTH), (EAST, SOUTH), (EAST, NORTH), (MIDDLE, NORTH), (MIDDLE + 0.01, SOUTH - 0.01)]
+    nick = Polygon(corners)
+    assert not nick.is_valid
+    rest = FIELD.difference(shapely.make_valid(tie)).difference(box(MIDDLE, SOUTH, EAST, NORTH))
+    rows = [{"planted": f"2026-05-{day}"} for day in ("06", "20", "25")]
+    found = planted(folder, [tie, nick, rest], rows)
+    assert [note.text for note in found.notes] == ["row 1 of planting.geojson crosses itself and was mended"]
+    assert found.blocks[0].outline.area == pytest.approx(200 * 300 / 2, rel=0.01)
+    assert_fills(found)
+
+
 def test_slivers_of_inexact_drawing_vanish(folder: Folder) -> None:
     # The neighbour's polygon reaches 2 m into this field; the common edge is drawn twice, 0.5 m apart.
     rows = [{"planted": f"2026-05-{day}"} for day in ("01", "06", "20")]

@@ -60,10 +60,11 @@ def _from_polygons(place: Place, found: vector.Vector) -> Planted:
     owners = asplanted.numbered(sown)
     smallest = blocks.Smallest(number("inputs.sliver_width_m"))
     parted = _parted(place, found.file, pieces, owners.tolist(), smallest)
+    least = number("inputs.worth_saying_frac")
     notes = [
         Said("inputs.planting_mended", file=found.file, row=row.number)
-        for one, row in zip(shapes, found.features, strict=True)
-        if not one.is_valid
+        for drawn, piece, row in zip(shapes, pieces, found.features, strict=True)
+        if abs(drawn.area - piece.area) > least * piece.area
     ]
     notes += _said_parted(place, found.file, parted)
     by_owner = [sown[int(np.flatnonzero(owners == one)[0])] for one in range(owners.max() + 1)]

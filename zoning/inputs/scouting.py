@@ -15,7 +15,7 @@ from zoning.inputs.given import Sighting
 from zoning.settings.quantities import Pressure
 from zoning.words import Said
 
-_NEEDED = ("date", "lat", "lon", "pressure")
+NEEDED = ("date", "lat", "lon", "pressure")
 _OTHER = "other"  # a cause that a fungicide does not reach: pressure low, whatever was seen
 
 
@@ -38,7 +38,7 @@ def read(path: Path, file: str, boundary: Boundary, today: date) -> Scouted:
         For all rows together: an unreadable date or place, an unknown pressure class; a missing column.
     """
     sheet = table.read(path, file)
-    lacking = [name for name in _NEEDED if name not in sheet.columns]
+    lacking = [name for name in NEEDED if name not in sheet.columns]
     if lacking:
         mend = f"Add it to the header; the file has {', '.join(sheet.columns)}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=file, mend=mend)

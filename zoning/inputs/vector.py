@@ -27,7 +27,7 @@ from zoning.inputs import area, files
 
 Shapes = npt.NDArray[np.object_]
 
-_DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
+DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 
@@ -72,7 +72,7 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     InputError
         Unknown format, unreadable, without shapes, without CRS, or with coordinates that its CRS cannot have.
     """
-    driver = _DRIVERS.get(path.suffix.lower())
+    driver = DRIVERS.get(path.suffix.lower())
     if driver is None:
         mend = "Save it as GeoJSON (.geojson), GeoPackage (.gpkg) or shapefile (.shp)."
         raise InputError(f'a file that ends with "{path.suffix}" is not read here', where=file, mend=mend)

@@ -28,7 +28,7 @@ _COLUMNS: dict[str, dict[str, Callable[[float], float]]] = {
     "tmax_c": {"tmax_c": float, "tmax_f": units.c_from_f},
     "rain_mm": {"rain_mm": float, "rain_in": units.mm_from_in},
 }
-_NAMES = ("date", *(name for names in _COLUMNS.values() for name in names))
+NAMES = ("date", *(name for names in _COLUMNS.values() for name in names))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -169,8 +169,8 @@ def _matched(sheet: table.Sheet, renamed: Mapping[str, str]) -> dict[str, str]:
     faults = []
     found: dict[str, str] = {}
     for ours, theirs in renamed.items():
-        if ours not in _NAMES:
-            mend = f"Use {', '.join(_NAMES)}."
+        if ours not in NAMES:
+            mend = f"Use {', '.join(NAMES)}."
             faults.append(
                 InputError(
                     f'"{ours}" is not one of our columns', where="[weather] columns", mend=mend, code=SETTINGS
