@@ -3,12 +3,16 @@
 import subprocess
 import sys
 import tomllib
+from datetime import date, timedelta
 from pathlib import Path
 
 import fiona
 import numpy as np
 import pytest
 import rasterio
+
+from zoning import field
+from zoning.plan import Plan
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "demo_fields"
@@ -71,3 +75,48 @@ def test_every_demo_file_says_that_it_is_invented() -> None:
         assert "invented farm" in text.splitlines()[0]
         assert 'name = "Invented Fungicide A"' in text
     assert "invented" in (DEMO / "README.txt").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[str, Plan]:
+    return {folder.name: field.run(folder).plan for folder in FIELDS}
+
+
+def test_three_dates_sprays_where_lesions_were_seen_and_skips_elsewhere(plans: dict[str, Plan]) -> None:
+    zones = plans["three_dates"].zones
+    assert {zone.block for zone in zones} == {"A", "B", "C"}
+    assert {zone.action for zone in zones if zone.block == "A"} == {"spray", "skip"}
+    for zone in zones:
+        seen = "lesions seen by scouting" in zone.reason.text
+        assert seen == (zone.action == "spray")
+        assert seen or "pressure" in zone.reason.text or "cause" in zone.reason.text
+
+
+def test_r3_lies_where_it_may_in_the_places_of_the_farms(plans: dict[str, Plan]) -> None:
+    likely = {name: [zone.window.r3_likely for zone in plan.zones] for name, plan in plans.items()}
+    for name in ("three_dates", "level_eighty", "wet_corner", "gravel_forty", "point_rows"):
+        assert all(date(2026, 7, 8) < day < date(2026, 8, 12) for day in likely[name]), name
+    for name in ("loma_larga", "bajo_chico"):
+        assert all(date(2026, 1, 6) < day < date(2026, 2, 5) for day in likely[name]), name
+    corner = {zone.block: zone.window.r3_likely for zone in plans["wet_corner"].zones}
+    assert corner["B"] - corner["A"] > timedelta(10)  # planted 37 days later
+
+
+@pytest.mark.parametrize("name", ["level_eighty", "bajo_chico"])
+def test_an_even_stand_is_one_zone(plans: dict[str, Plan], name: str) -> None:
+    assert len(plans[name].zones) == 1
+
+
+def test_nothing_pays_on_gravel(plans: dict[str, Plan]) -> None:
+    assert {zone.action for zone in plans["gravel_forty"].zones} == {"skip"}
+    assert plans["gravel_forty"].passes == ()
+
+
+def test_the_late_corner_is_a_block_of_its_own(plans: dict[str, Plan]) -> None:
+    planted = {zone.block: zone.planted for zone in plans["wet_corner"].zones}
+    assert planted == {"A": date(2026, 5, 6), "B": date(2026, 6, 12)}
+
+
+def test_heron_slough_fields_are_of_the_size_that_is_said(plans: dict[str, Plan]) -> None:
+    for name, plan in plans.items():
+        assert 15 < plan.area_ac < 130, name
