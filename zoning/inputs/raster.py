@@ -25,7 +25,8 @@ from zoning.inputs.grid import Floats, Grid
 
 Bools = npt.NDArray[np.bool_]
 
-_STRIP_PIXELS = 2_000_000  # read at once: some 50 MB with three bands
+_STRIP_PIXELS = 1_000_000  # read at once: some 100 MB with all that is made of them
+_CACHE_MB = 64  # the library would take a share of the machine's memory
 _FINE = 4  # pixels along a cell that are enough for its average
 _MARGIN = 2  # pixels read beyond the field on each side
 
@@ -73,7 +74,7 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
             source = rasterio.open(path, driver="GTiff")
     except RasterioIOError as error:
         raise InputError("it cannot be read as a GeoTIFF", where=file, mend="Export it again.") from error
-    with source:
+    with rasterio.Env(GDAL_CACHEMAX=_CACHE_MB), source:
         if source.crs is None or source.transform.is_identity:
             mend = "Export it again as a GeoTIFF with its CRS."
             what = "the image has no CRS" if source.crs is None else "the image has a CRS but no place in it"
