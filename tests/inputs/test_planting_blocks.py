@@ -107,7 +107,7 @@ def test_by_hand_where_polygons_overlap_the_first_has_the_ground_and_it_is_said(
 
 
 def test_a_polygon_that_crosses_itself_is_mended_and_said_when_it_matters(folder: Folder) -> None:
-    # A bow tie over the west half: its two lobes of 300 x 100 / 2 m2 each stay; its ring encloses nothing in sum.
+    # A bow tie over the west half: its two lobes of 300 x 100 / 2 m2 each stay; its ring sums to nothing.
     tie = Polygon([(WEST, SOUTH), (MIDDLE, NORTH), (MIDDLE, SOUTH), (WEST, NORTH)])
     # A corner 1 cm beyond the edge that ends there: nobody would call it a fault.
     corners = [(MIDDLE, SOUTH), (EAST, SOUTH), (EAST, NORTH), (MIDDLE, NORTH), (MIDDLE + 0.01, SOUTH - 0.01)]
