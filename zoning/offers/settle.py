@@ -94,7 +94,7 @@ def _decide(zones: tuple[OfferedZone, ...], options: Options, chosen: Chosen) ->
         if visit is None and settled.worth_it:
             why = not_visited.get(one.zone, why)
         elif case is not one.case:
-            why = Said("offers.driven_anyway", why=why.text)
+            why = Said("offers.driven_anyway", share=100 * anyway_frac[row], why=why.text)
         decided[one.zone] = _Decided(
             visit=visit, settled=settled, from_to=spray_window(by_day, options.priced.days), why=why
         )
