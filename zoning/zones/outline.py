@@ -50,7 +50,7 @@ def _edges(faces: Geometries) -> tuple[Ints, Ints, Floats]:
     segments, of = segments[order], of[order]
     twice = np.flatnonzero((segments[1:] == segments[:-1]).all(axis=1))
     ends = segments[twice]
-    length_m = np.hypot(ends[:, 2] - ends[:, 0], ends[:, 3] - ends[:, 1])
+    length_m = np.hypot(*(ends[:, 2:] - ends[:, :2]).T)
     return of[twice], of[twice + 1], length_m
 
 
