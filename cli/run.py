@@ -40,12 +40,17 @@ def command(
     sprayworth run demo_fields/heron_slough/three_dates
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
     """  # noqa: D301 (click reads \b)
-    from zoning import field as one_field
-    from zoning.show import report
+    from zoning.ahead import ZonesAhead
 
     tell = Teller(quiet=quiet, log_file=log_file)
-    one_field.check_out(field, alone=alone)
-    run = one_field.run(field, today=today, seed=seed, clock=date.today(), tell=tell)
+    with ZonesAhead() as ahead:
+        from zoning import field as one_field
+        from zoning.show import report
+
+        one_field.check_out(field, alone=alone)
+        run = one_field.run(
+            field, today=today, seed=seed, clock=date.today(), tell=tell, draw_zones=ahead.draw
+        )
     tell("writing files")
     files = one_field.write(run, field / "out")
     tell.done()

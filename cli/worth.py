@@ -1,5 +1,6 @@
 """`sprayworth worth`: does a pass pay? Parses, calls, prints."""
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal
 
 import click
@@ -12,32 +13,25 @@ if TYPE_CHECKING:  # help must come at once, and these bring the settings along
     from zoning.settings.model import Pressure, Source
 
 
-class Quantity(click.ParamType[float]):
-    """A number with its unit, as "10.40 USD/bu"."""
+def _quantity(suffix: str) -> Callable[[click.Context, click.Parameter, str | None], float | None]:
+    """Make a reader of numbers with their unit, as "10.40 USD/bu"."""
 
-    name = "quantity"
-
-    def __init__(self, suffix: str) -> None:
-        self.suffix = suffix
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """Read it into the internal unit."""
-        if isinstance(value, float):
-            return value
+    def read(_ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
+        if value is None:
+            return None
         try:
-            return parse(value, self.suffix)
+            return parse(value, suffix)
         except UnitError as error:
             raise InputError(
-                f"{value!r}: {error.what}",
-                where=param.opts[0] if param is not None else self.suffix,
-                mend=error.mend,
-                code=SETTINGS,
+                f"{value!r}: {error.what}", where=param.opts[0], mend=error.mend, code=SETTINGS
             ) from error
+
+    return read
 
 
 @click.command("worth")
-@click.option("--price", type=Quantity("usd_bu"), required=True, help='Grain price, as "10.40 USD/bu".')
-@click.option("--cost", type=Quantity("usd_ac"), required=True, help='Product and pass, as "30 USD/ac".')
+@click.option("--price", callback=_quantity("usd_bu"), required=True, help='Grain price, as "10.40 USD/bu".')
+@click.option("--cost", callback=_quantity("usd_ac"), required=True, help='Product and pass, as "30 USD/ac".')
 @click.option(
     "--source",
     type=click.Choice(["pooled trials", "practice series", "own trials"]),
@@ -51,11 +45,13 @@ class Quantity(click.ParamType[float]):
     show_default=True,
     help="Disease pressure.",
 )
-@click.option("--mean", type=Quantity("bu_ac"), help='Own trials: mean response, as "3.4 bu/ac".')
-@click.option("--se", type=Quantity("bu_ac"), help="Own trials: its standard error.")
+@click.option("--mean", callback=_quantity("bu_ac"), help='Own trials: mean response, as "3.4 bu/ac".')
+@click.option("--se", callback=_quantity("bu_ac"), help="Own trials: its standard error.")
 @click.option("--years", type=click.IntRange(1, 100), help="Own trials: over how many years.")
-@click.option("--yield", "expected_yield", type=Quantity("bu_ac"), help='Expected yield, as "58 bu/ac".')
-@click.option("--tracks", type=Quantity("bu_ac"), default=0.0, help='Crop lost to new tracks, "1.0 bu/ac".')
+@click.option("--yield", "expected_yield", callback=_quantity("bu_ac"), help='Expected yield, as "58 bu/ac".')
+@click.option(
+    "--tracks", callback=_quantity("bu_ac"), default="0 bu/ac", help='Crop lost to new tracks, "1.0 bu/ac".'
+)
 @click.option(
     "--at",
     type=click.Choice(["R1", "R2", "R3", "R4", "R5"]),

@@ -1,17 +1,14 @@
 """Twenty field folders made by seed, and broken ones: each ends with a valid plan or with clear lines."""
 
 import json
-import sys
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 import shapefile
+from made_fields import BREAKS, Break, Truth, make_field
 from shapely import unary_union
 from shapely.geometry import shape
-
-sys.path.insert(0, str(Path(__file__).parent))
-from made_fields import BREAKS, Break, Truth, make_field
 
 from zoning import field
 from zoning.errors import InputError

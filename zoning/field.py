@@ -7,10 +7,11 @@ write    the plan as files
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import area, read
@@ -34,9 +35,19 @@ from zoning.stage.forecast import Forecast, forecast
 from zoning.stage.spread import Situation
 from zoning.words import Said
 from zoning.zones.delineate import delineate
-from zoning.zones.zoning import Ground, Limits, Zone, Zoning
+from zoning.zones.why import why_whole
+from zoning.zones.zoning import Floats, Ground, Limits, Zone, Zoning
 
 Tell = Callable[[str], None]
+
+
+class DrawZones(Protocol):
+    """What draws the zones of a field."""
+
+    def __call__(
+        self, layers: Mapping[str, Floats], ground: Ground, limits: Limits, /, *, seed: int
+    ) -> Zoning:
+        """Draw them; see `zoning.zones.delineate.delineate`."""
 
 
 def silent(_step: str) -> None:
@@ -52,7 +63,13 @@ class Run:
 
 
 def run(
-    folder: Path, *, today: date | None = None, seed: int = 0, clock: date | None = None, tell: Tell = silent
+    folder: Path,
+    *,
+    today: date | None = None,
+    seed: int = 0,
+    clock: date | None = None,
+    tell: Tell = silent,
+    draw_zones: DrawZones = delineate,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -68,13 +85,15 @@ def run(
         The real day, read at the edge.
     tell : callable
         Is told each step when it starts.
+    draw_zones : callable
+        Draws the zones: `zoning.zones.delineate.delineate`, here or in a process that was started ahead.
 
     Raises
     ------
     InputError
         Everything that is wrong with what the user gave.
     """
-    offered = offer(folder, today=today, seed=seed, clock=clock, tell=tell)
+    offered = offer(folder, today=today, seed=seed, clock=clock, tell=tell, draw_zones=draw_zones)
     tell("choosing the passes")
     chosen = None
     if offered.options is not None:
@@ -83,7 +102,13 @@ def run(
 
 
 def offer(
-    folder: Path, *, today: date | None = None, seed: int = 0, clock: date | None = None, tell: Tell = silent
+    folder: Path,
+    *,
+    today: date | None = None,
+    seed: int = 0,
+    clock: date | None = None,
+    tell: Tell = silent,
+    draw_zones: DrawZones = delineate,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")
@@ -101,9 +126,10 @@ def offer(
     stages = forecast(given.blocks, given.weather, situation)
     tell("drawing the zones")
     layers = {layer.name: layer.values for layer in given.layers}
-    zoning = delineate(layers, _ground(given), _limits(settings), seed=seed)
+    zoning = draw_zones(layers, _ground(given), _limits(settings), seed=seed)
     zones = tuple(_offered(zone, given, stages.stages[zone.block]) for zone in zoning.zones)
-    notes = [*settings.missing, *given.notes, *stages.notes]
+    whole = (why_whole(one, given.blocks[one.block].name) for one in zoning.quality)
+    notes = [*settings.missing, *given.notes, *stages.notes, *(said for said in whole if said is not None)]
     stopped = reasons.stopped(settings.product.target) if settings.product else None
     level = settings.level if stopped is None else 1
     options: Options | None = None

@@ -230,7 +230,7 @@ SENTENCES: dict[str, str] = {
         "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
     ),
     "offers.driven_anyway": (
-        "{share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count; {why}"
+        "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
     ),
     "offers.shared_tracks": (
         "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' own net"

@@ -3,13 +3,7 @@
 P 10.40 USD/bu, product 19, adjuvant 2, pass 9: 30 USD/ac, break-even response 30 / 10.40 = 2.885 bu/ac.
 """
 
-import sys
-from pathlib import Path
-
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from made_offers import MID_R3, settled_zone
 
 from zoning.returns.response import severity

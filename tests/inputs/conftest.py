@@ -1,12 +1,8 @@
-"""Makes `made_inputs` importable for the tests of this folder, and gives them a field to start from."""
+"""A field for the tests of this folder to start from."""
 
-import sys
 from pathlib import Path
 
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 from made_inputs import FIELD, Folder
 
 

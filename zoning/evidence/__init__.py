@@ -153,6 +153,4 @@ def as_text(one: Entry) -> str:
 def digest() -> dict[str, str]:
     """Hash each table, so that a result can say with which numbers it was made."""
     files = resources.files(__package__)
-    return {
-        room: hashlib.sha256(files.joinpath(f"{room}.toml").read_bytes()).hexdigest() for room in rooms()
-    }
+    return {room: hashlib.sha256(files.joinpath(f"{room}.toml").read_bytes()).hexdigest() for room in rooms()}

@@ -9,7 +9,7 @@ from zoning.chance import generator
 from zoning.zones.zoning import Floats, Ints
 
 if TYPE_CHECKING:
-    from threadpoolctl import ThreadpoolController  # type: ignore[import-untyped]
+    from threadpoolctl import ThreadpoolController
 
 _STARTS = 5  # method: k-means is started so many times; the best start counts
 _MOST_TEACHERS = 10_000  # method: of more cells, evenly spaced ones teach
