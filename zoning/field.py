@@ -34,7 +34,6 @@ from zoning.stage.draws import StageDraws
 from zoning.stage.forecast import Forecast, forecast
 from zoning.stage.spread import Situation
 from zoning.words import Said
-from zoning.zones.delineate import delineate
 from zoning.zones.why import why_whole
 from zoning.zones.zoning import Floats, Ground, Limits, Zone, Zoning
 
@@ -48,6 +47,14 @@ class DrawZones(Protocol):
         self, layers: Mapping[str, Floats], ground: Ground, limits: Limits, /, *, seed: int
     ) -> Zoning:
         """Draw them; see `zoning.zones.delineate.delineate`."""
+
+
+def draw_here(layers: Mapping[str, Floats], ground: Ground, limits: Limits, /, *, seed: int) -> Zoning:
+    """Draw the zones in this process."""
+    # imported late: where another process draws them, this one need not
+    from zoning.zones.delineate import delineate
+
+    return delineate(layers, ground, limits, seed=seed)
 
 
 def silent(_step: str) -> None:
@@ -69,7 +76,7 @@ def run(
     seed: int = 0,
     clock: date | None = None,
     tell: Tell = silent,
-    draw_zones: DrawZones = delineate,
+    draw_zones: DrawZones = draw_here,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -86,7 +93,7 @@ def run(
     tell : callable
         Is told each step when it starts.
     draw_zones : callable
-        Draws the zones: `zoning.zones.delineate.delineate`, here or in a process that was started ahead.
+        Draws the zones, as `zoning.zones.delineate.delineate` does; another process may do it.
 
     Raises
     ------
@@ -108,7 +115,7 @@ def offer(
     seed: int = 0,
     clock: date | None = None,
     tell: Tell = silent,
-    draw_zones: DrawZones = delineate,
+    draw_zones: DrawZones = draw_here,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")

@@ -3,17 +3,30 @@
 Knows nothing of money; which parts a place has is said in `response`.
 """
 
+import math
 from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr
 
 from zoning.returns.terms import Floats, Mixture, Part
 
 _BISECTIONS = 60  # method: halvings of the bracket, down to the last bit of a float
 _REACH_SD = 10.0  # method: half-width of the bracket, in the SD of the widest part
+
+_erfc = np.frompyfunc(math.erfc, 1, 1)  # of the standard library: importing scipy.special takes 0.3 s
+
+
+def normal_cdf(score: npt.ArrayLike) -> Floats:
+    """Chance that a standard normal variable is below a score, same shape [1].
+
+    Examples
+    --------
+    >>> normal_cdf([0, 1.2816]).round(4).tolist()
+    [0.5, 0.9]
+    """
+    return np.asarray(0.5 * np.asarray(_erfc(-np.asarray(score) / math.sqrt(2)), dtype=np.float64))
 
 
 def columns(mixture: Mixture) -> tuple[Floats, Floats, Floats]:
@@ -63,7 +76,7 @@ def exceedance(mixture: Mixture, threshold_bu_ac: float) -> float:
     0.5
     """
     weight, middle, spread = columns(mixture)
-    return float(weight @ ndtr(scores(middle, threshold_bu_ac, spread)))
+    return float(weight @ normal_cdf(scores(middle, threshold_bu_ac, spread)))
 
 
 def scores(middle: Floats, threshold: float, spread: Floats) -> Floats:
@@ -91,7 +104,7 @@ def quantile(mixture: Mixture, chance_frac: npt.ArrayLike) -> Floats:
     high = np.full(chance.shape, middle.max() + reach)
     for _ in range(_BISECTIONS):
         half = 0.5 * (low + high)
-        below = ndtr(-scores(middle, half[..., None], spread)) @ weight < chance
+        below = normal_cdf(-scores(middle, half[..., None], spread)) @ weight < chance
         low, high = np.where(below, half, low), np.where(below, high, half)
     return np.asarray(0.5 * (low + high))
 

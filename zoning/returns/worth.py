@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import ndtr
 
 from zoning.evidence import number, numbers
 from zoning.returns.curve import MID_R3_POSITION, at
 from zoning.returns.factors import yield_frac
-from zoning.returns.mixture import columns, exceedance, mean, scores, sd, with_stage
+from zoning.returns.mixture import columns, exceedance, mean, normal_cdf, scores, sd, with_stage
 from zoning.returns.price import NO_PRICE_PAYS
 from zoning.returns.response import Curve
 from zoning.returns.terms import Mixture
@@ -165,6 +164,6 @@ def perfect_information_usd_ac(mixture: Mixture, needed_bu_ac: float, price_usd_
     score = scores(middle, needed_bu_ac, spread)
     # eq. E[max(0, D - b)] of a normal part = (m - b) Phi(z) + s phi(z), z = (m - b) / s
     density = np.exp(-0.5 * np.square(score)) / np.sqrt(2 * np.pi)
-    gain_bu_ac = float(weight @ ((middle - needed_bu_ac) * ndtr(score) + spread * density))
+    gain_bu_ac = float(weight @ ((middle - needed_bu_ac) * normal_cdf(score) + spread * density))
     sprayed_bu_ac = max(0.0, mean(mixture) - needed_bu_ac)
     return price_usd_bu * max(0.0, gain_bu_ac - sprayed_bu_ac)
