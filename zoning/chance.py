@@ -23,7 +23,7 @@ def generator(seed: int, *key: str | int) -> np.random.Generator:
 
 
 def normals(seed: int, draws: int, *key: str | int) -> npt.NDArray[np.float64]:
-    """Standard normal draws of a key, with mean 0 and SD 1 exactly; shape (draws,)."""
+    """Give the standard normal draws of a key, with mean 0 and SD 1 exactly; shape (draws,)."""
     raw = generator(seed, *key).standard_normal(draws)
     centred = raw - raw.mean()
     return np.asarray(centred / centred.std() if draws > 1 else centred)

@@ -31,7 +31,7 @@ from zoning.settings.read import load
 from zoning.show import map as field_map
 from zoning.sprayer.smallest import smallest_zone_ac
 from zoning.stage.draws import StageDraws
-from zoning.stage.forecast import Forecast, forecast
+from zoning.stage.forecast import forecast
 from zoning.stage.spread import Situation
 from zoning.words import Said
 from zoning.zones.why import why_whole

@@ -1,4 +1,4 @@
-"""Two questions without a plan: when is R3, and does a pass pay?"""
+"""Two questions that need no plan: when R3 is, and whether a pass pays."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -239,7 +239,8 @@ def worth_text(bet: Bet, answer: Worth) -> str:
         f"{bet.source}, pressure {bet.pressure}, sprayed in the middle of {bet.stage}:",
         f"expect {answer.response_mean_bu_ac:.2f} bu/ac (SD {answer.response_sd_bu_ac:.2f}), "
         f"needs {answer.break_even_response_bu_ac:.2f}",
-        f"net {signed(answer.net_usd_ac)} USD/ac, chance that it pays {chance(answer.chance_frac)}, {pays_from}",
+        f"net {signed(answer.net_usd_ac)} USD/ac, "
+        f"chance that it pays {chance(answer.chance_frac)}, {pays_from}",
         f"knowing the response beforehand would be worth up to "
         f"{answer.perfect_information_usd_ac:.2f} USD/ac",
         "",

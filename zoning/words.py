@@ -162,13 +162,13 @@ SENTENCES: dict[str, str] = {
     "returns.stage_late": "it is late for R3, {left:.0%} of the response is left",
     "returns.stage_early": "it is early for R3, {left:.0%} of the response can be had",
     "returns.source_pooled": (
-        "response from pooled trials: {expected:.{digits}f} {unit} expected in the middle of R3 (published mean "
-        "{published:.{more}f}); on average most passes do not pay"
+        "response from pooled trials: {expected:.{digits}f} {unit} expected in the middle of R3 "
+        "(published mean {published:.{more}f}); on average most passes do not pay"
     ),
     "returns.source_practice": (
-        "response from a practice series: {expected:.{digits}f} {unit} expected in the middle of R3, {times:.1f} "
-        "times the published mean of {published:.{more}f}; common practice without a source, its spread is "
-        "assumed"
+        "response from a practice series: {expected:.{digits}f} {unit} expected in the middle of R3, "
+        "{times:.1f} times the published mean of {published:.{more}f}; common practice without a source, its "
+        "spread is assumed"
     ),
     "returns.source_own": (
         "response from your own trials: {expected:.{digits}f} {unit} expected in the middle of R3, "
@@ -200,11 +200,12 @@ SENTENCES: dict[str, str] = {
         "spraying it would take more than {days:.0f} days at {hours:.1f} spray hours a day"
     ),
     "passes.pass_loses": (
-        "pays by itself, but the whole pass with it would lose {usd:.0f} USD once visit and wheel tracks are paid"
+        "pays by itself, but the whole pass with it would lose {usd:.0f} USD once visit and wheel tracks "
+        "are paid"
     ),
     "passes.pass_below_min_net": (
-        "pays by itself, but the whole pass with it would return {usd:.0f} USD once visit and wheel tracks are "
-        "paid, which is not above your min_net"
+        "pays by itself, but the whole pass with it would return {usd:.0f} USD once visit and wheel tracks "
+        "are paid, which is not above your min_net"
     ),
     "passes.pass_without_it": (
         "pays by itself, but every pass returns more without it: crop pressed down on the way, or hours"
@@ -233,7 +234,8 @@ SENTENCES: dict[str, str] = {
         "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
     ),
     "offers.shared_tracks": (
-        "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' own net"
+        "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' "
+        "own net"
     ),
     "offers.estimate_differs": (
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"

@@ -66,9 +66,9 @@ def unexplained_numbers(source: str) -> list[tuple[int, float]]:
     for node in ast.walk(ast.parse(source)):
         if not isinstance(node, ast.Constant) or isinstance(node.value, bool):
             continue
-        if isinstance(node.value, int | float | complex) and node.value not in FREE:
-            if node.lineno not in explained:
-                found.append((node.lineno, node.value))
+        is_free = not isinstance(node.value, int | float | complex) or node.value in FREE
+        if not is_free and node.lineno not in explained:
+            found.append((node.lineno, node.value))
     return found
 
 

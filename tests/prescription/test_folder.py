@@ -171,7 +171,7 @@ for limit in (10, 150):  # bytes that a file may have
 @pytest.mark.skipif(sys.platform == "win32", reason="limits of file size are a thing of Unix")
 def test_no_writer_is_silent_when_the_disk_is_full(out):
     before = content(out)
-    where = str(Path(__file__).parents[1])
+    where = str(Path(__file__).parents[1] / "made")
     done = subprocess.run(
         [sys.executable, "-c", FULL_DISK, where, str(out)], capture_output=True, text=True, check=True
     )

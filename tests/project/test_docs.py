@@ -13,6 +13,22 @@ from zoning.words import SENTENCES
 
 ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
+PAGES = [
+    "tutorial.md",
+    "how-to.md",
+    "changelog.md",
+    "reference/settings.md",
+    "reference/inputs.md",
+    "reference/files.md",
+    "reference/units.md",
+    "reference/commands.md",
+    "explanation/stage.md",
+    "explanation/zones.md",
+    "explanation/returns.md",
+    "explanation/passes.md",
+    "explanation/sprayer.md",
+    "explanation/evidence.md",
+]
 COMMANDS_PAGE = DOCS / "reference" / "commands.md"
 FIRST_LINES = """# Commands
 
@@ -53,10 +69,7 @@ def test_every_link_between_pages_leads_somewhere():
             assert (page.parent / target).exists(), f"{page.relative_to(ROOT)} names {target}"
 
 
-@pytest.mark.parametrize("page", ["tutorial.md", "how-to.md", "changelog.md", "reference/settings.md",
-                                  "reference/inputs.md", "reference/files.md", "reference/units.md",
-                                  "reference/commands.md", "explanation/stage.md", "explanation/zones.md",
-                                  "explanation/returns.md", "explanation/passes.md", "explanation/sprayer.md"])  # fmt: skip
+@pytest.mark.parametrize("page", PAGES)
 def test_every_page_is_there_and_can_be_reached_from_the_readme(page):
     assert (DOCS / page).stat().st_size > 200
     reached = {ROOT / "README.md"}

@@ -12,8 +12,16 @@ ROOT = Path(__file__).parents[2]
 SOURCES = sorted([*(ROOT / "zoning").glob("**/*.py"), *(ROOT / "cli").glob("**/*.py")])
 PURE_ROOMS = ("sprayer", "zones", "stage", "returns", "passes", "strips")
 TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "zoning", "cli", "tests", "demo_fields", "docs",
-}  # fmt: skip
+    "README.md",
+    "DEVELOPERS.md",
+    "LICENSE",
+    "pyproject.toml",
+    "zoning",
+    "cli",
+    "tests",
+    "demo_fields",
+    "docs",
+}
 
 
 def test_the_imported_packages_are_ours():

@@ -1,4 +1,4 @@
-"""The stage of one plant. Published: Fehr and Caviness 1977 as restated by extension (3/16, 3/4 and 1/8 in)."""
+"""The stage of one plant: Fehr and Caviness 1977 as restated by extension (3/16, 3/4 and 1/8 in)."""
 
 import pytest
 
@@ -8,8 +8,8 @@ MM_PER_IN = 25.4
 
 
 def test_practice_pods_below_the_top_four_nodes_do_not_make_r3():
-    # common practice, no source: flowers from top to bottom and no pod of 3/16 in at the top four nodes is R2,
-    # even if lower nodes have such pods
+    # common practice, no source: flowers from top to bottom and no pod of 3/16 in at the top four nodes is
+    # R2, even if lower nodes have such pods
     for below in (0.0, 5.0, 30.0):
         seen = PlantSeen(
             flower_anywhere=True, flower_at_top_two=True, pod_at_top_four_mm=4.0, pod_below_mm=below

@@ -15,7 +15,8 @@ from zoning.zones.delineate import delineate
 from zoning.zones.zoning import Limits
 
 FIELDS = [5, 9, 28]
-FOLDER = str(Path(__file__).parent)
+HERE = Path(__file__).parent
+MADE = HERE.parent / "made"
 
 
 def _field(seed):
@@ -111,11 +112,9 @@ def _digest():
 
 def test_another_process_and_its_threads_change_no_byte():
     threads = "2" if os.environ.get("OMP_NUM_THREADS") == "1" else "1"
-    program = (
-        "import sys; sys.path.insert(0, sys.argv[1]); import test_zone_invariance as t; print(t._digest())"
-    )
+    program = "import sys; sys.path[:0] = sys.argv[1:]; import test_zone_invariance as t; print(t._digest())"
     done = subprocess.run(
-        [sys.executable, "-c", program, FOLDER],
+        [sys.executable, "-c", program, str(HERE), str(MADE)],
         env=os.environ | {"OMP_NUM_THREADS": threads, "OPENBLAS_NUM_THREADS": threads},
         capture_output=True,
         text=True,
@@ -130,5 +129,7 @@ def test_one_zone_needs_no_clustering_library():
         "from zoning.zones.delineate import delineate; g = square_field(20);"
         "assert len(delineate({}, g, LIMITS, seed=1).zones) == 1; print('sklearn' in sys.modules)"
     )
-    done = subprocess.run([sys.executable, "-c", program, FOLDER], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(MADE)], capture_output=True, text=True, check=True
+    )
     assert done.stdout.strip() == "False"

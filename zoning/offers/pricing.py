@@ -1,4 +1,4 @@
-"""Every option of a field, priced once: zone x day x carrier volume, and the problem that the passes solve."""
+"""Every option of a field, priced once: zone x day x carrier volume; the problem that the passes solve."""
 
 from dataclasses import replace
 from datetime import date

@@ -1,4 +1,4 @@
-"""Where a result comes from: hashes of what it was made of. Reads no files; the hashes come with the inputs."""
+"""Where a result comes from: hashes of what it was made of. Reads no files; their hashes are inputs."""
 
 import hashlib
 import json

@@ -14,7 +14,7 @@ from zoning.passes.skipped import why_skipped
 from zoning.plan import Plan, PlanPass, PlanZone, SourceReturn, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option, price, settle, spray_window
-from zoning.returns.terms import Terms, ZoneCase, ZoneReturn
+from zoning.returns.terms import ZoneCase, ZoneReturn
 from zoning.stage.forecast import window
 from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said, cautions

@@ -19,9 +19,10 @@ class FieldProblem:
     Zones stand in one order throughout. `net_usd_ac` (zones, days, volumes) is the expected net return of a
     sprayed acre *without* wheel tracks and without what is billed per visit or per field; NaN where the
     option is not allowed or not supported. `worth_it` (same shape) is what the rule says of it at that cost:
-    tracks are for the visit to pay, and are nobody's where they are driven anyway. `swath_area_ac` (swaths, zones) is the area of each zone on each swath of the boom along the
-    heading; `track_loss_usd_ac` (zones,) is the worth of the crop pressed down on a driven acre, 0 where
-    tracks exist. `block_of_zone` indexes blocks in the order in which they reach R3.
+    tracks are for the visit to pay, and are nobody's where they are driven anyway. `swath_area_ac` (swaths,
+    zones) is the area of each zone on each swath of the boom along the heading; `track_loss_usd_ac` (zones,)
+    is the worth of the crop pressed down on a driven acre, 0 where tracks exist. `block_of_zone` indexes
+    blocks in the order in which they reach R3.
     """
 
     field: str

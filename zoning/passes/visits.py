@@ -28,8 +28,8 @@ class Visits:
     """The best visit to blocks `first` ... `last`, begun on a day with a volume.
 
     `value_usd` and `runs_d` have shape (first, last, days, volumes): what the visit returns by itself beyond
-    `min_net`, its own tracks and costs paid, -inf where there is none; and on how many days it is under way. `zones` has
-    one axis more, True for the zones it sprays.
+    `min_net`, its own tracks and costs paid, -inf where there is none; and on how many days it is under way.
+    `zones` has one axis more, True for the zones it sprays.
     """
 
     value_usd: Floats
@@ -93,7 +93,7 @@ def worth_over_days(problem: FieldProblem) -> Floats:
 
 
 def least_usd(problem: FieldProblem) -> Floats:
-    """Give what each zone must bring beyond all that spraying it costs, shape (zones,). [USD]"""
+    """Give what each zone must bring beyond all that spraying it costs, shape (zones,) [USD]."""
     return problem.min_net_usd_ac * problem.area_ac
 
 

@@ -16,8 +16,8 @@ class PlantSeen:
     """What is seen on the main stem of one plant.
 
     The top nodes are the uppermost ones with a fully developed leaf: flowers count at the two uppermost, pods
-    and seeds at the four uppermost. `pod_below_mm` is the longest pod lower down, which decides nothing; it is
-    asked so that a pod seen there is not taken for one at the top. [mm]
+    and seeds at the four uppermost. `pod_below_mm` is the longest pod lower down, which decides nothing; it
+    is asked so that a pod seen there is not taken for one at the top. [mm]
     """
 
     flower_anywhere: bool

@@ -1,6 +1,0 @@
-"""Makes `made_ground` importable for the tests of this folder."""
-
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))
