@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from zoning.errors import InputError
 from zoning.inputs.given import Weather
-from zoning.stage.draws import STAGES
+from zoning.stage.draws import STAGES, StageDraws
 from zoning.stage.forecast import Situation, Sown, forecast, window
 from zoning.stage.phenology import jones_boote, weathers
 from zoning.stage.sequence import all_stages
@@ -310,6 +310,20 @@ def test_groups_and_latitudes_without_plots_are_said(record, group, latitude, ex
 
 
 # -- the window ---------------------------------------------------------------------------------------------
+
+
+def test_by_hand_what_is_read_of_the_draws():
+    # R3 begins on one of 101 days in a row: 10, 50 and 90 % of them are 10, 50 and 90 days after the first;
+    # R1 12 d before, R4 8 d after; SD of 0 ... 100 = sqrt((101^2 - 1) / 12) = 29.15
+    first = date(2026, 7, 1).toordinal()
+    offsets = np.array([-12.0, -9.0, 0.0, 8.0, 17.0, 32.0, 50.0])
+    read = window(StageDraws(first + np.arange(101.0)[::-1, None] + offsets))
+    days = [
+        (when - date(2026, 7, 1)).days for when in (read.r3_early, read.r3_likely, read.r3_late, read.closes)
+    ]
+    assert days == [10, 50, 90, 58]
+    assert (read.r1 - date(2026, 7, 1)).days == 38
+    assert read.sd_d == pytest.approx(29.15, abs=0.005)
 
 
 @pytest.mark.parametrize(

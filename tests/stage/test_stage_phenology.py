@@ -43,6 +43,8 @@ WORKED = [
     (42, 130, 2.5, 18, 30, (4, 37, 52, 68)),
     (42, 160, 2.5, 15, 27, (5, 48, 60, 72)),
     (35, 120, 5.0, 18, 30, (4, 43, 66, 84)),
+    (33.4, 110, 4.0, 16, 28, (5, 40, 56, 74)),
+    (46, 140, 0.0, 12, 26, (6, 47, 60, 72)),
 ]
 
 
@@ -51,6 +53,48 @@ def test_witness_worked_checks(latitude, doy, group, tmin, tmax, expected):
     planted = NEW_YEAR + timedelta(days=doy - 1)
     days = run(planted, group, np.full(200, float(tmin)), np.full(200, float(tmax)), latitude)
     assert tuple(np.floor(days).astype(int)) == expected
+
+
+# Public generic coefficients by maturity group (Boote et al. 1998), as printed: critical daylength h, its
+# slope 1/h, emergence to R1, R1 to R3, R1 to R5 in photothermal days, shift after R1 h, cool nights C, 1/C.
+PRINTED_COEFFICIENTS = {
+    -2: (14.60, 0.129, 15.5, 5.0, 12.0, 0.189, 18, 0.028),
+    -1: (14.35, 0.148, 16.0, 5.0, 12.0, 0.189, 18, 0.028),
+    0: (14.10, 0.171, 16.8, 6.0, 13.0, 0.189, 18, 0.028),
+    1: (13.84, 0.203, 17.0, 6.0, 13.0, 0.234, 18, 0.028),
+    2: (13.59, 0.249, 17.4, 6.0, 13.5, 0.279, 18, 0.028),
+    3: (13.40, 0.285, 19.0, 6.0, 14.0, 0.324, 18, 0.028),
+    4: (13.09, 0.294, 19.4, 7.0, 15.0, 0.369, 20, 0.035),
+    5: (12.83, 0.303, 19.8, 8.0, 15.5, 0.414, 20, 0.035),
+    6: (12.58, 0.311, 20.2, 9.0, 16.0, 0.459, 20, 0.035),
+    7: (12.33, 0.320, 20.8, 10.0, 16.0, 0.504, 20, 0.035),
+    8: (12.07, 0.330, 21.5, 10.0, 16.0, 0.549, 20, 0.035),
+    9: (11.88, 0.340, 23.0, 10.0, 16.0, 0.549, 20, 0.035),
+    10: (11.78, 0.349, 23.5, 10.0, 16.0, 0.549, 20, 0.035),
+}
+
+
+@pytest.mark.parametrize("group", PRINTED_COEFFICIENTS)
+def test_published_coefficients_of_every_group(group):
+    its = coefficients(group)
+    ours = (
+        its.critical_daylength_h,
+        its.daylength_slope_per_h,
+        its.emergence_to_r1_ptd,
+        its.r1_to_r3_ptd,
+        its.r1_to_r5_ptd,
+        its.post_r1_daylength_shift_h,
+        its.cool_night_threshold_c,
+        its.cool_night_slope_per_c,
+    )
+    assert ours == pytest.approx(PRINTED_COEFFICIENTS[group], rel=1e-12)
+    assert its.planting_to_emergence_td == 3.6
+
+
+def test_published_cardinal_temperatures():
+    # the same tables: no progress, full from, full to, no progress
+    assert numbers("stage.vegetative_temperature_c").tolist() == [7, 28, 35, 45]
+    assert numbers("stage.reproductive_temperature_c").tolist() == [6, 26, 30, 45]
 
 
 def test_witness_intermediate_values():

@@ -81,7 +81,7 @@ def test_published_plots_r1_and_r3(plots, capsys):
     assert rmse[1] <= 5.2
 
 
-def test_published_plots_through_the_whole_forecast(plots):
+def test_witness_plots_through_the_whole_forecast(plots):
     # All weather is past: the draws spread around the model by its own error only, and the likely R3 is the
     # model's day.
     for plot in plots[::6]:
