@@ -125,6 +125,8 @@ def test_by_hand_the_second_visit_turns_at_463_usd():
         ((10.0, 10.0, 10.0), 15.0),  # equal: 15
         ((10.4, 10.0, 10.3), 15.0),  # 15 is 0.40 behind: still a toss-up
         ((10.6, 10.0, 10.0), 10.0),  # 0.60 behind: no toss-up
+        ((10.5, 10.0, 10.0), 10.0),  # 0.50 behind: only less than that is a toss-up
+        ((10.49, 10.0, 10.0), 15.0),
         ((10.6, 10.0, 10.2), 20.0),  # 15 is out, 20 is within 0.40: the higher volume
     ],
 )

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from zoning.evidence import number
+from zoning.evidence import entry, number
 from zoning.returns.mixture import columns, from_parts, sorted_draws, split_draws, update, with_stage
 from zoning.returns.response import (
     Place,
@@ -25,6 +25,7 @@ from zoning.returns.response import (
 )
 from zoning.returns.terms import Mixture, Part
 from zoning.settings.model import Response
+from zoning.units import kg_ha_from_bu_ac
 
 TWO_PARTS = [[0.7, 0.6], [3.5, 1.0]]
 
@@ -78,16 +79,25 @@ def test_by_hand_pooled_means():
         assert sum(part.weight for part in pooled(pressure).parts) == pytest.approx(1)
 
 
-def test_published_pooled_mean_is_near_the_meta_analysis():
-    # Kandel et al. 2021, doi 10.1094/PDIS-07-20-1578-RE: 110 kg/ha, 1.64 bu/ac; the parts are rounded to 1.60
-    assert number("returns.published_mean_bu_ac") == 1.64
-    assert mean(pooled("unknown")) == pytest.approx(1.64, abs=0.05)
+def test_published_mean_of_the_meta_analysis():
+    # Kandel et al. 2021, doi 10.1094/PDIS-07-20-1578-RE: 110 kg/ha; shown beside every source
+    assert kg_ha_from_bu_ac(number("returns.published_mean_bu_ac")) == pytest.approx(110, abs=0.5)
+
+
+def test_by_hand_pooled_parts_are_shaped_to_a_mean_and_an_sd():
+    # .7 x .7 + .26 x 3.2 + .04 x 7 = 1.602; second moment .7 (.36 + .49) + .26 (1 + 10.24) + .04 (4 + 49)
+    # = 5.6374; SD = sqrt(5.6374 - 1.602^2) = 1.7524
+    assert mean(pooled("unknown")) == pytest.approx(1.602, abs=1e-9)
+    assert sd(pooled("unknown")) == pytest.approx(1.7524, abs=0.00005)
 
 
 def test_by_hand_practice_series_pays_at_its_prices():
-    # common practice: at an assumed 25 USD/ac, 5.75 USD/bu breaks even at R3, 11 USD/bu a stage early or late
+    # common practice: at 25 USD/ac, 5.75 USD/bu breaks even at R3, 11 USD/bu a stage early or late
     assert mean(practice("unknown")) == pytest.approx(25 / 5.75, abs=0.005)
     assert mean(practice("unknown")) * 5.75 / 11 == pytest.approx(25 / 11, abs=0.005)
+    named = ("practice_price_at_r3_usd_bu", "practice_price_a_stage_off_usd_bu", "practice_cost_usd_ac")
+    assert [number(f"returns.{name}") for name in named] == [5.75, 11, 25]
+    assert {entry(f"returns.{name}").kind for name in named} == {"common practice"}
 
 
 def test_practice_series_yields_only_to_low_pressure_and_other_causes():

@@ -59,8 +59,8 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
     -----
     Every grouping of neighbouring blocks, in the order in which they reach R3, into at most three visits is
     weighed with every day of the horizon and every volume; blocks may be left out. Highest expected net
-    after visit costs wins. Among the volumes of the same visit (same blocks, same day), those within
-    0.50 USD per sprayed acre of it count as equal: then 15 gal/ac is taken, or else the highest volume.
+    after visit costs wins. Among the volumes of the same visit (same blocks, same day), those less than
+    0.50 USD per sprayed acre behind it count as equal: then 15 gal/ac is taken, or else the highest volume.
     The search charges each visit its own wheel tracks in full; `value_usd` charges each swath once.
 
     Examples
@@ -108,7 +108,7 @@ def _settle_tie(problem: FieldProblem, visits: Visits, picks: list[_Pick], index
     slot = pick.slot
     here = slot.first, slot.last, slot.day
     acres = float(problem.area_ac[visits.zones[pick.at]].sum())
-    least = visits.value_usd[pick.at] - number("passes.toss_up_usd_ac") * acres - _SLACK
+    least = visits.value_usd[pick.at] - number("passes.toss_up_usd_ac") * acres + _SLACK * acres
     others = [other.slot for other in picks if other is not pick]
     equal = []
     for volume, value in enumerate(visits.value_usd[here]):
