@@ -5,6 +5,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import norm
 
+from zoning.returns import curve
 from zoning.returns.mixture import from_parts, with_stage
 from zoning.returns.response import exceedance, mean, pooled, practice, severity
 from zoning.returns.terms import Mixture, Part
@@ -66,6 +67,27 @@ def test_published_chance_that_a_white_mold_spray_pays(mu, sd, printed):
         for price_usd_t, percent in zip(PRICES_USD_T, row, strict=True):
             needed_kg_ha = cost_usd_ha / (price_usd_t / 1000)
             assert 100 * exceedance(one_normal(mu, sd), needed_kg_ha) == pytest.approx(percent, abs=0.0501)
+
+
+@pytest.mark.parametrize(
+    ("mu", "variance", "cost_usd_ha", "price_usd_t", "chance"),
+    [
+        (801.8, 622_757.23, 64, 404, 0.7925),
+        (801.8, 622_757.23, 120, 252, 0.6601),
+        (801.8, 622_757.23, 64, 378, 0.7886),
+        (801.8, 622_757.23, 120, 378, 0.7303),
+        (419.0, 622_757.23, 64, 404, 0.6294),
+        (431.2, 495_396.05, 36, 378, 0.6834),
+        (431.2, 495_396.05, 92, 378, 0.6052),
+        (431.2, 495_396.05, 92, 252, 0.5374),
+        (198.8, 495_396.05, 92, 252, 0.4066),
+    ],
+)
+def test_by_hand_chances_from_table_3_of_that_paper(mu, variance, cost_usd_ha, price_usd_t, chance):
+    # Phi((D - FC / SP) / tau); the tau that is printed is a variance
+    needed_kg_ha = cost_usd_ha / (price_usd_t / 1000)
+    ours = exceedance(one_normal(mu, np.sqrt(variance)), needed_kg_ha)
+    assert ours == pytest.approx(chance, abs=0.00006)
 
 
 # The same paper, Table 3: mean response of fluazinam 801.8 (high incidence) and 419.0 (low),
@@ -135,6 +157,28 @@ def test_by_hand_frogeye_late_with_shares_of_its_day():
     # .7 x .40 + 3.672 x .90 = 3.585 at mid R4 if disease kept .90 there; 10.40 x 3.585 - 30 = 7.28
     late = with_stage(severity(60, 20, 0.6), 0.40, 0.90)
     assert 10.4 * mean(late) - 30 == pytest.approx(7.28, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("after_r3_d", "net"),
+    [
+        (4.5, 15.47),
+        (9.0, 11.38),  # 0.91 USD/ac/d: 15.47 - 4.5 x 0.91
+        (13.5, 7.28),
+        (15.36, 0.03),  # 3.90 USD/ac/d from here: 7.28 - 1.86 x 3.90; the last day that pays
+        (15.38, -0.05),
+        (18.0, -10.27),
+    ],
+)
+def test_by_hand_frogeye_found_what_waiting_costs(monkeypatch, after_r3_d, net):
+    # with shares of .90 at mid R4 and .45 at R5 where disease is building, .40 and .35 where it is not:
+    # 10.40 x (.7 g + 3.672 g_d) - 30
+    low = (np.array([1, 2.5, 3, 3.5, 4.5, 5, 6]), np.array([0.44, 0.96, 0.98, 1, 0.40, 0.35, 0]))
+    disease = (low[0], np.array([0.50, 0.90, 1, 1, 0.90, 0.45, 0]))
+    monkeypatch.setattr(curve, "points", lambda _name: (*low, *disease))
+    begin = np.array([[-13.0, -10.0, 0.0, 9.0, 18.0, 30.0, 48.0]])
+    position = float(curve.positions(begin, [after_r3_d])[0, 0])
+    assert ask(severity(60, 20, 0.6), stage_position=position).net_usd_ac == pytest.approx(net, abs=0.011)
 
 
 # By hand, one normal: L = 1.59 x yield / boom; needed = C / 10.50 + L
