@@ -13,6 +13,7 @@ from zoning.evidence import numbers
 from zoning.inputs.given import Weather
 from zoning.stage.forecast import Situation, Sown, forecast, window
 from zoning.stage.phenology import jones_boote, weathers
+from zoning.stage.sequence import r4_day
 
 FOLDER = os.environ.get("SPRAYWORTH_REFERENCE", "")
 pytestmark = pytest.mark.skipif(
@@ -138,3 +139,42 @@ def test_witness_calendar_table_against_other_years_at_ames():
         off.append(dates.r3_day[0] - new_year.toordinal() + 1 - usual)
     assert len(off) >= 8
     assert abs(np.mean(off)) <= 3.0
+
+
+def test_practice_the_window_on_weather_that_was_measured():
+    # Common practice, no source: at 40-45 N the window lasts 7-10 d for plantings to mid May, shorter when
+    # late, never outside 5-15. Gridded weather, planting days and groups of the uniform soybean tests
+    # (Krause et al. 2022, doi:10.1101/2022.04.11.487885).
+    folder = Path(FOLDER) / "uniform_tests"
+    trials = {
+        (row["location"], row["plant_date"], row["maturity_group"], row["lat"])
+        for row in rows(folder / "environments.csv")
+        if row["plant_date"]
+        and 40 <= float(row["lat"]) <= 45
+        and not "05-16" <= row["plant_date"][5:] <= "05-31"
+    }
+    places = {trial[0] for trial in trials}
+    weather: dict[tuple[str, str], tuple[float, float]] = {}
+    with gzip.open(folder / "daily_weather.csv.gz", "rt", encoding="utf-8") as file:
+        for day in csv.DictReader(file):
+            if day["location"] in places:
+                weather[day["location"], day["date"]] = float(day["tmin_c"]), float(day["tmax_c"])
+    lengths: dict[bool, list[float]] = {True: [], False: []}
+    for place, when, its_group, latitude in sorted(trials):
+        planted = date.fromisoformat(when)
+        days = [
+            weather.get((place, str(planted + timedelta(days=step))), (np.nan, np.nan)) for step in range(130)
+        ]
+        tmin, tmax = np.array(days).T[:, None]
+        crop = Sown(name="", planted=planted, maturity_group=group(its_group))
+        dates = jones_boote(weathers(planted.toordinal(), tmin, tmax, float(latitude)), crop)
+        length = float(r4_day(dates.r3_day, dates.r5_day)[0] - dates.r3_day[0])
+        if np.isfinite(length):
+            lengths[planted.month < 6].append(length)
+    early, late = lengths[True], lengths[False]
+    assert len(early) >= 40
+    assert len(late) >= 5
+    assert 7 <= np.mean(early) <= 10
+    assert np.mean(late) < np.mean(early) - 0.5
+    assert min(early + late) >= 5
+    assert max(early + late) <= 15
