@@ -88,6 +88,13 @@ def test_a_bushel_that_brings_nothing_can_never_pay():
     assert needed_response_bu_ac(of, 30, 0) == float("inf")
 
 
+def test_by_hand_a_net_of_nothing_does_not_pay():
+    # -1, 0, 1, 2: two of four are above 0
+    assert chance(np.array([-1.0, 0.0, 1.0, 2.0])) == 0.5
+    # and a mean that only equals min_net is not above it
+    assert not passes(np.zeros(4), terms(money()))
+
+
 def test_by_hand_rules():
     # mean of the nets 2.5; half above 0; mean gain 7.5, mean loss 5: 7.5 - 2 x 5 < 0
     net = np.array([-10.0, -10.0, 10.0, 20.0])

@@ -161,6 +161,24 @@ def test_witness_update_is_prior_times_likelihood():
     assert exceedance(after, 2.5) == pytest.approx(density[grid > 2.5].sum(), abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("years", "weights", "means", "middle"),
+    [
+        # variance .36 + 1/4 = .61: 3.2 + (3.4 - 3.2) x 1 / 1.61 = 3.3242
+        (4, (0.0742, 0.9054, 0.0204), (1.7021, 3.3242, 3.8764), 3.2151),
+        # one season, .36 + 1 = 1.36: 3.2 + .2 / 2.36 = 3.2847
+        (1, (0.2704, 0.7078, 0.0218), (1.2651, 3.2847, 4.3134), 2.7609),
+    ],
+)
+def test_by_hand_own_trials_of_3_4_bushels(years, weights, means, middle):
+    # weights .70, .26, .04 x N(3.4; m_k, sqrt(s_k^2 + variance)), made to sum to 1
+    after = own_trials(3.4, 0.6, years, "unknown")
+    assert [part.weight for part in after.parts] == pytest.approx(weights, abs=0.00006)
+    ours = [part.low_bu_ac + part.responding_bu_ac for part in after.parts]
+    assert ours == pytest.approx(means, abs=0.00006)
+    assert mean(after) == pytest.approx(middle, abs=0.00006)
+
+
 def test_own_trials_weigh_more_with_more_seasons():
     by_years = [mean(own_trials(4.0, 0.5, years, "unknown")) for years in (1, 2, 4, 20)]
     assert by_years == sorted(by_years)
