@@ -14,28 +14,23 @@ from pathlib import Path
 from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
-from zoning.inputs import area, read
-from zoning.inputs.given import FieldInputs
-from zoning.offers import places, pricing
-from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.inputs import read
+from zoning.offers import drawn, pricing
+from zoning.offers.basis import basis_of
+from zoning.offers.choose import choose
+from zoning.offers.offered import Offer, Options
 from zoning.offers.provenance import Provenance, provenance_of
-from zoning.offers.settle import settle_offer as settle
-from zoning.passes.schedule import schedule
+from zoning.offers.settle import settle as settle
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
 from zoning.prescription import formats, plan_json
 from zoning.returns import reasons
-from zoning.returns.response import Place
 from zoning.settings.model import Settings
 from zoning.settings.read import load
 from zoning.show import map as field_map
-from zoning.sprayer.smallest import smallest_zone_ac
-from zoning.stage.draws import StageDraws
 from zoning.stage.forecast import forecast
 from zoning.stage.spread import Situation
-from zoning.words import Said
-from zoning.zones.why import why_whole
-from zoning.zones.zoning import Floats, Ground, Limits, Zone, Zoning
+from zoning.zones.zoning import Floats, Ground, Limits, Zoning
 
 Tell = Callable[[str], None]
 
@@ -102,9 +97,7 @@ def run(
     """
     offered = offer(folder, today=today, seed=seed, clock=clock, tell=tell, draw_zones=draw_zones)
     tell("choosing the passes")
-    chosen = None
-    if offered.options is not None:
-        (chosen,) = schedule([offered.options.problem], offered.options.machine)
+    chosen = choose(offered.zones, offered.options) if offered.options is not None else None
     return Run(plan=settle(offered, chosen), provenance=offered.provenance)
 
 
@@ -133,17 +126,18 @@ def offer(
     stages = forecast(given.blocks, given.weather, situation)
     tell("drawing the zones")
     layers = {layer.name: layer.values for layer in given.layers}
-    zoning = draw_zones(layers, _ground(given), _limits(settings), seed=seed)
-    zones = tuple(_offered(zone, given, stages.stages[zone.block]) for zone in zoning.zones)
-    whole = (why_whole(one, given.blocks[one.block].name) for one in zoning.quality)
-    notes = [*settings.missing, *given.notes, *stages.notes, *(said for said in whole if said is not None)]
+    zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)
+    zones = drawn.offered(zoning, given, stages.stages)
+    notes = [*settings.missing, *given.notes, *stages.notes, *drawn.whole_blocks(zoning, given)]
     stopped = reasons.stopped(settings.product.target) if settings.product else None
     level = settings.level if stopped is None else 1
     options: Options | None = None
     if level > 1:
         tell("pricing the options")
-        zones, options, priced_notes = _priced(zones, zoning, given, settings, (day, seed))
-        notes += priced_notes
+        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, zoning, seed), day)
+        notes += of_prices
+    if stopped is not None:
+        notes.append(stopped)
     return Offer(
         field=settings.name,
         farm=settings.farm_name,
@@ -157,7 +151,7 @@ def offer(
         zones=zones,
         options=options,
         product=settings.product.name if settings.product else "",
-        notes=tuple(notes if stopped is None else [*notes, stopped]),
+        notes=tuple(notes),
         provenance=provenance_of(settings, given.files, today=day, seed=seed),
     )
 
@@ -167,67 +161,6 @@ def _today(today: date | None, settings: Settings, clock: date | None) -> date:
     if day is None:
         raise ValueError("no day to plan on: give today or clock")
     return day
-
-
-def _ground(given: FieldInputs) -> Ground:
-    return Ground(
-        grid=given.grid,
-        inside=given.inside,
-        fit=given.fit,
-        block_of_cell=given.block_of_cell,
-        block_outlines=tuple(block.outline for block in given.blocks),
-    )
-
-
-def _limits(settings: Settings) -> Limits:
-    machine_ac = max((smallest_zone_ac(one) for one in settings.sprayers[:1]), default=0.0)
-    return Limits(
-        max_zones_per_block=settings.zones.max_zones_per_block,
-        min_area_ac=max(settings.zones.min_area_ac, machine_ac),
-    )
-
-
-def _offered(zone: Zone, given: FieldInputs, stage: StageDraws) -> OfferedZone:
-    block = given.blocks[zone.block]
-    outline = area.to_lonlat(zone.outline, given.grid.epsg)
-    return OfferedZone(
-        zone=zone.number,
-        block=block.name,
-        outline=outline,
-        outline_m=zone.outline,
-        area_ac=area.geodesic_ac(outline),
-        planted=block.planted,
-        maturity_group=block.maturity_group,
-        stage=stage,
-    )
-
-
-def _priced(
-    zones: tuple[OfferedZone, ...],
-    zoning: Zoning,
-    given: FieldInputs,
-    settings: Settings,
-    when: tuple[date, int],
-) -> tuple[tuple[OfferedZone, ...], Options, tuple[Said, ...]]:
-    day, seed = when
-    if settings.response is None:
-        raise ValueError("levels 2 and 3 need the response settings")
-    ground = places.Ground(
-        settings=settings,
-        response=settings.response,
-        sprayer=settings.sprayers[0] if settings.level == 3 else None,
-        given=given,
-        zoning=zoning,
-        seed=seed,
-    )
-    cases = places.with_cases(zones, ground)
-    options, notes = pricing.options(cases, zoning, given, settings, day)
-    source = reasons.source_note(
-        settings.response,
-        Place(pressure=settings.response.pressure),
-        metric=settings.units == "metric",
-    )
-    return cases, options, (source, *places.not_known(cases), *places.alike(cases), *notes)
 
 
 def as_object(result: Run, files: tuple[str, ...] = ()) -> dict[str, object]:

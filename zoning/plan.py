@@ -1,4 +1,4 @@
-"""Plan and FarmPlan: the frozen results. Files and pictures are made from them and nothing else.
+"""The plan of a field: the frozen result. Files and pictures are made from them and nothing else.
 
 A plan neither prints nor draws; `prescription.plan_json.as_object` gives the object that plan.json holds.
 """
@@ -6,23 +6,23 @@ A plan neither prints nor draws; `prescription.plan_json.as_object` gives the ob
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, get_args
 
-from shapely import MultiPolygon, Polygon
-
+from zoning.inputs.given import Area as Area
+from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
+from zoning.settings.model import Source
 from zoning.stage.draws import Window
 from zoning.words import Said
 
 SCHEMA_VERSION = 1
-NO_PRICE_PAYS = 9999.0
+SOURCES: tuple[Source, ...] = get_args(Source)  # in the order in which they are shown
 
-Area = Polygon | MultiPolygon
 Action = Literal["spray", "skip"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SourceReturn:
-    """What one response source says of a zone at the zone's best day under that source."""
+    """What one response source says of a zone at the zone's best day under that source, visit costs apart."""
 
     action: Action
     net_usd_ac: float
@@ -42,7 +42,7 @@ class ZoneMoney:
     break_even_response_bu_ac: float
     response_mean_bu_ac: float
     response_sd_bu_ac: float
-    by_source: Mapping[str, SourceReturn | None]
+    by_source: Mapping[Source, SourceReturn | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -233,6 +233,7 @@ SENTENCES: dict[str, str] = {
     "offers.driven_anyway": (
         "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
     ),
+    "offers.pass_returns_more": "{why}; the pass returns more with it than without it",
     "offers.shared_tracks": (
         "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' "
         "own net"

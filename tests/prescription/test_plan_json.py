@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plans import Made, made_plan
 
-from zoning.plan import NO_PRICE_PAYS, Plan
-from zoning.prescription.plan_json import SOURCES, as_object, as_text
+from zoning.plan import NO_PRICE_PAYS, SOURCES, Plan
+from zoning.prescription.plan_json import as_object, as_text
 
 ZONE = [
     "zone",

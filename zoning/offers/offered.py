@@ -1,7 +1,7 @@
 """What a field offers before the schedule is known. Values only."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
@@ -10,6 +10,7 @@ from zoning.offers.provenance import Provenance
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Priced, Terms, ZoneCase
+from zoning.settings.model import Source
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
 
@@ -19,7 +20,8 @@ class OfferedZone:
     """One zone before the schedule: where it is, when its window is, and what its options are made of.
 
     `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
-    level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures.
+    level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
+    and is empty at level 1.
     """
 
     zone: int
@@ -32,7 +34,7 @@ class OfferedZone:
     stage: StageDraws
     case: ZoneCase | None = None
     driver: Driver | None = None
-    cases_by_source: Mapping[str, ZoneCase | None] | None = None
+    cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,15 +1,22 @@
-"""What makes the zones of a field differ: scouted pressure, expected yield, wheel tracks, canopy."""
+"""What makes the zones of a field differ: scouted pressure, expected yield, wheel tracks, canopy.
 
+Prices nothing.
+"""
+
+from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from datetime import date
 from math import inf
 
 import numpy as np
 
 from zoning.errors import SETTINGS, InputError
-from zoning.inputs.given import FieldInputs, Sighting
+from zoning.inputs.given import Sighting
 from zoning.inputs.grid import Grid
+from zoning.offers.basis import Basis
 from zoning.offers.offered import OfferedZone
+from zoning.plan import SOURCES
 from zoning.returns.draws import response_draws
 from zoning.returns.factors import volume_matters, yield_frac
 from zoning.returns.rain import rain_class
@@ -17,31 +24,20 @@ from zoning.returns.reasons import Driver
 from zoning.returns.response import Place, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import loss_frac
-from zoning.settings.model import Response, Settings, Source, Sprayer
+from zoning.settings.model import Pressure, Source
 from zoning.units import date_from_day
 from zoning.words import Said
 from zoning.zones.zoning import Zone, Zoning
 
-ALL_SOURCES: tuple[Source, ...] = ("pooled trials", "practice series", "own trials")
+# What scouting may say of a zone, the least telling first.
+_TELLING: tuple[Pressure, ...] = ("unknown", "low", "medium", "high", "seen")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ground:
-    """What the zones are priced on: settings and inputs of their field, and the chosen sprayer if any."""
-
-    settings: Settings
-    response: Response
-    sprayer: Sprayer | None
-    given: FieldInputs
-    zoning: Zoning
-    seed: int
-
-
-def with_cases(zones: tuple[OfferedZone, ...], ground: Ground) -> tuple[OfferedZone, ...]:
+def with_cases(zones: tuple[OfferedZone, ...], basis: Basis) -> tuple[OfferedZone, ...]:
     """Give every zone its case, under the chosen response source and under the others."""
-    seen = last_sightings(ground.given.sightings, ground.zoning, ground.given.grid)
-    drawn = zip(zones, ground.zoning.zones, strict=True)
-    return tuple(_with_case(offered, zone, seen.get(zone.number), ground) for offered, zone in drawn)
+    seen = last_sightings(basis.given.sightings, basis.zoning, basis.given.grid)
+    drawn = zip(zones, basis.zoning.zones, strict=True)
+    return tuple(_with_case(offered, zone, seen.get(zone.number), basis) for offered, zone in drawn)
 
 
 def last_sightings(sightings: tuple[Sighting, ...], zoning: Zoning, grid: Grid) -> Mapping[int, Sighting]:
@@ -52,35 +48,38 @@ def last_sightings(sightings: tuple[Sighting, ...], zoning: Zoning, grid: Grid) 
     mapping of int to Sighting
         By zone number; zones that nobody walked are not in it.
     """
-    rank = ("unknown", "low", "medium", "high", "seen")
     latest: dict[int, Sighting] = {}
     for one in sightings:
-        row = int((grid.top_m - one.north_m) // grid.cell_m)
-        column = int((one.east_m - grid.left_m) // grid.cell_m)
-        if not (0 <= row < grid.shape[0] and 0 <= column < grid.shape[1]):
-            continue
-        zone = int(zoning.number_of_cell[row, column])
-        before = latest.get(zone)
-        if zone and (
-            before is None or (one.on, rank.index(one.pressure)) > (before.on, rank.index(before.pressure))
-        ):
+        zone = _zone_at(one, zoning, grid)
+        if zone and (zone not in latest or _weight(one) > _weight(latest[zone])):
             latest[zone] = one
     return latest
 
 
-def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, ground: Ground) -> OfferedZone:
-    place = _place(offered, zone, seen, ground)
-    expected_bu_ac = _expected_yield_bu_ac(zone, ground)
-    track_loss_bu_ac = _track_loss_bu_ac(zone, expected_bu_ac, ground)
-    response, sprayer = ground.response, ground.sprayer
-    canopy = ground.settings.canopy
+def _zone_at(one: Sighting, zoning: Zoning, grid: Grid) -> int:
+    """Find the zone that a sighting lies in, 0 where it lies in none."""
+    row = int((grid.top_m - one.north_m) // grid.cell_m)
+    column = int((one.east_m - grid.left_m) // grid.cell_m)
+    is_inside = 0 <= row < grid.shape[0] and 0 <= column < grid.shape[1]
+    return int(zoning.number_of_cell[row, column]) if is_inside else 0
+
+
+def _weight(one: Sighting) -> tuple[date, int]:
+    return one.on, _TELLING.index(one.pressure)
+
+
+def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis) -> OfferedZone:
+    place = _place(offered, zone, seen, basis)
+    expected_bu_ac = _expected_yield_bu_ac(zone, basis)
+    track_loss_bu_ac = _track_loss_bu_ac(zone, expected_bu_ac, basis)
+    response, rig, canopy = basis.response, basis.rig, basis.settings.canopy
 
     def case(source: Source) -> ZoneCase:
         mixture = mixture_for(source, response, place)
         draws = response_draws(
             mixture,
-            seed=ground.seed,
-            field=ground.settings.name,
+            seed=basis.seed,
+            field=basis.settings.name,
             zone=zone.number,
             draws=offered.stage.begin_day.shape[0],
         )
@@ -93,44 +92,44 @@ def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, ground: 
             stage=offered.stage,
             expected_yield_bu_ac=expected_bu_ac,
             track_loss_bu_ac=track_loss_bu_ac,
-            volume_matters=sprayer is not None and volume_matters(place.pressure, canopy, sprayer.kind),
+            volume_matters=rig is not None and volume_matters(place.pressure, canopy, rig.sprayer.kind),
         )
 
     can_be_asked = sources(response)
-    by_source: dict[str, ZoneCase | None] = {
-        source: case(source) if source in can_be_asked else None for source in ALL_SOURCES
+    by_source: dict[Source, ZoneCase | None] = {
+        source: case(source) if source in can_be_asked else None for source in SOURCES
     }
     driver = Driver(
         source=response.source,
         pressure=place.pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
-        metric=ground.settings.units == "metric",
+        metric=basis.settings.units == "metric",
     )
     return replace(offered, case=by_source[response.source], driver=driver, cases_by_source=by_source)
 
 
-def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, ground: Ground) -> Place:
+def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis) -> Place:
     """Say what moves the response of a zone; rain counts from planting to R3, or to the last day known."""
-    planted, weather = ground.given.blocks[zone.block].planted, ground.given.weather
+    planted, weather = basis.given.blocks[zone.block].planted, basis.given.weather
     until = float(np.median(offered.stage.of("R3")))
     if weather is not None and weather.day.size:
         until = min(until, float(weather.day[-1]))
     return Place(
-        pressure=seen.pressure if seen else ground.response.pressure,
+        pressure=seen.pressure if seen else basis.response.pressure,
         cause=seen.cause if seen else "",
-        groups=len(ground.settings.product.groups) if ground.settings.product else 0,
+        groups=len(basis.settings.product.groups) if basis.settings.product else 0,
         rain=rain_class(weather, planted, date_from_day(until)),
     )
 
 
-def _track_loss_bu_ac(zone: Zone, expected_bu_ac: float, ground: Ground) -> float:
+def _track_loss_bu_ac(zone: Zone, expected_bu_ac: float, basis: Basis) -> float:
     """Crop pressed down on a driven acre; needs a yield only where new tracks are made."""
-    if ground.sprayer is None:
+    if basis.rig is None:
         return 0.0
-    planted = ground.given.blocks[zone.block].planted
-    row_spacing_m = ground.settings.row_spacing_m
-    loss = loss_frac(ground.sprayer, row_spacing_m, planted, ground.given.latitude_deg)
+    planted = basis.given.blocks[zone.block].planted
+    row_spacing_m = basis.settings.row_spacing_m
+    loss = loss_frac(basis.rig.sprayer, row_spacing_m, planted, basis.given.latitude_deg)
     if loss > 0 and expected_bu_ac == inf:
         raise InputError(
             "expected_yield is missing, and this pass presses new wheel tracks into the crop",
@@ -141,37 +140,34 @@ def _track_loss_bu_ac(zone: Zone, expected_bu_ac: float, ground: Ground) -> floa
     return loss * expected_bu_ac if loss > 0 else 0.0
 
 
-def _expected_yield_bu_ac(zone: Zone, ground: Ground) -> float:
+def _expected_yield_bu_ac(zone: Zone, basis: Basis) -> float:
     """Mean of the yield layer in the zone, else the block's, else the field's; infinite where not known."""
-    layer = ground.given.yield_bu_ac
+    layer = basis.given.yield_bu_ac
     if layer is not None:
-        values = layer[ground.zoning.number_of_cell == zone.number]
+        values = layer[basis.zoning.number_of_cell == zone.number]
         known = values[~np.isnan(values)]
         if known.size:
             return float(known.mean())
-    block = ground.given.blocks[zone.block].expected_yield_bu_ac
-    field = ground.settings.expected_yield_bu_ac
+    block = basis.given.blocks[zone.block].expected_yield_bu_ac
+    field = basis.settings.expected_yield_bu_ac
     return next((one for one in (block, field) if one is not None), inf)
 
 
 def alike(zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
     """Say of each block with several zones that nothing makes their responses differ, where that is so."""
-    by_block: dict[str, set[object]] = {}
-    count: dict[str, int] = {}
+    kinds = defaultdict(list)
     for one in zones:
-        if one.case is None:
-            continue
-        makes_it = (one.case.mixture, yield_frac(one.case.expected_yield_bu_ac), one.case.track_loss_bu_ac)
-        by_block.setdefault(one.block, set()).add(makes_it)
-        count[one.block] = count.get(one.block, 0) + 1
+        if one.case is not None:
+            ground_frac = yield_frac(one.case.expected_yield_bu_ac)
+            kinds[one.block].append((one.case.mixture, ground_frac, one.case.track_loss_bu_ac))
     return tuple(
         Said("zones.one_response", block=block)
-        for block, kinds in by_block.items()
-        if count[block] > 1 and len(kinds) == 1
+        for block, of_zone in kinds.items()
+        if len(of_zone) > 1 and len(set(of_zone)) == 1
     )
 
 
 def not_known(zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
     """Say once that no expected yield was given, where it was asked for and nothing said it."""
-    unknown = [one.zone for one in zones if one.case is not None and one.case.expected_yield_bu_ac == inf]
+    unknown = any(one.case is not None and one.case.expected_yield_bu_ac == inf for one in zones)
     return (Said("offers.no_yield"),) if unknown else ()

@@ -12,8 +12,8 @@ import fiona
 from fiona.io import MemoryFile
 from shapely.geometry import mapping
 
-from zoning.plan import Area, Plan
-from zoning.prescription.plan_json import SOURCES, as_object, flat, metric_twin
+from zoning.plan import SOURCES, Area, Plan
+from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many, union
 
 NAME = "zones.gpkg"

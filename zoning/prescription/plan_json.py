@@ -14,6 +14,7 @@ from zoning import units
 from zoning.plan import (
     NO_PRICE_PAYS,
     SCHEMA_VERSION,
+    SOURCES,
     Plan,
     PlanPass,
     PlanZone,
@@ -25,7 +26,6 @@ from zoning.stage.draws import Window
 from zoning.words import Said
 
 _DECIMALS = 6  # keeps 0.1 + 0.2 from being written as 0.30000000000000004; far below any figure that is shown
-SOURCES = ("pooled trials", "practice series", "own trials")
 
 # Our ending of a key -> the metric ending and the conversion.
 _TWINS = {

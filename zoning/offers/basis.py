@@ -1,0 +1,57 @@
+"""What a field's options are made from, checked once: whatever a level needs is there. Values only."""
+
+from dataclasses import dataclass
+
+from zoning.inputs.given import FieldInputs
+from zoning.settings.model import Money, Product, Response, Settings, Sprayer
+from zoning.zones.zoning import Zoning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rig:
+    """What would spray, and what it would spray. Two halves of level 3: neither comes without the other."""
+
+    sprayer: Sprayer
+    product: Product
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Basis:
+    """Inputs and zones of a field, and the parts of its settings that levels 2 and 3 cannot do without.
+
+    `rig` is None at level 2.
+    """
+
+    settings: Settings
+    money: Money
+    response: Response
+    rig: Rig | None
+    given: FieldInputs
+    zoning: Zoning
+    seed: int
+
+
+def basis_of(settings: Settings, given: FieldInputs, zoning: Zoning, seed: int) -> Basis:
+    """Take the settings apart for pricing; several sprayers: the first.
+
+    Raises
+    ------
+    ValueError
+        When the settings are of level 1 or contradict their own level: a fault of ours.
+    """
+    if settings.money is None or settings.response is None:
+        raise ValueError("levels 2 and 3 need the money and response settings")
+    rig = None
+    if settings.level == 3:
+        if settings.product is None or not settings.sprayers:
+            raise ValueError("level 3 needs the product settings and a sprayer")
+        rig = Rig(sprayer=settings.sprayers[0], product=settings.product)
+    return Basis(
+        settings=settings,
+        money=settings.money,
+        response=settings.response,
+        rig=rig,
+        given=given,
+        zoning=zoning,
+        seed=seed,
+    )

@@ -1,0 +1,60 @@
+"""From the inputs to what the zones are drawn on, and from the drawn zones to the zones of an offer."""
+
+from collections.abc import Sequence
+
+from zoning.inputs import area
+from zoning.inputs.given import FieldInputs
+from zoning.offers.offered import OfferedZone
+from zoning.settings.model import Settings
+from zoning.sprayer.smallest import smallest_zone_ac
+from zoning.stage.draws import StageDraws
+from zoning.words import Said
+from zoning.zones.why import why_whole
+from zoning.zones.zoning import Ground, Limits, Zone, Zoning
+
+
+def ground_of(given: FieldInputs) -> Ground:
+    """Take from the inputs what the zones are drawn on."""
+    return Ground(
+        grid=given.grid,
+        inside=given.inside,
+        fit=given.fit,
+        block_of_cell=given.block_of_cell,
+        block_outlines=tuple(block.outline for block in given.blocks),
+    )
+
+
+def limits_of(settings: Settings) -> Limits:
+    """Say how many zones a block may have and how small they may be: for the user and for the machine."""
+    # of several sprayers the plan uses the first
+    machine_ac = max((smallest_zone_ac(one) for one in settings.sprayers[:1]), default=0.0)
+    return Limits(
+        max_zones_per_block=settings.zones.max_zones_per_block,
+        min_area_ac=max(settings.zones.min_area_ac, machine_ac),
+    )
+
+
+def offered(zoning: Zoning, given: FieldInputs, stages: Sequence[StageDraws]) -> tuple[OfferedZone, ...]:
+    """Give the zones with their place, size and stage; `stages` has one entry for each block."""
+    return tuple(_offered(zone, given, stages[zone.block]) for zone in zoning.zones)
+
+
+def _offered(zone: Zone, given: FieldInputs, stage: StageDraws) -> OfferedZone:
+    block = given.blocks[zone.block]
+    outline = area.to_lonlat(zone.outline, given.grid.epsg)
+    return OfferedZone(
+        zone=zone.number,
+        block=block.name,
+        outline=outline,
+        outline_m=zone.outline,
+        area_ac=area.geodesic_ac(outline),
+        planted=block.planted,
+        maturity_group=block.maturity_group,
+        stage=stage,
+    )
+
+
+def whole_blocks(zoning: Zoning, given: FieldInputs) -> tuple[Said, ...]:
+    """Say of each block that stayed one zone why."""
+    said = (why_whole(one, given.blocks[one.block].name) for one in zoning.quality)
+    return tuple(one for one in said if one is not None)
