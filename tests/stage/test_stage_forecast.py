@@ -74,11 +74,14 @@ def test_draw_i_is_the_same_past_year_in_every_block_and_field(record):
         for row in range(years):
             assert np.ptp(model[row::years]) < 1e-6
             past = told.weather_years[row]
-            expected = r3_of_year(record, block, past)
-            assert model[row] == pytest.approx(expected, abs=1e-6)
+            r3_day, r5_day = of_year(record, block, past)
+            assert model[row] == pytest.approx(r3_day, abs=1e-6)
+            # R5 is that of the same past year
+            after = told.stages[0].of("R5") - told.stages[0].of("R3")
+            assert after[row::years] == pytest.approx(r5_day - r3_day, abs=1e-6)
 
 
-def r3_of_year(record: Weather, block: Sown, past: int) -> float:
+def of_year(record: Weather, block: Sown, past: int) -> tuple[float, float]:
     """The model by itself: this season to `TODAY`, then the same month and day of one past year."""
     seen = {int(day): row for row, day in enumerate(record.day)}
     rows, when = [], block.planted
@@ -86,7 +89,8 @@ def r3_of_year(record: Weather, block: Sown, past: int) -> float:
         rows.append(seen[(when if when <= TODAY else when.replace(year=past)).toordinal()])
         when += timedelta(days=1)
     tmin, tmax = record.tmin_c[rows][None], record.tmax_c[rows][None]
-    return float(jones_boote(weathers(block.planted.toordinal(), tmin, tmax, 43.0), block).r3_day[0])
+    dates = jones_boote(weathers(block.planted.toordinal(), tmin, tmax, 43.0), block)
+    return float(dates.r3_day[0]), float(dates.r5_day[0])
 
 
 @settings(max_examples=25, deadline=None)
