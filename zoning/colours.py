@@ -18,9 +18,7 @@ from itertools import pairwise
 
 INK = "#1c1b18"
 SECONDARY = "#57534a"
-PAPER = "#faf8f3"
 WHITE = "#ffffff"
-ACCENT = "#0b5d8a"
 
 SPRAY_LEAST = "#56b4e9"  # the smallest carrier volume of the plan; dark is more
 SPRAY_MOST = "#0b4f80"
@@ -60,8 +58,8 @@ def contrast(one: str, other: str) -> float:
 
     Examples
     --------
-    >>> round(contrast(INK, PAPER), 1)
-    16.2
+    >>> round(contrast(INK, WHITE), 1)
+    17.2
     """
     dark, light = sorted((luminance(one), luminance(other)))
     return (light + 0.05) / (dark + 0.05)

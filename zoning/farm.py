@@ -5,7 +5,6 @@ For now each field has the sprayer to itself; the schedule over all fields comes
 
 import csv
 import io
-import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -127,8 +126,7 @@ def as_object(result: FarmRun) -> dict[str, object]:
 
 def _write(result: FarmRun, out: Path) -> None:
     def fill(new: Path) -> None:
-        text = json.dumps(as_object(result), indent=2, ensure_ascii=False, allow_nan=False)
-        (new / "farm.json").write_text(text + "\n", encoding="utf-8")
+        (new / "farm.json").write_text(plan_json.as_text(as_object(result)), encoding="utf-8")
         table = io.StringIO()
         rows = csv.writer(table, lineterminator="\n")
         rows.writerow(("field", "what", "where", "mend"))

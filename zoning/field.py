@@ -205,12 +205,9 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
         names.extend(formats.write_all(result.plan, new))
         field_map.write(result.plan, new / "map.png")
         names.extend(("map.png", "plan.json", "run.json"))
-        _write_json(new / "plan.json", as_object(result, tuple(names)))
-        _write_json(new / "run.json", result.provenance.as_object() | {"schedule": result.plan.schedule})
+        about = result.provenance.as_object() | {"schedule": result.plan.schedule}
+        for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
+            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
 
     out_folder.replace(out, fill)
     return tuple(names)
-
-
-def _write_json(path: Path, thing: object) -> None:
-    path.write_text(json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")

@@ -73,7 +73,7 @@ def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> Stage
     doubts: tuple[Said, ...] = ()
     if crop.weather is not None:
         known, doubts = weather.with_notes(crop.weather, today or clock)
-    made = forecast(sown, known, _situation("", crop.habit, crop.latitude_deg, (today or clock, seed)))
+    made = forecast(sown, known, _situation("", crop.habit, crop.latitude_deg, today or clock, seed))
     rows = tuple(
         StageRow(block="", planted=one.planted, maturity_group=one.maturity_group, window=window(stage))
         for one, stage in zip(sown, made.stages, strict=True)
@@ -86,7 +86,7 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
     settings = load(folder)
     on = today or settings.as_of or clock
     given = read.field(settings, on)
-    situation = _situation(settings.name, settings.habit, given.latitude_deg, (on, seed))
+    situation = _situation(settings.name, settings.habit, given.latitude_deg, on, seed)
     made = forecast(given.blocks, given.weather, situation)
     rows = tuple(
         StageRow(
@@ -100,8 +100,7 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
     return StageAnswer(rows=rows, notes=(*given.notes, *made.notes))
 
 
-def _situation(field: str, habit: str, latitude_deg: float, when: tuple[date, int]) -> Situation:
-    today, seed = when
+def _situation(field: str, habit: str, latitude_deg: float, today: date, seed: int) -> Situation:
     return Situation(field=field, habit=habit, latitude_deg=latitude_deg, today=today, seed=seed)
 
 

@@ -145,7 +145,7 @@ def test_text_is_strict_json_and_keeps_the_figures(net, price, chance, field, un
     def refuse(word):
         raise AssertionError(word)
 
-    text = as_text(plan)
+    text = as_text(as_object(plan))
     back = json.loads(text, parse_constant=refuse)
     assert back == as_object(plan)
     assert back["field"] == field

@@ -131,6 +131,15 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     assert headline(plan_of()).startswith("spray 48 of 88 acres in 2 passes, expected net $")
 
 
+def test_headline_speaks_of_the_farm_s_own_unit_and_a_little_is_not_nothing():
+    # 2 cells of 40 m are .32 ha, the field of 15 x 15 of them has 36 ha
+    labels = [[1] * 15 for _ in range(15)]
+    labels[3][4] = labels[3][5] = 2
+    plan = made_plan(Made(labels=labels, pass_of_zone={2: 1}, units="metric"))
+    assert headline(plan).startswith("spray 0.3 of 36 hectares in 1 pass")
+    assert headline(plan).endswith("; most of these hectares do not pay for a pass")
+
+
 def test_headline_of_a_plan_without_money():
     assert headline(plan_of(level=1)) == "6 zones on 88 acres, R3 likely Jul 8–26; zones and dates only"
     assert headline(plan_of(level=1, dates=False)).endswith("zones only")

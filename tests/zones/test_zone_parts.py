@@ -9,7 +9,7 @@ from sklearn.cluster import KMeans
 from sklearn.preprocessing import RobustScaler
 
 from zoning.zones.cells import cells_of
-from zoning.zones.cluster import centres, explained_frac, nearest
+from zoning.zones.cluster import centres, nearest
 from zoning.zones.merge import Patches, settle
 from zoning.zones.scaling import is_constant, robust
 from zoning.zones.smooth import mean_of_seen, nearest_label, votes
@@ -50,6 +50,14 @@ def test_nearest_label_leaves_labels_alone():
     labels = np.array([[0, -1], [-1, 1]])
     assert nearest_label(labels)[0, 0] == 0
     assert nearest_label(labels)[1, 1] == 1
+
+
+def explained_frac(values, labels):
+    """Share of the variance that group means explain: 1 - squares about them / squares about the mean."""
+    left = sum(
+        ((values[labels == n] - values[labels == n].mean(axis=0)) ** 2).sum() for n in np.unique(labels)
+    )
+    return 1 - left / ((values - values.mean(axis=0)) ** 2).sum()
 
 
 def test_clusters_explain_what_another_library_s_do():

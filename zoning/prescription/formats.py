@@ -12,17 +12,16 @@ Write = Callable[[Plan, Path], tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Format:
-    """One format: what it is called, who it is for, and the function that writes it and names its files."""
+    """One format: what it is called, and the function that writes it and names its files."""
 
     name: str
-    reader: str
     write: Write
 
 
 FORMATS = (
-    Format("prescription", "desktop GIS, terminals", shapefile.write),
-    Format("operator's sets", "the sprayer's terminal, one pass at a time", operator.write),
-    Format("GeoPackage", "desktop GIS, other programs", geopackage.write),
+    Format("prescription", shapefile.write),  # desktop GIS, terminals
+    Format("operator's sets", operator.write),  # the sprayer's terminal, one pass at a time
+    Format("GeoPackage", geopackage.write),  # desktop GIS, other programs
 )
 
 

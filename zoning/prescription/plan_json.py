@@ -224,9 +224,9 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
     return _with_twins(plain, metric)
 
 
-def as_text(plan: Plan, files: Iterable[str] = ()) -> str:
-    """Give the text of plan.json: the same plan, the same bytes."""
-    return json.dumps(as_object(plan, files), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+def as_text(thing: Mapping[str, object]) -> str:
+    """Write an object as every JSON file of ours is written: the same object, the same bytes."""
+    return json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def flat(nested: Mapping[str, Any], stem: str = "") -> Json:

@@ -149,8 +149,9 @@ class Units:
         return f"{units.ha_from_ac(area_ac) if self.metric else area_ac:,.1f}"
 
     def whole_area(self, area_ac: float) -> str:
-        """Write an area for a sentence."""
-        return whole(units.ha_from_ac(area_ac) if self.metric else area_ac)
+        """Write an area for a sentence: whole, but a little is not nothing."""
+        area = units.ha_from_ac(area_ac) if self.metric else area_ac
+        return whole(area) if area == 0 or area >= 1 else f"{area:.1f}"
 
     def rate(self, rate_gal_ac: float | None) -> str:
         """Write a carrier volume; half gallons are kept."""

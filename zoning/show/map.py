@@ -29,7 +29,6 @@ from zoning.show.panels import Panel, panels
 from zoning.show.table import headline
 
 DPI = 200
-CAUTION = "a prediction, not an instruction: the label, the weather and the crop in front of you decide"
 _STRIP = 2.6  # wider than this for its height, a field is a strip
 _HIGHEST = 5.2  # panel [inch]
 _FONT = "DejaVu Sans"  # comes with matplotlib, so the picture is the same on every machine
@@ -189,9 +188,9 @@ def _around(page: furniture.Page, sheet: Sheet, plan: Plan) -> None:
     page.write((left, sheet.height - 0.8), line, size)
     furniture.north(page, (left + 0.1, 0.78))
     furniture.scale_bars(page, (left + 1.0, 0.78), sheet.inch_per_m, min(2.4, 0.5 * sheet.panel_width))
-    caution = _known(plan.cautions[0]) if plan.cautions else CAUTION  # the first is for every sheet
-    line, size = page.fitted(caution[:1].upper() + caution[1:], 9, room)
-    page.write((left, 0.42), line, size)
+    for caution in plan.cautions[:1]:  # the first is for every sheet
+        line, size = page.fitted(_known(caution[:1].upper() + caution[1:]), 9, room)
+        page.write((left, 0.42), line, size)
     where = f"EPSG:{plan.epsg}, schedule: {plan.schedule}, run {plan.run_id}, zones {plan.zones_id}"
     line, size = page.fitted(where, 8, room)
     page.write((left, 0.2), line, size, ink=colours.SECONDARY)

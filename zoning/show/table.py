@@ -8,9 +8,7 @@ from datetime import date
 
 from zoning.plan import Plan, PlanZone
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
-from zoning.show.layout import REASON, ZONE, Table, as_text
-
-__all__ = ["Table", "as_text", "farm_table", "headline", "summary", "table"]
+from zoning.show.layout import REASON, ZONE, Table
 
 _NAME_WIDTH = 14
 
@@ -92,7 +90,7 @@ def _sprays(plan: Plan) -> tuple[float, float]:
 def headline(plan: Plan) -> str:
     """Give the decision on a field and the money at stake, in one sentence.
 
-    Most acres not paying is said only where it is true.
+    That most of the ground does not pay is said only where it is true.
     """
     written = Units(metric=plan.units == "metric")
     area = f"{written.whole_area(plan.area_ac)} {written.area_word}"
@@ -107,7 +105,9 @@ def headline(plan: Plan) -> str:
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
     )
-    return f"{sentence}; most of these acres do not pay for a pass" if skip_ac > spray_ac else sentence
+    if skip_ac > spray_ac:
+        sentence += f"; most of these {written.area_word} do not pay for a pass"
+    return sentence
 
 
 def summary(plan: Plan) -> str:

@@ -73,28 +73,3 @@ def nearest(features: Floats, centre: Floats) -> Ints:
     """
     # eq. |x - c|^2 = |x|^2 - 2 x.c + |c|^2, of which |x|^2 is the same for every centre
     return np.asarray(np.argmin((centre**2).sum(axis=1) - 2 * features @ centre.T, axis=1))
-
-
-def explained_frac(values: Floats, labels: Ints) -> float:
-    """Share of the variance of all layers together that group means explain.
-
-    Parameters
-    ----------
-    values : ndarray of float, shape (n, layers)
-    labels : ndarray of int, shape (n,)
-
-    Notes
-    -----
-    1 - (sum of squares about the group means) / (sum of squares about the mean).
-
-    Examples
-    --------
-    >>> explained_frac(np.array([[0.0], [0.0], [2.0], [2.0]]), np.array([0, 0, 1, 1]))
-    1.0
-    """
-    total = ((values - values.mean(axis=0)) ** 2).sum()
-    left = sum(
-        ((values[labels == label] - values[labels == label].mean(axis=0)) ** 2).sum()
-        for label in np.unique(labels)
-    )
-    return float(1 - left / total) if total > 0 else 0.0

@@ -1,12 +1,9 @@
 """Layers on one robust scale, so that none outweighs another by its unit. Does not look at places."""
 
 import numpy as np
-import numpy.typing as npt
 
 from zoning.evidence import number
-
-Floats = npt.NDArray[np.float64]
-Bools = npt.NDArray[np.bool_]
+from zoning.zones.zoning import Bools, Floats
 
 _SAME = 1e-9  # method: a range below this share of the values is a constant
 _DECIMALS = 6  # method: rounding makes clusters the same whatever the unit of a layer

@@ -1,12 +1,9 @@
 """Gaussian means and votes over cells that count, and the nearest label where none has a say."""
 
 import numpy as np
-import numpy.typing as npt
 from scipy import ndimage
 
-Floats = npt.NDArray[np.float64]
-Bools = npt.NDArray[np.bool_]
-Ints = npt.NDArray[np.int64]
+from zoning.zones.zoning import Floats, Ints
 
 _REACH_SDS = 4.0  # method: the Gaussian is cut off here
 _NO_SAY = 1e-6  # method: a sum of weights below this is no vote

@@ -5,11 +5,10 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from shapely import MultiPolygon, Polygon
 
+from zoning.inputs.given import Area as Area
 from zoning.inputs.grid import Grid
 
-Area = Polygon | MultiPolygon
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
@@ -56,7 +55,7 @@ class Zone:
 
     number: int
     block: int
-    outline: Polygon | MultiPolygon
+    outline: Area
     cells: int
     means: dict[str, float]
 
