@@ -49,6 +49,7 @@ class ZonesAhead:
         """Draw the zones of a field, as `zoning.zones.delineate.delineate` does."""
         try:
             self._line.send((layers, ground, limits, seed))
+            importlib.import_module("zoning.show.map")  # needed last, and there is time now
             drawn: Zoning = self._line.recv()
         except (EOFError, OSError):  # the process is gone: draw here, where a fault is seen as it is
             return _draw(layers, ground, limits, seed)

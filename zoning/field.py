@@ -27,7 +27,6 @@ from zoning.prescription import formats, plan_json
 from zoning.returns import reasons
 from zoning.settings.model import Settings
 from zoning.settings.read import load
-from zoning.show import map as field_map
 from zoning.stage.forecast import forecast
 from zoning.stage.spread import Situation
 from zoning.zones.zoning import Floats, Ground, Limits, Zoning
@@ -199,6 +198,9 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
     tuple of str
         Names of the files, relative to `out`.
     """
+    # imported late: no step before needs to wait for the library that draws
+    from zoning.show import map as field_map
+
     names: list[str] = []
 
     def fill(new: Path) -> None:

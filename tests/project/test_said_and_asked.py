@@ -41,7 +41,8 @@ def pattern(node: ast.JoinedStr) -> str:
 @cache
 def words_and_patterns() -> tuple[frozenset[str], frozenset[str]]:
     """Texts and names of fields in the code; and what texts with braces may become."""
-    words, patterns = set(), set()
+    words: set[str] = set()
+    patterns: set[str] = set()
     for tree in trees():
         silent = docstrings(tree)
         for node in ast.walk(tree):
@@ -49,10 +50,9 @@ def words_and_patterns() -> tuple[frozenset[str], frozenset[str]]:
                 words.add(node.value)
             elif isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
                 words.add(node.target.id)
-            elif isinstance(node, ast.JoinedStr) and any(
-                isinstance(one, ast.Constant) for one in node.values
-            ):
+            elif isinstance(node, ast.JoinedStr):
                 patterns.add(pattern(node))
+    patterns.discard("(.+)")  # would be anything
     return frozenset(words), frozenset(patterns)
 
 

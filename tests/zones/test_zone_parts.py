@@ -54,9 +54,8 @@ def test_nearest_label_leaves_labels_alone():
 
 def explained_frac(values, labels):
     """Share of the variance that group means explain: 1 - squares about them / squares about the mean."""
-    left = sum(
-        ((values[labels == n] - values[labels == n].mean(axis=0)) ** 2).sum() for n in np.unique(labels)
-    )
+    groups = [values[labels == label] for label in np.unique(labels)]
+    left = sum(((group - group.mean(axis=0)) ** 2).sum() for group in groups)
     return 1 - left / ((values - values.mean(axis=0)) ** 2).sum()
 
 
