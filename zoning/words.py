@@ -234,6 +234,11 @@ SENTENCES: dict[str, str] = {
         "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
     ),
     "offers.pass_returns_more": "{why}; the pass returns more with it than without it",
+    "offers.several_days": "pass {number} is under way for {days} days, to {last:%Y-%m-%d}",
+    "offers.middle_day": (
+        "the zones' own net is that of the middle day of their pass: {usd:+.0f} USD against the total, which "
+        "counts every day"
+    ),
     "offers.shared_tracks": (
         "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' "
         "own net"

@@ -55,13 +55,15 @@ def zone_of(number: int, mean_bu_ac: float, sd_bu_ac: float) -> OfferedZone:
     )
 
 
-def planned(means_bu_ac, *, sd_bu_ac=2.0, swaths=None, minimum_bill_usd=0.0, **rule):
+def planned(means_bu_ac, *, swaths=None, minimum_bill_usd=0.0, hours_per_day=24.0, **rule):
     """The plan of zones with these mean responses; all on one swath unless `swaths` says otherwise."""
+    sd_bu_ac = 2.0
+    days = [MID_R3 + step for step in range(6)]
     zones = tuple(zone_of(number, mean, sd_bu_ac) for number, mean in enumerate(means_bu_ac, start=1))
     money = replace(terms(), **rule)
     cases = [zone.case for zone in zones]
-    priced = price(cases, [MID_R3], (15.0,), money)
-    bare = price([replace(case, track_loss_bu_ac=0.0) for case in cases], [MID_R3], (15.0,), money)
+    priced = price(cases, days, (15.0,), money)
+    bare = price([replace(case, track_loss_bu_ac=0.0) for case in cases], days, (15.0,), money)
     problem = FieldProblem(
         field="f",
         zones=priced.zones,
@@ -83,7 +85,7 @@ def planned(means_bu_ac, *, sd_bu_ac=2.0, swaths=None, minimum_bill_usd=0.0, **r
         acres_per_hour=(78.0,),
         acres_per_load=(66.7,),
         set_up_h=0.0,
-        hours_per_day=24.0,
+        hours_per_day=hours_per_day,
         source_of_hours="given",
     )
     options = Options(priced=priced, terms=(money,), problem=problem, machine=machine)
@@ -167,3 +169,16 @@ def test_the_chosen_source_says_what_the_plan_does(means):
         assert chosen.action == zone.action
         assert chosen.net_usd_ac == pytest.approx(zone.money.net_mean_usd_ac)
         assert zone.money.by_source["own trials"] is None
+
+
+def test_a_pass_of_several_days_says_so_and_the_figures_add_up():
+    # 80 ac at 78 ac/h are 1.03 h: two days of .6 h, the second one later in the stage and worth less
+    plan = planned([6.0, 6.0], hours_per_day=0.6)
+    (said,) = [note for note in plan.notes if note.code == "offers.several_days"]
+    assert said.values["days"] == 2
+    assert said.values["last"].toordinal() == plan.passes[0].day.toordinal() + 1
+    in_zones_usd = sum(AREA_AC * zone.money.net_mean_usd_ac for zone in plan.zones)
+    known = {note.code: note.values["usd"] for note in plan.notes if "usd" in note.values}
+    assert "offers.shared_tracks" not in known
+    assert known["offers.middle_day"] > 0
+    assert in_zones_usd - known["offers.middle_day"] == pytest.approx(plan.totals.net_usd)

@@ -2,12 +2,14 @@
 
 from zoning.offers.offered import Offer, Options
 from zoning.passes.problem import Chosen
-from zoning.units import ha_from_ac
+from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said
 
 
-def money_notes(offer: Offer, options: Options, chosen: Chosen, shared_usd: float) -> tuple[Said, ...]:
-    """Say what the planning hours are, and where money of the total is that no zone shows.
+def money_notes(
+    offer: Offer, options: Options, chosen: Chosen, zones_usd: float, shared_usd: float
+) -> tuple[Said, ...]:
+    """Say what the planning hours are, and where money of the total is that no zone shows: they must add up.
 
     Parameters
     ----------
@@ -17,12 +19,18 @@ def money_notes(offer: Offer, options: Options, chosen: Chosen, shared_usd: floa
         For the hours.
     chosen : Chosen
         The passes.
+    zones_usd : float
+        What the sprayed zones return by themselves. [USD]
     shared_usd : float
         Wheel tracks on sprayed ground that are in no zone's own net, because they are made anyway. [USD]
     """
     notes: list[Said] = []
     if chosen.visits and offer.level > 2:
         notes.append(Said("passes.planning_hours", hours=options.machine.hours_per_day))
+    for visit in chosen.visits:
+        if visit.last_day > visit.day:
+            days, last = visit.last_day - visit.day + 1, date_from_day(float(visit.last_day))
+            notes.append(Said("offers.several_days", number=visit.number, days=days, last=last))
     if chosen.driven_off_usd >= 1:
         is_metric = offer.units == "metric"
         notes.append(
@@ -35,6 +43,10 @@ def money_notes(offer: Offer, options: Options, chosen: Chosen, shared_usd: floa
         )
     if shared_usd >= 1:
         notes.append(Said("offers.shared_tracks", usd=shared_usd))
+    visits_usd = sum(visit.visit_costs_usd for visit in chosen.visits)
+    middle_usd = zones_usd - shared_usd - chosen.driven_off_usd - visits_usd - chosen.value_usd
+    if abs(middle_usd) >= 1:
+        notes.append(Said("offers.middle_day", usd=middle_usd))
     difference_usd = chosen.value_usd - chosen.estimate_usd
     if abs(difference_usd) >= 1:
         notes.append(Said("offers.estimate_differs", usd=difference_usd))

@@ -28,13 +28,14 @@ class _Decided:
 
     `visit` is the pass that sprays it, None where it is skipped; `money` is at that pass or at the best
     option that it had, None where it had none; `shared_usd` is what its wheel tracks cost beyond those in
-    `money`.
+    `money`, and `own_usd` what it adds to the field by itself; both 0 where it is skipped.
     """
 
     visit: Visit | None
     money: ZoneMoney | None
     from_to: tuple[int, int] | None
     why: Said
+    own_usd: float = 0.0
     shared_usd: float = 0.0
 
 
@@ -69,8 +70,9 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
     money: tuple[Said, ...] = ()
     if offer.options is not None and chosen is not None:
         decided = _decide(offer.zones, offer.options, chosen)
+        own_usd = sum(one.own_usd for one in decided if one is not None)
         shared_usd = sum(one.shared_usd for one in decided if one is not None)
-        money = money_notes(offer, offer.options, chosen, shared_usd)
+        money = money_notes(offer, offer.options, chosen, own_usd, shared_usd)
     has_passes = chosen is not None and offer.level > 2
     zones = tuple(_plan_zone(one, what, has_passes) for one, what in zip(offer.zones, decided, strict=True))
     return Plan(
@@ -132,6 +134,7 @@ def _decide_one(asked: _Asked, sources: BySource, options: Options) -> _Decided:
         money=_money(there.returned, sources),
         from_to=spray_window(by_day_usd_ac, options.priced.days),
         why=_why(asked, there),
+        own_usd=there.returned.net_mean_usd_ac * asked.case.area_ac if visit else 0.0,
         shared_usd=made_anyway_usd_ac * asked.case.area_ac if visit else 0.0,
     )
 
