@@ -15,7 +15,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 RUNS = 5
-EVERY_S = 0.1  # reading the sizes more often would slow down what is timed
+EVERY_S = 0.03  # reading the sizes more often would slow down what is timed
 COMMAND = "from cli.main import main; main()"
 
 
