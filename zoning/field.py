@@ -128,15 +128,15 @@ def offer(
     zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)
     zones = drawn.offered(zoning, given, stages.stages)
     notes = [*settings.missing, *given.notes, *stages.notes, *drawn.whole_blocks(zoning, given)]
-    stopped = reasons.stopped(settings.product.target) if settings.product else None
-    level = settings.level if stopped is None else 1
+    stopped = drawn.undated(zones) if settings.level > 1 else ()
+    if settings.product and (for_this_target := reasons.stopped(settings.product.target)):
+        stopped = (*stopped, for_this_target)
+    level = 1 if stopped else settings.level
     options: Options | None = None
     if level > 1:
         tell("pricing the options")
         zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, zoning, seed), day)
         notes += of_prices
-    if stopped is not None:
-        notes.append(stopped)
     return Offer(
         field=settings.name,
         farm=settings.farm_name,
@@ -150,7 +150,7 @@ def offer(
         zones=zones,
         options=options,
         product=settings.product.name if settings.product else "",
-        notes=tuple(notes),
+        notes=(*notes, *stopped),
         provenance=provenance_of(settings, given.files, today=day, seed=seed),
     )
 

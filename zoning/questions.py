@@ -18,7 +18,7 @@ from zoning.settings.model import Pressure, Response, Source
 from zoning.settings.read import load
 from zoning.show.figures import chance, day, signed
 from zoning.show.layout import Table, as_text
-from zoning.stage.draws import Window
+from zoning.stage.draws import StageDraws, Window
 from zoning.stage.forecast import Sown, forecast, window
 from zoning.stage.spread import Situation
 from zoning.words import Said
@@ -40,12 +40,12 @@ class Crop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageRow:
-    """One planting of one group and its window; `block` is empty without a field."""
+    """One planting of one group and its window; `block` is "" without a field, `window` None without date."""
 
     block: str
     planted: date
     maturity_group: float
-    window: Window
+    window: Window | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,10 +75,10 @@ def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> Stage
         known, doubts = weather.with_notes(crop.weather, today or clock)
     made = forecast(sown, known, _situation("", crop.habit, crop.latitude_deg, today or clock, seed))
     rows = tuple(
-        StageRow(block="", planted=one.planted, maturity_group=one.maturity_group, window=window(stage))
+        StageRow(block="", planted=one.planted, maturity_group=one.maturity_group, window=_window(stage))
         for one, stage in zip(sown, made.stages, strict=True)
     )
-    return StageAnswer(rows=rows, notes=(*doubts, *made.notes))
+    return _answer(rows, (*doubts, *made.notes))
 
 
 def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) -> StageAnswer:
@@ -93,11 +93,26 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
             block=block.name,
             planted=block.planted,
             maturity_group=block.maturity_group,
-            window=window(stage),
+            window=_window(stage),
         )
         for block, stage in zip(given.blocks, made.stages, strict=True)
     )
-    return StageAnswer(rows=rows, notes=(*given.notes, *made.notes))
+    return _answer(rows, (*given.notes, *made.notes))
+
+
+def _window(stage: StageDraws | None) -> Window | None:
+    return window(stage) if stage is not None else None
+
+
+def _answer(rows: tuple[StageRow, ...], notes: tuple[Said, ...]) -> StageAnswer:
+    """Refuse to answer with a table without any date."""
+    if all(row.window is None for row in rows):
+        raise InputError(
+            "; ".join(said.text for said in notes) or "nothing was asked",
+            where="sprayworth stage",
+            mend="Name a file with daily weather of past years and of this season.",
+        )
+    return StageAnswer(rows=rows, notes=notes)
 
 
 def _situation(field: str, habit: str, latitude_deg: float, today: date, seed: int) -> Situation:
@@ -129,17 +144,19 @@ def stage_text(answer: StageAnswer) -> str:
             *((row.block,) if named else ()),
             row.planted.isoformat(),
             f"{row.maturity_group:g}",
-            day(row.window.r1),
-            day(row.window.r3_early),
-            day(row.window.r3_likely),
-            day(row.window.r3_late),
-            day(row.window.closes),
-            f"{row.window.sd_d:.1f}",
+            *_days(row.window),
         )
         for row in answer.rows
     ]
     table = as_text(Table(head=("block", *head) if named else head, rows=tuple(rows)))
     return "\n".join((table, *(f"- {said.text}" for said in answer.notes)))
+
+
+def _days(of: Window | None) -> tuple[str, ...]:
+    if of is None:
+        return (day(None),) * 6
+    dates = (of.r1, of.r3_early, of.r3_likely, of.r3_late, of.closes)
+    return (*(day(one) for one in dates), f"{of.sd_d:.1f}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -113,6 +113,10 @@ SENTENCES: dict[str, str] = {
     "zones.size": "block {block} is one zone: what its layers show is smaller than the smallest zone",
     # -- stage ---------------------------------------------------------------------------------------------
     "stage.calendar": "no weather file: stage dates come from a calendar table, SD {sd:g} d",
+    "stage.no_date": (
+        "block {block} has no stage dates: without past years of daily weather a calendar table stands in, "
+        "and {outside}; add {add}"
+    ),
     "stage.no_complete_year": (
         "no past year of the weather file has every day from {first:%d %b} to {last:%d %b}: stage dates come "
         "from a calendar table, SD {sd:g} d, as without a weather file"
@@ -219,6 +223,8 @@ SENTENCES: dict[str, str] = {
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
+    "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
+    "offers.no_stage": "R3 is not known here",
     "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
     "offers.beyond_horizon": (
         "the last window closes after the horizon of {horizon} days; days beyond it are planned all the "

@@ -3,7 +3,6 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from zoning.errors import InputError
 from zoning.stage.calendar import calendar_dates, refusal
 from zoning.stage.forecast import Situation, Sown, forecast, window
 
@@ -101,24 +100,22 @@ def test_by_hand_observed_emergence_moves_the_dates():
     ],
 )
 def test_outside_the_table_there_is_no_date(planted, group, latitude, said):
-    refused = refusal(sown(planted, group), latitude)
-    assert refused is not None
-    assert said in str(refused)
-    assert refused.mend == "Add a weather file."
-    assert refused.code == 3
-    with pytest.raises(InputError):
+    assert said in refusal(sown(planted, group), latitude)
+    with pytest.raises(ValueError, match=said):
         calendar_dates(sown(planted, group), latitude)
 
 
-def test_all_blocks_outside_are_named_at_once():
+def test_a_block_outside_has_no_date_and_the_others_have():
     blocks = [
         Sown(name="A", planted=date(2026, 4, 1), maturity_group=2.5),
         Sown(name="B", planted=date(2026, 5, 5), maturity_group=2.5),
         Sown(name="C", planted=date(2026, 5, 5), maturity_group=4.0),
     ]
-    with pytest.raises(InputError) as caught:
-        forecast(blocks, None, situation())
-    assert [fault.where for fault in caught.value.faults] == ["block A", "block C"]
+    told = forecast(blocks, None, situation())
+    assert [stage is None for stage in told.stages] == [True, False, True]
+    assert [note.code for note in told.notes] == ["stage.calendar", "stage.no_date", "stage.no_date"]
+    assert "block A" in told.notes[1].text
+    assert "maturity group 4 is outside 2 to 3" in told.notes[2].text
 
 
 @pytest.mark.parametrize(("latitude", "planted"), [(42.0, date(2026, 5, 5)), (-42.0, date(2026, 11, 4))])

@@ -247,8 +247,10 @@ def test_no_complete_year_is_as_without_weather_and_said(make_weather):
 
 
 def test_no_complete_year_and_outside_the_calendar_asks_for_past_years(make_weather):
-    with pytest.raises(InputError, match="Add past years to the weather file"):
-        forecast([sown(group=1.2)], make_weather(date(2026, 1, 1), TODAY), situation())
+    told = forecast([sown(group=1.2)], make_weather(date(2026, 1, 1), TODAY), situation())
+    assert told.stages == (None,)
+    assert codes(told) == ["stage.no_date"]
+    assert "add past years to the weather file" in told.notes[0].text
 
 
 def test_a_season_that_is_over_needs_no_past_year(make_weather):

@@ -34,12 +34,14 @@ def limits_of(settings: Settings) -> Limits:
     )
 
 
-def offered(zoning: Zoning, given: FieldInputs, stages: Sequence[StageDraws]) -> tuple[OfferedZone, ...]:
+def offered(
+    zoning: Zoning, given: FieldInputs, stages: Sequence[StageDraws | None]
+) -> tuple[OfferedZone, ...]:
     """Give the zones with their place, size and stage; `stages` has one entry for each block."""
     return tuple(_offered(zone, given, stages[zone.block]) for zone in zoning.zones)
 
 
-def _offered(zone: Zone, given: FieldInputs, stage: StageDraws) -> OfferedZone:
+def _offered(zone: Zone, given: FieldInputs, stage: StageDraws | None) -> OfferedZone:
     block = given.blocks[zone.block]
     outline = area.to_lonlat(zone.outline, given.grid.epsg)
     return OfferedZone(
@@ -52,6 +54,12 @@ def _offered(zone: Zone, given: FieldInputs, stage: StageDraws) -> OfferedZone:
         maturity_group=block.maturity_group,
         stage=stage,
     )
+
+
+def undated(zones: Sequence[OfferedZone]) -> tuple[Said, ...]:
+    """Say once in which blocks R3 is not known; without it nothing can be priced."""
+    blocks = dict.fromkeys(one.block for one in zones if one.stage is None)
+    return (Said("offers.no_dates", blocks=", ".join(blocks)),) if blocks else ()
 
 
 def whole_blocks(zoning: Zoning, given: FieldInputs) -> tuple[Said, ...]:

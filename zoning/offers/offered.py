@@ -21,7 +21,7 @@ class OfferedZone:
 
     `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
     level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
-    and is empty at level 1.
+    and is empty at level 1. `stage` is None where no model gives a date; then there are no options either.
     """
 
     zone: int
@@ -31,10 +31,17 @@ class OfferedZone:
     area_ac: float
     planted: date
     maturity_group: float
-    stage: StageDraws
+    stage: StageDraws | None
     case: ZoneCase | None = None
     driver: Driver | None = None
     cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
+
+    @property
+    def dated(self) -> StageDraws:
+        """The stage of a zone that has options."""
+        if self.stage is None:
+            raise ValueError(f"zone {self.zone} has no stage dates")
+        return self.stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -81,7 +81,7 @@ def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: B
             seed=basis.seed,
             field=basis.settings.name,
             zone=zone.number,
-            draws=offered.stage.begin_day.shape[0],
+            draws=offered.dated.begin_day.shape[0],
         )
         return ZoneCase(
             zone=zone.number,
@@ -89,7 +89,7 @@ def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: B
             mixture=mixture,
             response_draws_bu_ac=draws,
             curve=curve_for(source, response),
-            stage=offered.stage,
+            stage=offered.dated,
             expected_yield_bu_ac=expected_bu_ac,
             track_loss_bu_ac=track_loss_bu_ac,
             volume_matters=rig is not None and volume_matters(place.pressure, canopy, rig.sprayer.kind),
@@ -112,7 +112,7 @@ def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: B
 def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis) -> Place:
     """Say what moves the response of a zone; rain counts from planting to R3, or to the last day known."""
     planted, weather = basis.given.blocks[zone.block].planted, basis.given.weather
-    until = float(np.median(offered.stage.of("R3")))
+    until = float(np.median(offered.dated.of("R3")))
     if weather is not None and weather.day.size:
         until = min(until, float(weather.day[-1]))
     return Place(

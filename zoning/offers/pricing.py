@@ -84,7 +84,7 @@ def horizon(zones: tuple[OfferedZone, ...], settings: Settings, today: date) -> 
     first = today.toordinal() + max(plan.notice_d, plan.lead_time_d)
     end = today.toordinal() + plan.horizon_d
     latest = numbers("stage.window_quantiles")[-1]
-    last_close = max(int(np.quantile(one.stage.of("R4"), latest)) for one in zones)
+    last_close = max(int(np.quantile(one.dated.of("R4"), latest)) for one in zones)
     notes = (Said("offers.beyond_horizon", horizon=plan.horizon_d),) if last_close > end else ()
     return np.arange(first, max(end, last_close, first) + 1, dtype=np.int64), notes
 
@@ -174,10 +174,10 @@ def _closed(
     closed = np.zeros((len(zones), days.size), dtype=np.bool_)
     said: dict[tuple[str, str], Said] = {}
     for row, one in enumerate(zones):
-        fits, why_not = label.allowed_days(one.stage, days, rig.product)
+        fits, why_not = label.allowed_days(one.dated, days, rig.product)
         closed[row] = ~fits
         # the label is spoken of only where it closes the window early
-        if (closed[row] & (days < np.floor(np.median(one.stage.of("R4"))))).any():
+        if (closed[row] & (days < np.floor(np.median(one.dated.of("R4"))))).any():
             said |= {(one.block, rule.code): rule for rule in why_not}
     notes = (Said("offers.label_in_block", block=block, why=rule.text) for (block, _), rule in said.items())
     return closed, tuple(notes)
@@ -214,7 +214,7 @@ def _problem(
 ) -> FieldProblem:
     """State what the passes choose from; `bare` are the options priced without wheel tracks."""
     money = basis.money
-    r3_day = {one.block: float(np.median(one.stage.of("R3"))) for one in zones}
+    r3_day = {one.block: float(np.median(one.dated.of("R3"))) for one in zones}
     order = {block: rank for rank, block in enumerate(sorted(r3_day, key=lambda name: (r3_day[name], name)))}
     track_loss_bu_ac = np.array([case.track_loss_bu_ac for case in _cases(zones)])
     share = money.share_of_cost_frac

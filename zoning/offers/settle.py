@@ -162,7 +162,7 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool) -> 
         area_ac=one.area_ac,
         planted=one.planted,
         maturity_group=one.maturity_group,
-        window=window(one.stage),
+        window=window(one.stage) if one.stage is not None else None,
         spray_from=date_from_day(days[0]) if days else None,
         spray_by=date_from_day(days[1]) if days else None,
         action=None if decided is None else "skip" if visit is None else "spray",
@@ -171,8 +171,12 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool) -> 
         spray_on=_date(passed.day) if passed else None,
         provisional=True,  # until a count pins the stage; counts come with a later part
         money=decided.money if decided is not None else None,
-        reason=decided.why if decided is not None else Said("offers.stage_only"),
+        reason=decided.why if decided is not None else Said(_without_money(one)),
     )
+
+
+def _without_money(one: OfferedZone) -> str:
+    return "offers.no_stage" if one.stage is None else "offers.stage_only"
 
 
 def _date(day: int) -> date:

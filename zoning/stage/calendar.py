@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from zoning.errors import InputError
 from zoning.evidence import number, numbers
 from zoning.stage.daylength import Floats, day_of_year
 from zoning.stage.phenology import Planted
@@ -43,8 +42,8 @@ def _table(name: str, doy: float, group: float) -> float:
     return float(np.interp(group, numbers("stage.calendar_groups"), by_group))
 
 
-def refusal(block: Planted, latitude_deg: float, mend: str = "Add a weather file.") -> InputError | None:
-    """Say why the calendar gives this block no date; None where it does."""
+def refusal(block: Planted, latitude_deg: float) -> str:
+    """Say what of this block lies outside the calendar table; empty where it gives a date."""
     south, north = numbers("stage.calendar_latitude_deg")
     first, *_, last = numbers("stage.calendar_planted_doy")
     lowest, *_, highest = numbers("stage.calendar_groups")
@@ -56,10 +55,7 @@ def refusal(block: Planted, latitude_deg: float, mend: str = "Add a weather file
         outside.append(f"planting on {block.planted} is outside {when}")
     if not lowest <= block.maturity_group <= highest:
         outside.append(f"maturity group {block.maturity_group:g} is outside {lowest:g} to {highest:g}")
-    if not outside:
-        return None
-    what = f"without past years of daily weather there is no stage date here: {', '.join(outside)}"
-    return InputError(what, where=f"block {block.name}", mend=mend)
+    return ", ".join(outside)
 
 
 def calendar_dates(block: Planted, latitude_deg: float) -> CalendarDates:
@@ -69,7 +65,7 @@ def calendar_dates(block: Planted, latitude_deg: float) -> CalendarDates:
 
     Raises
     ------
-    InputError
+    ValueError
         Outside the table's planting days, maturity groups or latitudes.
 
     Examples
@@ -82,9 +78,9 @@ def calendar_dates(block: Planted, latitude_deg: float) -> CalendarDates:
     >>> round(calendar_dates(block, 42.0).r3_day - date(2026, 1, 1).toordinal() + 1, 1)
     195.8
     """
-    refused = refusal(block, latitude_deg)
-    if refused is not None:
-        raise refused
+    outside = refusal(block, latitude_deg)
+    if outside:
+        raise ValueError(f"the calendar gives block {block.name} no date: {outside}")
     doy = _northern_doy(block, latitude_deg)
     planted = block.planted.toordinal()
     rows = numbers("stage.calendar_planted_doy")

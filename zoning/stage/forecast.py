@@ -41,10 +41,11 @@ class Sown:
 class Forecast:
     """Stage draws in the order of the blocks, the past years behind them, and what should be known.
 
-    `weather_years` is empty where no past year was needed (all is past) or none could be used.
+    A block of which no model gives a date has None, and a note that says why. `weather_years` is empty where
+    no past year was needed (all is past) or none could be used.
     """
 
-    stages: tuple[StageDraws, ...]
+    stages: tuple[StageDraws | None, ...]
     weather_years: tuple[int, ...]
     notes: tuple[Said, ...]
 
@@ -134,12 +135,16 @@ def _by_calendar(
     blocks: Sequence[Planted], weather: Weather | None, situation: Situation, note: Said
 ) -> Forecast:
     """Forecast by the calendar table: the season's part is shared by all fields."""
-    mend = "Add a weather file." if weather is None else "Add past years to the weather file."
-    refused = [refusal(block, situation.latitude_deg, mend) for block in blocks]
-    raise_all([fault for fault in refused if fault is not None])
     standard = normals(situation.seed, situation.draws, "stage", "season")
-    stages = []
+    stages: list[StageDraws | None] = []
+    notes = []
     for block in blocks:
+        outside = refusal(block, situation.latitude_deg)
+        if outside:
+            add = "a weather file" if weather is None else "past years to the weather file"
+            notes.append(Said("stage.no_date", block=block.name, outside=outside, add=add))
+            stages.append(None)
+            continue
         mean = calendar_dates(block, situation.latitude_deg)
         off = errors(situation, block)
         weather_d = season_part_d(standard, block.maturity_group)
@@ -147,7 +152,9 @@ def _by_calendar(
         r1_day = mean.r1_day + weather_d + off.r1_d
         r5_day = r3_day + (mean.r5_day - mean.r3_day)
         stages.append(all_stages(r1_day, r3_day, r5_day, situation.habit, situation.seed))
-    return Forecast(stages=tuple(stages), weather_years=(), notes=(note,))
+    if any(stage is not None for stage in stages):
+        notes.insert(0, note)
+    return Forecast(stages=tuple(stages), weather_years=(), notes=tuple(notes))
 
 
 def _weather_notes(given: Season, today: date) -> list[Said]:
@@ -177,13 +184,14 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
     Returns
     -------
     Forecast
-        One `StageDraws` a block. Draw i is the same past year and the same season in every block and field.
+        One `StageDraws` a block, None where no model gives a date. Draw i is the same past year and the same
+        season in every block and field.
 
     Raises
     ------
     InputError
-        Where the weather of this season has a gap before R5, a block does not come to R5, a maturity group
-        is unknown, or the calendar table does not reach as far.
+        Where the weather of this season has a gap before R5, a block does not come to R5, or a maturity
+        group is unknown.
 
     Notes
     -----
