@@ -1,0 +1,28 @@
+"""A plan as a GeoDataFrame: the same zones and figures as the files, read by another library's geometry."""
+
+import pytest
+from made_plans import Made, made_plan
+
+from zoning.prescription import geopackage
+from zoning.prescription.frame import frame
+
+
+def test_the_frame_holds_what_the_geopackage_holds(tmp_path):
+    geopandas = pytest.importorskip("geopandas")
+    plan = made_plan(Made(labels=[[1, 2], [3, 3]]))
+    geopackage.write(plan, tmp_path)
+    written = geopandas.read_file(tmp_path / "zones.gpkg", layer="zones").set_index("zone")
+    made = frame(plan)
+    assert made.crs == written.crs
+    assert list(made.index) == list(written.index) == [zone.zone for zone in plan.zones]
+    assert made["net_usd_ac_mean"].tolist() == pytest.approx(written["net_usd_ac_mean"].tolist())
+    assert made["action"].tolist() == written["action"].tolist()
+    assert made.geometry.geom_equals(written.geometry).all()  # one part or a collection of one part
+
+
+def test_the_area_of_the_frame_is_that_of_the_plan():
+    plan = made_plan(Made(labels=[[1, 2], [3, 3]]))
+    made = frame(plan)
+    plane_ac = made.to_crs(plan.epsg).geometry.area / 4046.8564224
+    # a UTM plane differs from the ellipsoid by less than one part in a thousand
+    assert plane_ac.tolist() == pytest.approx(made["area_ac"].tolist(), rel=1e-3)
