@@ -16,7 +16,7 @@ def command(name: str, as_json: bool) -> None:
 
     \b
     sprayworth evidence
-    sprayworth evidence returns.wheel
+    sprayworth evidence returns.track
     """  # noqa: D301 (click reads \b)
     from zoning import evidence
 

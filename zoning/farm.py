@@ -20,11 +20,12 @@ from zoning.settings.read import fields_of
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outcome:
-    """What came of one field: a plan, or the fault that stopped it."""
+    """What came of one field: a plan and the files written, or the fault that stopped it."""
 
     field: str  # name of its folder
-    plan: Plan | None
-    fault: InputError | None
+    plan: Plan | None = None
+    files: tuple[str, ...] = ()
+    fault: InputError | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,28 +94,23 @@ def run(
 def _one(path: Path, *, today: date | None, seed: int, clock: date | None) -> Outcome:
     try:
         made = one_field.run(path, today=today, seed=seed, clock=clock)
-        one_field.write(made, path / "out")
+        files = one_field.write(made, path / "out")
     except InputError as fault:
-        return Outcome(field=path.name, plan=None, fault=fault)
-    return Outcome(field=path.name, plan=made.plan, fault=None)
+        return Outcome(field=path.name, fault=fault)
+    return Outcome(field=path.name, plan=made.plan, files=files)
 
 
 def as_object(result: FarmRun) -> dict[str, object]:
     """Give the object that farm.json holds: totals, the plans, and what failed."""
-    totals = [plan.totals for plan in result.plans if plan.totals is not None]
     return {
         "schema_version": SCHEMA_VERSION,
         "farm": result.farm,
         "schedule": "alone",
-        "totals": {
-            "area_ac": sum(plan.area_ac for plan in result.plans),
-            "spray_ac": sum(one.spray_ac for one in totals),
-            "skip_ac": sum(one.skip_ac for one in totals),
-            "net_usd": sum(one.net_usd for one in totals),
-            "carrier_gal": sum(one.carrier_gal for one in totals),
-        },
+        "totals": plan_json.sums_of(result.plans),
         "fields": {
-            one.field: plan_json.as_object(one.plan) for one in result.outcomes if one.plan is not None
+            one.field: plan_json.as_object(one.plan, one.files)
+            for one in result.outcomes
+            if one.plan is not None
         },
         "failures": [
             {"field": name, "what": single.what, "where": single.where, "mend": single.mend}

@@ -149,6 +149,7 @@ def offer(
         area_ac=given.area_ac,
         zones=zones,
         options=options,
+        why_no_options=stopped[0] if stopped else None,
         product=settings.product.name if settings.product else "",
         notes=(*notes, *stopped),
         provenance=provenance_of(settings, given.files, today=day, seed=seed),

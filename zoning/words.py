@@ -167,7 +167,7 @@ SENTENCES: dict[str, str] = {
     "returns.stage_early": "it is early for R3, {left:.0%} of the response can be had",
     "returns.source_pooled": (
         "response from pooled trials: {expected:.{digits}f} {unit} expected in the middle of R3 "
-        "(published mean {published:.{more}f}); on average most passes do not pay"
+        "(published mean {published:.{more}f}); in published trials most passes do not pay"
     ),
     "returns.source_practice": (
         "response from a practice series: {expected:.{digits}f} {unit} expected in the middle of R3, "
@@ -227,8 +227,8 @@ SENTENCES: dict[str, str] = {
     "offers.no_stage": "R3 is not known here",
     "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
     "offers.beyond_horizon": (
-        "the last window closes after the horizon of {horizon} days; days beyond it are planned all the "
-        "same, on the weather of past years"
+        "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days of the horizon: days "
+        "beyond it are planned on the weather of past years"
     ),
     "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
     "offers.label_in_block": "block {block}: {why}",

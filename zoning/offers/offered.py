@@ -59,7 +59,11 @@ class Options:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Offer:
-    """A field's zones, windows and priced options; `options` is None at level 1."""
+    """A field's zones, windows and priced options.
+
+    `options` is None at level 1; `why_no_options` then says what stops the returns, None where no money was
+    given.
+    """
 
     field: str
     farm: str
@@ -72,6 +76,7 @@ class Offer:
     area_ac: float
     zones: tuple[OfferedZone, ...]
     options: Options | None
+    why_no_options: Said | None = None
     product: str
     notes: tuple[Said, ...]
     provenance: Provenance

@@ -21,7 +21,7 @@ from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.reach import Reach, reach
-from zoning.units import h_from_min
+from zoning.units import date_from_day, h_from_min
 from zoning.words import Said
 
 Days = npt.NDArray[np.int64]
@@ -85,7 +85,12 @@ def horizon(zones: tuple[OfferedZone, ...], settings: Settings, today: date) -> 
     end = today.toordinal() + plan.horizon_d
     latest = numbers("stage.window_quantiles")[-1]
     last_close = max(int(np.quantile(one.dated.of("R4"), latest)) for one in zones)
-    notes = (Said("offers.beyond_horizon", horizon=plan.horizon_d),) if last_close > end else ()
+    likely = {one.block: int(np.median(one.dated.of("R4"))) for one in zones}
+    notes = tuple(
+        Said("offers.beyond_horizon", block=block, closes=date_from_day(closes), horizon=plan.horizon_d)
+        for block, closes in likely.items()
+        if closes > end
+    )
     return np.arange(first, max(end, last_close, first) + 1, dtype=np.int64), notes
 
 

@@ -74,7 +74,10 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         shared_usd = sum(one.shared_usd for one in decided if one is not None)
         money = money_notes(offer, offer.options, chosen, own_usd, shared_usd)
     has_passes = chosen is not None and offer.level > 2
-    zones = tuple(_plan_zone(one, what, has_passes) for one, what in zip(offer.zones, decided, strict=True))
+    unpriced = offer.why_no_options or Said("offers.stage_only")
+    zones = tuple(
+        _plan_zone(one, what, has_passes, unpriced) for one, what in zip(offer.zones, decided, strict=True)
+    )
     return Plan(
         run_id=offer.provenance.run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
@@ -151,7 +154,9 @@ def _why(asked: _Asked, there: Judged) -> Said:
     return by_itself
 
 
-def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool) -> PlanZone:
+def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool, unpriced: Said) -> PlanZone:
+    if one.stage is None:
+        unpriced = Said("offers.no_stage")
     visit = decided.visit if decided is not None else None
     passed = visit if has_passes else None
     days = decided.from_to if decided is not None else None
@@ -171,12 +176,8 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool) -> 
         spray_on=_date(passed.day) if passed else None,
         provisional=True,  # until a count pins the stage; counts come with a later part
         money=decided.money if decided is not None else None,
-        reason=decided.why if decided is not None else Said(_without_money(one)),
+        reason=decided.why if decided is not None else unpriced,
     )
-
-
-def _without_money(one: OfferedZone) -> str:
-    return "offers.no_stage" if one.stage is None else "offers.stage_only"
 
 
 def _date(day: int) -> date:

@@ -6,7 +6,7 @@ Writes no file.
 
 import json
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -182,6 +182,22 @@ def _totals(totals: Totals | None, metric: bool) -> Json | None:
         return None
     keys = ("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal")
     return _with_twins({key: _number(getattr(totals, key), key) for key in keys}, metric)
+
+
+def sums_of(plans: Sequence[Plan]) -> Json:
+    """Give area and totals of several plans together; metric figures beside them where all are metric."""
+    metric = bool(plans) and all(plan.units == "metric" for plan in plans)
+    money = [plan.totals for plan in plans if plan.totals is not None]
+    area_ac = math.fsum(plan.area_ac for plan in plans)
+    together = Totals(
+        spray_ac=math.fsum(one.spray_ac for one in money),
+        skip_ac=math.fsum(one.skip_ac for one in money),
+        net_usd=math.fsum(one.net_usd for one in money),
+        visit_costs_usd=math.fsum(one.visit_costs_usd for one in money),
+        carrier_gal=math.fsum(one.carrier_gal for one in money),
+    )
+    area = _with_twins({"area_ac": _number(area_ac, "area_ac")}, metric)
+    return area | (_totals(together, metric) or {})
 
 
 def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:

@@ -5,7 +5,7 @@ Gives one text; prints nothing.
 
 import textwrap
 
-from zoning.plan import Plan
+from zoning.plan import SOURCES, Plan
 from zoning.show.figures import Units, day, full_day, plain
 from zoning.show.layout import WIDTH, as_text
 from zoning.show.table import headline, table
@@ -27,6 +27,24 @@ def _pass_lines(plan: Plan) -> list[str]:
     return lines
 
 
+def _by_source(plan: Plan) -> list[str]:
+    """Say what each response source would do, a line each: which source holds is what matters most."""
+    lines = ["by response source, each zone by itself on its best day:"]
+    for source in SOURCES:
+        answers = {
+            zone.zone: answer.action
+            for zone in plan.zones
+            if zone.money is not None and (answer := zone.money.by_source.get(source)) is not None
+        }
+        said = [
+            f"{action} {', '.join(str(zone) for zone, does in answers.items() if does == action)}"
+            for action in ("spray", "skip")
+            if action in answers.values()
+        ]
+        lines.append(f"  {source}: {'; '.join(said) or 'no figures given'}")
+    return lines
+
+
 def report(plan: Plan, width: int = WIDTH) -> str:
     """Give everything that a run prints: the decision, the table, the passes and the notes."""
     where = f"{plain(plan.field, 60)}{f' ({plain(plan.farm, 40)})' if plan.farm else ''}"
@@ -38,6 +56,9 @@ def report(plan: Plan, width: int = WIDTH) -> str:
     parts = ["\n".join(top), as_text(table(plan), width)]
     if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
         parts[-1] += "\n" + textwrap.fill(_SKIPPED, width)
+    if plan.level > 1:
+        wrapped = (textwrap.fill(line, width, subsequent_indent="    ") for line in _by_source(plan))
+        parts.append("\n".join(wrapped))
     if plan.passes:
         parts.append(
             "\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in _pass_lines(plan))
@@ -48,5 +69,7 @@ def report(plan: Plan, width: int = WIDTH) -> str:
     if notes:
         wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)
         parts.append("\n".join(wrapped))
-    parts += [textwrap.fill(plain(caution), width) for caution in plan.cautions[:1]]  # it is for every page
+    # the first caution is for every page, the others for those on which somebody is to spray
+    told = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
+    parts.append("\n".join(textwrap.fill(plain(caution), width) for caution in told))
     return "\n\n".join(parts)
