@@ -67,7 +67,10 @@ SENTENCES: dict[str, str] = {
     "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
     "inputs.image_negative": (
         "{percent:.0f} % of the pixels of {file} have a reflectance below 0: its offset may have been "
-        "applied twice"
+        "applied twice, or its nodata value is not in the file"
+    ),
+    "inputs.index_negative": (
+        "{name} from {file} is below 0 on most of the field, as over water: check the numbers in bands"
     ),
     "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",

@@ -65,7 +65,7 @@ def test_rows_after_today_are_ignored_unless_a_forecast_names_them(tmp_path: Pat
 def test_impossible_values_and_double_days_are_left_out_and_said(tmp_path: Path) -> None:
     rows = weather_rows(date(2026, 1, 1), date(2026, 7, 7))
     rows[3] = "2026-01-04,20,10,0"
-    rows[5] = "2026-01-06,-99,10,-3"
+    rows[5] = "2026-01-06,-98,10,-3"
     rows[7] = "2026-01-08,,NA,0.4"
     rows[9] = "2026-01-10,abc,12,0"
     rows.append("2026-01-02,1,2,3")

@@ -168,14 +168,24 @@ def test_missing_folder_missing_file_and_a_farm_are_told_apart(tmp_path):
             "field.toml:2: this line cannot be read (expected '=' after a key",
         ),
         ('name = "x', "field.toml:1: this line cannot be read ("),
-        ('name = "x"\nname = "y"\n', "field.toml:2: this line cannot be read (cannot overwrite a value"),
-        ("[zones]\n[zones]\n", "field.toml:2: this line cannot be read (cannot declare ('zones',) twice"),
+        ('name = "x"\nname = "y"\n', "field.toml:2: this stands twice in the file. "),
+        ("[zones]\n[zones]\n", "field.toml:2: this stands twice in the file. "),
     ],
 )
 def test_a_file_that_cannot_be_read_is_one_line(tmp_path, field, said):
     text = fault_of(field_folder(tmp_path, TOP, field))
     assert text.startswith(said)
     assert "\n" not in text
+
+
+def test_a_folder_in_the_place_of_a_settings_file_is_said(tmp_path):
+    folder = field_folder(tmp_path, TOP)
+    (folder.parent / "farm.toml").unlink()
+    (folder.parent / "farm.toml").mkdir()
+    assert fault_of(folder).startswith("farm.toml: this is a folder, not a file. ")
+    (folder / "field.toml").unlink()
+    (folder / "field.toml").mkdir()
+    assert fault_of(folder).startswith("field.toml: this is a folder, not a file. ")
 
 
 def test_both_files_unreadable_are_told_together(tmp_path):

@@ -1,7 +1,7 @@
 """Dates as people and machines write them. An ambiguous one is refused, never guessed."""
 
 import math
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta, timezone
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import SETTINGS, InputError
@@ -70,22 +70,28 @@ def local(when: datetime, time_zone: str, longitude_deg: float) -> datetime:
     ------
     InputError
         When `time_zone` is not a zone that is known.
+    ValueError
+        When no calendar has that day on the farm's clock.
 
     Examples
     --------
-    >>> local(datetime(2026, 5, 7, 2, 30, tzinfo=UTC), "America/Chicago", -95.4)
+    >>> local(datetime.fromisoformat("2026-05-07T02:30Z"), "America/Chicago", -95.4)
     datetime.datetime(2026, 5, 6, 21, 30)
     """
     if when.tzinfo is None:
         return when
-    if not time_zone:
-        hours = math.floor(longitude_deg / 15 + 0.5)
-        return when.astimezone(UTC).replace(tzinfo=None) + timedelta(hours=hours)
+    zone = _zone(time_zone) if time_zone else timezone(timedelta(hours=math.floor(longitude_deg / 15 + 0.5)))
     try:
-        zone = ZoneInfo(time_zone)
-    except (ZoneInfoNotFoundError, ValueError) as error:
+        return when.astimezone(zone).replace(tzinfo=None)
+    except OverflowError:
+        raise ValueError(f"{when.date()} is not a date") from None
+
+
+def _zone(name: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
         mend = 'Write it as "America/Chicago".'
         raise InputError(
-            f'"{time_zone}" is not a known time zone', where="time_zone", mend=mend, code=SETTINGS
+            f'"{name}" is not a known time zone', where="time_zone", mend=mend, code=SETTINGS
         ) from error
-    return when.astimezone(zone).replace(tzinfo=None)

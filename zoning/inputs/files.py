@@ -5,7 +5,7 @@ import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.model import Settings
 
 _PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
@@ -18,17 +18,24 @@ def find(settings: Settings, key: str, file: str) -> Path:
     Raises
     ------
     InputError
-        When there is no such file (exit 2), or nothing in it (exit 3).
+        When there is no such file (exit 2), nothing in it (exit 3), or no permission to read it (exit 4).
     """
     path = settings.path(key, file)
-    if not path.exists():
+    try:
+        is_there = path.exists()
+    except OSError:  # a name longer than the system can have, or a folder that may not be looked into
+        is_there = False
+    if not is_there:
         mend = "Put it there, or name another."
         raise InputError(f"there is no file {file}", where=settings.where(key), mend=mend, code=SETTINGS)
     if not path.is_file():
-        what = f"{file} is a folder, not a file"
+        what = f"{file} is a folder, not a file" if path.is_dir() else f"{file} is no file with content"
         raise InputError(what, where=settings.where(key), mend="Name a file.", code=SETTINGS)
     if path.stat().st_size == 0:
         raise InputError("the file is empty", where=file, mend="Save or export it again.")
+    if not os.access(path, os.R_OK):
+        mend = "Get permission to read it, and run again."
+        raise InputError("you are not allowed to read the file", where=file, mend=mend, code=WORLD)
     return path
 
 

@@ -102,6 +102,8 @@ def image(settings: Settings, place: int, ground: Ground, today: date) -> Read:
     name = f"{wanted.index} {day}" if day else wanted.index
     layer = Layer(name=name, values=warped.values, file=wanted.file, day=day, clear_frac=0.0)
     read = _judged(layer, warped, ground, notes)
+    if read.layer is not None and float(np.nanmedian(read.layer.values)) < 0:
+        read = replace(read, notes=(*read.notes, Said("inputs.index_negative", file=wanted.file, name=name)))
     return replace(read, paths=(path, mask_path) if mask_path else (path,))
 
 

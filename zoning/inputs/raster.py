@@ -15,6 +15,9 @@ import numpy as np
 import numpy.typing as npt
 import rasterio
 from affine import Affine
+from pyproj import CRS, Transformer
+from pyproj.exceptions import CRSError as ProjCRSError
+from pyproj.exceptions import ProjError
 from rasterio.enums import MaskFlags, Resampling
 from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError, RasterioIOError
 from rasterio.warp import reproject, transform, transform_bounds
@@ -79,7 +82,18 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
             mend = "Export it again as a GeoTIFF with its CRS."
             what = "the image has no CRS" if source.crs is None else "the image has a CRS but no place in it"
             raise InputError(f"{what}, so its place on earth is unknown", where=file, mend=mend)
+        _check_crs(source, file)
         yield source
+
+
+def _check_crs(source: rasterio.DatasetReader, file: str) -> None:
+    """Refuse a CRS that has no place on earth, such as a local one: the library fails on it in many ways."""
+    try:
+        crs = CRS.from_wkt(source.crs.to_wkt())
+        Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+    except (CRSError, ProjCRSError, ProjError) as error:
+        mend = "Export it again with a CRS that has an EPSG code."
+        raise InputError("the image's CRS is not understood", where=file, mend=mend) from error
 
 
 def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:

@@ -12,10 +12,9 @@ from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.evidence import named, number, numbers
 from zoning.inputs import dates, files, vector
 from zoning.inputs.boundary import Boundary
-from zoning.settings.model import Settings
+from zoning.settings.model import GROUPS_IN_WORDS, Settings
 
 _SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
-_GROUPS_IN_WORDS = {"00": -1.0, "000": -2.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +174,8 @@ def _local(place: Place, value: object) -> datetime:
 
 
 def _group(value: object) -> float:
-    text = str(value).strip()
-    return _GROUPS_IN_WORDS.get(text) or float(text)
+    text = str(value).strip().upper()
+    return GROUPS_IN_WORDS[text] if text in GROUPS_IN_WORDS else float(text)
 
 
 def _doubts(place: Place, sown: Sown) -> Iterator[tuple[str, str]]:

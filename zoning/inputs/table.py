@@ -22,7 +22,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A table; `columns` gives the place of each column by its lower-case name."""
+    """A table; `columns` gives the place of each column by its lower-case name, in the file's order."""
 
     file: str
     columns: dict[str, int]
@@ -73,5 +73,7 @@ def read(path: Path, file: str) -> Sheet:
         Row(line, tuple(cell.strip() for cell in cells) + ("",) * (len(header) - len(cells)))
         for (line, _), cells in zip(lines[1:], parted[1:], strict=True)
     ]
-    columns = {name.lower(): place for place, name in reversed(list(enumerate(header)))}
+    columns: dict[str, int] = {}
+    for place, name in enumerate(header):
+        columns.setdefault(name.lower(), place)
     return Sheet(file=file, columns=columns, rows=tuple(rows), decimal_comma=separator == ";")

@@ -27,6 +27,7 @@ from zoning.inputs import area, files
 
 Shapes = npt.NDArray[np.object_]
 
+_FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
@@ -76,22 +77,26 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     if driver is None:
         mend = "Save it as GeoJSON (.geojson), GeoPackage (.gpkg) or shapefile (.shp)."
         raise InputError(f'a file that ends with "{path.suffix}" is not read here', where=file, mend=mend)
+    mend = "Save or export it again."
+    if driver == "ESRI Shapefile":
+        mend = "Save or export it again; its .shx and .dbf must lie beside it."
     try:
         names = fiona.listlayers(path) if driver == "GPKG" else []
         with fiona.open(path, driver=driver, layer=_layer(names, path, file, layer)) as source:
             wkt = source.crs.to_wkt() if source.crs else ""
             records = [(record.geometry, dict(record.properties)) for record in source]
     except FionaError as error:
-        mend = "Save or export it again; a shapefile needs its .shx and .dbf beside it."
-        raise InputError("the file cannot be read", where=file, mend=mend) from error
+        raise InputError(f"the file cannot be read as {_FORMATS[driver]}", where=file, mend=mend) from error
     except json.JSONDecodeError as error:
         mend = "Write all of its values in quotes, or none."
         raise InputError("a column mixes text and numbers", where=file, mend=mend) from error
     if not records:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
-    if not wkt or (driver == "GeoJSON" and _declares_no_crs(path)):
-        mend = "Add its .prj file, or save it again with its CRS."
-        raise InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
+    if driver == "GeoJSON":
+        _check_declared_crs(path, file)
+    if not wkt:
+        beside = "Add its .prj file, or save" if driver == "ESRI Shapefile" else "Save"
+        raise _no_crs(file, f"{beside} it again with its CRS.")
     features = _features(records, file, _step(wkt, file))
     lonlat = _to_lonlat(_array([feature.shape for feature in features]), wkt, file)
     return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
@@ -107,10 +112,31 @@ def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:
     raise InputError(f"the file holds the layers {', '.join(names)}", where=file, mend=mend)
 
 
-def _declares_no_crs(path: Path) -> bool:
-    """Tell whether a GeoJSON says "crs": null, which an old standard used for "unknown"."""
+def _no_crs(file: str, mend: str) -> InputError:
+    return InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
+
+
+def _check_declared_crs(path: Path, file: str) -> None:
+    """Refuse a GeoJSON that names a CRS, as an old standard let it, which is null or which nobody knows.
+
+    The library would take both for longitude and latitude.
+    """
     text = path.read_text(encoding="utf-8-sig")
-    return '"crs"' in text and isinstance(whole := json.loads(text), dict) and whole.get("crs", 0) is None
+    whole = json.loads(text) if '"crs"' in text else None
+    if not isinstance(whole, dict) or "crs" not in whole:
+        return
+    named = whole["crs"]
+    mend = 'Save it again in longitude and latitude, without "crs".'
+    if named is None:
+        raise _no_crs(file, mend)
+    properties = named.get("properties") if isinstance(named, dict) else None
+    name = properties.get("name") if isinstance(properties, dict) else None
+    try:
+        known = isinstance(name, str) and ("CRS84" in name or bool(CRS.from_user_input(name)))
+    except CRSError:
+        known = False
+    if not known:
+        raise InputError(f'its "crs" {name or named} is not known', where=file, mend=mend)
 
 
 def _step(wkt: str, file: str) -> float:
@@ -132,7 +158,7 @@ def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: flo
             found = shape(geometry) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
             found = None
-        if found is None or found.is_empty or not np.isfinite(found.bounds).all():
+        if found is None or found.is_empty or not np.isfinite(found.bounds).all() or _is_spot(found):
             mend = "Draw it again, or delete the row."
             faults.append(InputError(f"shape {count} is empty or broken", where=file, mend=mend))
         else:
@@ -144,6 +170,12 @@ def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: flo
         Feature(number=count, shape=found, columns=columns)
         for count, (found, (_, columns)) in enumerate(rows, 1)
     )
+
+
+def _is_spot(found: BaseGeometry) -> bool:
+    """Tell whether a line or polygon has all of its corners in one place; the library cannot divide it."""
+    west, south, east, north = found.bounds
+    return found.geom_type not in ("Point", "MultiPoint") and (west, south) == (east, north)
 
 
 def _divided(shapes: Shapes, step: float) -> Shapes:

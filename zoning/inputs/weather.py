@@ -20,6 +20,7 @@ from zoning.inputs.grid import Floats
 from zoning.words import Said
 
 _ABSENT = {"", "na", "n/a", "nan", "null", "none", "m", "-", "--"}
+_ABSENT |= {f"{code}{zeros}" for code in ("-99", "-999", "-9999") for zeros in ("", ".0", ".00", ",0")}
 _TRACE = "t"  # rain too little to measure
 
 # What we keep -> the names that it may have, and what turns each into our unit.
@@ -137,7 +138,7 @@ def _rows(path: Path, renamed: Mapping[str, str]) -> _Rows:
     found = _matched(sheet, renamed)
     faults, twice, refused = list[InputError](), list[date](), list[str]()
     by_day: dict[int, tuple[float, ...]] = {}
-    hot = 0
+    impossible: list[str] = []
     for row in sheet.rows:
         try:
             day = dates.day(row.cells[sheet.columns[found["date"]]])
@@ -146,13 +147,18 @@ def _rows(path: Path, renamed: Mapping[str, str]) -> _Rows:
             continue
         values, wrong = _values(sheet, row, found)
         refused += [f"{one} on {day}" for one in wrong]
-        hot += any("tm" in one for one in wrong)
+        faulty = [f"{one} on {day}" for one in wrong if "tm" in one]
+        impossible += faulty[:1]
         if day.toordinal() in by_day:
             twice.append(day)
         by_day.setdefault(day.toordinal(), values)
-    if hot > max(1, number("inputs.impossible_weather_most_frac") * len(sheet.rows)):
-        mend = "Check the unit: a column in Fahrenheit is called tmin_f or tmax_f."
-        faults.append(InputError(f"{hot} rows have impossible temperatures", where=sheet.file, mend=mend))
+    if len(impossible) > max(1, number("inputs.impossible_weather_most_frac") * len(sheet.rows)):
+        what = f"{len(impossible)} rows have impossible temperatures, the first {impossible[0]}"
+        mend = (
+            "Check the columns and their unit (a column in Fahrenheit is called tmin_f or tmax_f), and leave "
+            "cells without a value empty."
+        )
+        faults.append(InputError(what, where=sheet.file, mend=mend))
     raise_all(files.at_most(faults, sheet.file))
     notes = []
     if refused:

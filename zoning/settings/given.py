@@ -15,6 +15,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.settings.lines import Steps, lines_of
 
 _LONGEST_SHOWN = 60
+_TWICE = re.compile("cannot (overwrite|declare|redefine|mutate)", re.IGNORECASE)
 _AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
@@ -131,8 +132,11 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
 
 def _not_toml(name: str, text: str, message: str) -> InputError:
     match = _AT_LINE.search(message)
-    line = int(match[1]) if match and match[1] else text.count("\n") + 1
+    line = int(match[1]) if match and match[1] else text.rstrip().count("\n") + 1
     reason = _AT_LINE.sub("", message).strip()
+    if _TWICE.match(reason):
+        mend = "Write each key and each [table] once, with all that belongs to it."
+        return InputError("this stands twice in the file", where=f"{name}:{line}", mend=mend, code=SETTINGS)
     return InputError(
         f"this line cannot be read ({reason[:1].lower()}{reason[1:]})",
         where=f"{name}:{line}",

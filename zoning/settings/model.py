@@ -26,8 +26,8 @@ from zoning.settings.shared import Sprayer as Sprayer
 from zoning.settings.shared import WeatherFiles as WeatherFiles
 from zoning.words import Said
 
-_GROUPS = {"000": -2.0, "00": -1.0, "0": 0.0, "I": 1.0, "II": 2.0, "III": 3.0, "IV": 4.0, "V": 5.0}
-_GROUPS |= {"VI": 6.0, "VII": 7.0, "VIII": 8.0, "IX": 9.0, "X": 10.0}
+GROUPS_IN_WORDS = {"000": -2.0, "00": -1.0, "0": 0.0, "I": 1.0, "II": 2.0, "III": 3.0, "IV": 4.0, "V": 5.0}
+GROUPS_IN_WORDS |= {"VI": 6.0, "VII": 7.0, "VIII": 8.0, "IX": 9.0, "X": 10.0}
 
 
 class Boundary(Part):
@@ -159,7 +159,7 @@ class Settings(Part):
     @field_validator("maturity_group", mode="before")
     @classmethod
     def _group_from_roman(cls, value: object) -> object:
-        return _GROUPS.get(value.strip().upper(), value) if isinstance(value, str) else value
+        return GROUPS_IN_WORDS.get(value.strip().upper(), value) if isinstance(value, str) else value
 
     def where(self, key: str) -> str:
         """Name file, line, key and what was typed, for a fault found later: `where` of an `InputError`.

@@ -62,7 +62,11 @@ def faults(error: ValidationError, given: Given) -> list[InputError]:
     given : Given
         What was typed, with its lines.
     """
-    found = {str(one): one for one in (_translate(one, given) for one in error.errors(include_url=False))}
+    details = error.errors(include_url=False)
+    lists = {one["loc"][:-1] for one in details}
+    # Of a list with a faulty item the model also says that it is too short; the item's own fault is enough.
+    told = [one for one in details if one["type"] != "too_short" or one["loc"] not in lists]
+    found = {str(one): one for one in (_translate(one, given) for one in told)}
     return list(found.values())
 
 
@@ -92,6 +96,8 @@ def _translate(one: ErrorDetails, given: Given) -> InputError:
         return fault(given, steps, "nothing is filled in", f"Fill it in{_how(steps)}{choice}.")
     if kind == "value_error" and isinstance(context.get("error"), units.UnitError):
         return fault(given, steps, context["error"].what, context["error"].mend)
+    if kind == "finite_number" and key and key.quantity is not None:
+        return fault(given, steps, "out of range", "Write a smaller number.")
     if kind in _LIMITS:
         return fault(given, steps, "out of range", _limit(kind, context, raw, key))
     if kind == "literal_error":
@@ -152,7 +158,7 @@ def like(value: float, text: str, quantity: str) -> str:
 
 
 def _choice(expected: str, raw: object) -> str:
-    words = re.findall(r"'([^']+)'", expected)
+    words = [word for word in re.findall(r"'([^']*)'", expected) if word]
     listed = ", ".join(as_toml(word) for word in words) or expected
     near = difflib.get_close_matches(str(raw).lower(), [word.lower() for word in words], n=1)
     if near:

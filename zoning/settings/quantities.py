@@ -5,7 +5,7 @@ Reads no file of the user's; the defaults are evidence entries, so that each has
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
 from zoning import evidence, units
 
@@ -33,7 +33,16 @@ Pressure = Literal["low", "unknown", "medium", "high", "seen"]
 Source = Literal["pooled trials", "practice series", "own trials"]
 Index = Literal["NDVI", "NDRE", "GNDVI", "OSAVI", "CIre", "EVI2", "MSAVI2"]
 Share = Annotated[float, Field(gt=0, le=1)]
-Text = Annotated[str, Field(min_length=1)]
+
+
+def _one_line(text: str) -> str:
+    """Refuse a text that shows nothing, or that would break the lines in which it is shown."""
+    if not text.strip() or not text.isprintable():
+        raise units.UnitError("a text on one line is expected", "Write it without line breaks and tabs.")
+    return text
+
+
+Text = Annotated[str, Field(min_length=1), AfterValidator(_one_line)]
 
 
 def _pressures(given: object) -> object:

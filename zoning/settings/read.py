@@ -44,6 +44,9 @@ def load(folder: Path) -> Settings:
     if not field_file.is_file():
         raise _no_field(folder)
     folder = Path(os.path.normpath(folder.absolute()))
+    for at in (folder, folder.parent):
+        if (at / FARM_FILE).is_dir():
+            raise _a_folder(FARM_FILE)
     farm_file = next((at / FARM_FILE for at in (folder, folder.parent) if (at / FARM_FILE).is_file()), None)
     given = merged(field_file, farm_file)
     found = [*plain.filled_in(given), *rules.faults(given)]
@@ -86,6 +89,8 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
 
 
 def _no_field(folder: Path) -> InputError:
+    if (folder / FIELD_FILE).is_dir():
+        return _a_folder(FIELD_FILE)
     if not folder.is_dir():
         what, mend = "there is no such folder", "Give the folder that holds field.toml."
     elif is_farm(folder):
@@ -94,6 +99,11 @@ def _no_field(folder: Path) -> InputError:
         what = f"there is no {FIELD_FILE} in this folder"
         mend = "Write one with `sprayworth new DIR`, or give the folder that holds it."
     return InputError(what, where=folder, mend=mend, code=SETTINGS)
+
+
+def _a_folder(name: str) -> InputError:
+    mend = f"Put the file {name} in its place; `sprayworth new DIR` writes one."
+    return InputError("this is a folder, not a file", where=name, mend=mend, code=SETTINGS)
 
 
 def _ready(given: Given) -> dict[str, Any]:

@@ -4,9 +4,10 @@ Each rule looks at what was typed, so that its faults are told together with tho
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from zoning import units
+from zoning import evidence, units
 from zoning.errors import InputError
 from zoning.settings.given import Given
 from zoning.settings.keys import key_of, keys
@@ -15,6 +16,7 @@ from zoning.settings.model import Settings
 from zoning.settings.plain import fault, missing_fault
 from zoning.words import Said
 
+_Rule = Callable[[Given], Iterator[InputError]]
 _COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
 _TANK_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*(?:v/v)?\s*")
 _TRIAL_KEYS = ("mean", "se", "trials", "years")
@@ -33,7 +35,17 @@ def faults(given: Given) -> list[InputError]:
     list of InputError
         All of them, code 2.
     """
-    rules = (_level_2, _pass, _own_trials, _sprayers, _label, _adjuvant, _planting, _layers, _columns)
+    rules: tuple[_Rule, ...] = (
+        _level_2,
+        _pass,
+        _own_trials,
+        _sprayers,
+        _label,
+        _adjuvant,
+        _planting,
+        _layers,
+    )
+    rules += (_columns, _bands, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 
@@ -114,6 +126,10 @@ def _ground(given: Given, at: Steps) -> Iterator[InputError]:
     for name in ("nozzle", "nozzle_spacing", "tracks_exist"):
         if given.get(*at, name) is None:
             yield missing_fault(given, (*at, name), ", which a ground sprayer needs")
+    nozzle, sizes = given.get(*at, "nozzle"), _nozzle_sizes()
+    if isinstance(nozzle, str) and nozzle.strip() and nozzle.strip() not in sizes:
+        mend = f"Write the size that stands on the nozzle, one of {', '.join(sizes)}."
+        yield fault(given, (*at, "nozzle"), "not a nozzle size of ISO 10625", mend)
     pressure, duty = given.get(*at, "pressure"), given.get(*at, "duty")
     if pressure is None:
         yield missing_fault(given, (*at, "pressure"), ", which a ground sprayer needs")
@@ -123,6 +139,13 @@ def _ground(given: Given, at: Steps) -> Iterator[InputError]:
     elif duty is not None and isinstance(pressure, list) and pressure:
         mend = 'Write the one pressure that the pulsed nozzles hold, as "50 psi", or take duty out.'
         yield fault(given, (*at, "pressure"), "a range of pressures, and duty too", mend)
+
+
+def _nozzle_sizes() -> tuple[str, ...]:
+    return (
+        *evidence.named("sprayer.nozzle_flow_gal_min"),
+        *evidence.named("sprayer.nozzle_flow_large_gal_min"),
+    )
 
 
 def _ascending(given: Given, steps: Steps) -> Iterator[InputError]:
@@ -216,6 +239,27 @@ def _columns(given: Given) -> Iterator[InputError]:
         if name not in _COLUMNS:
             mend = f'Write our name first, as tmin_f = "LOW"; known are {", ".join(_COLUMNS)}.'
             yield fault(given, ("weather", "columns", name), "unknown column", mend)
+
+
+def _bands(given: Given) -> Iterator[InputError]:
+    for number, image in given.tables("imagery"):
+        bands = image.get("bands")
+        by_place: dict[object, str] = {}
+        for name, place in bands.items() if isinstance(bands, dict) else ():
+            other = by_place.setdefault(str(place), name)
+            if other != name:
+                mend = "Look up in the image's description which band is which."
+                yield fault(given, ("imagery", number, "bands"), f"{other} and {name} are one band", mend)
+
+
+def _time_zone(given: Given) -> Iterator[InputError]:
+    name = given.get("time_zone")
+    if isinstance(name, str) and name.strip():
+        try:
+            ZoneInfo(name)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            mend = 'Write it as "America/Chicago".'
+            yield fault(given, ("time_zone",), "not a time zone that is known", mend)
 
 
 def missing(settings: Settings) -> tuple[Said, ...]:
