@@ -11,7 +11,7 @@ from made_inputs import FIELD, TODAY, Folder, weather_rows
 from rasterio.crs import CRS
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError
-from zoning.inputs import boundary, dates, read, table, weather
+from zoning.inputs import boundary, dates, read, store, table, templates, weather
 
 HEADER = "date,tmin_c,tmax_c,rain_mm"
 RING = [[-95.41, 44.30], [-95.40, 44.30], [-95.40, 44.31], [-95.41, 44.31], [-95.41, 44.30]]
@@ -210,3 +210,38 @@ def test_a_planting_file_may_write_groups_as_the_settings_do(
     folder.shapes("planting.geojson", [FIELD], [{"planted": "2026-05-06", "maturity_group": typed}])
     folder.add("[planting]\nfile = 'planting.geojson'")
     assert read.field(folder.settings(), TODAY).blocks[0].maturity_group == group
+
+
+# -- what `new` makes -------------------------------------------------------------------------------------
+
+
+def test_new_takes_away_what_it_made_when_the_disk_refuses(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "note.txt").write_text("kept")
+    write_bytes, written = store.write_bytes, []
+
+    def until_full(path: Path, content: bytes) -> None:
+        if len(written) == 4:
+            raise InputError("cannot be written", where=path.name, mend="Make room.", code=WORLD)
+        written.append(path)
+        write_bytes(path, content)
+
+    monkeypatch.setattr(store, "write_bytes", until_full)
+    for folder in (tmp_path / "mine", tmp_path / "deep" / "new"):
+        written.clear()
+        with pytest.raises(InputError, match="cannot be written"):
+            templates.make(folder, "example")
+        assert len(written) == 4
+    left = [path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*")]
+    assert sorted(left) == ["mine", "mine/note.txt"]
+
+
+def test_new_inside_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "farm.toml").write_text("name = 'x'\n")
+    for folder in (tmp_path / "farm.toml", tmp_path / "farm.toml" / "x" / "y"):
+        with pytest.raises(InputError, match="this is a file, not a folder") as caught:
+            templates.make(folder, "farm")
+        assert caught.value.code == SETTINGS
+    assert (tmp_path / "farm.toml").read_text() == "name = 'x'\n"

@@ -22,7 +22,7 @@ from made_folders import (
     refused,
 )
 
-from zoning.errors import InputError
+from zoning.errors import WORLD, InputError
 from zoning.settings.keys import keys
 from zoning.settings.read import fields_of, is_farm, load
 
@@ -186,6 +186,37 @@ def test_a_folder_in_the_place_of_a_settings_file_is_said(tmp_path):
     (folder / "field.toml").unlink()
     (folder / "field.toml").mkdir()
     assert fault_of(folder).startswith("field.toml: this is a folder, not a file. ")
+
+
+def test_a_settings_file_that_may_not_be_read_is_one_line(tmp_path, monkeypatch):
+    # The tests may run as a user to whom nothing is forbidden, so the system's answer is replaced.
+    folder = field_folder(tmp_path, TOP)
+
+    def refuse(path):
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "read_bytes", refuse)
+    with pytest.raises(InputError) as caught:
+        load(folder)
+    assert caught.value.code == WORLD
+    said = "the file cannot be read (permission denied). Get permission to read it, and run again."
+    assert [str(one) for one in caught.value.faults] == [f"{name}.toml: {said}" for name in ("farm", "field")]
+
+
+def test_a_field_folder_that_may_not_be_looked_into_is_named(tmp_path, monkeypatch):
+    folder = field_folder(tmp_path, TOP)
+    is_file = Path.is_file
+
+    def refuse(path):
+        if path.parent == folder:
+            raise PermissionError(13, "Permission denied", str(path))
+        return is_file(path)
+
+    monkeypatch.setattr(Path, "is_file", refuse)
+    assert fields_of(folder.parent) == (folder,)
+    with pytest.raises(InputError, match="you are not allowed into this folder") as caught:
+        load(folder)
+    assert caught.value.code == WORLD
 
 
 def test_both_files_unreadable_are_told_together(tmp_path):

@@ -23,7 +23,9 @@ def find(settings: Settings, key: str, file: str) -> Path:
     path = settings.path(key, file)
     try:
         is_there = path.exists()
-    except OSError:  # a name longer than the system can have, or a folder that may not be looked into
+    except PermissionError as error:  # the folder around it may not be looked into
+        raise _not_allowed(file) from error
+    except OSError:  # a name longer than the system can have
         is_there = False
     if not is_there:
         mend = "Put it there, or name another."
@@ -34,9 +36,13 @@ def find(settings: Settings, key: str, file: str) -> Path:
     if path.stat().st_size == 0:
         raise InputError("the file is empty", where=file, mend="Save or export it again.")
     if not os.access(path, os.R_OK):
-        mend = "Get permission to read it, and run again."
-        raise InputError("you are not allowed to read the file", where=file, mend=mend, code=WORLD)
+        raise _not_allowed(file)
     return path
+
+
+def _not_allowed(file: str) -> InputError:
+    mend = "Get permission to read it, and run again."
+    return InputError("you are not allowed to read the file", where=file, mend=mend, code=WORLD)
 
 
 def at_most(faults: Sequence[InputError], file: str) -> list[InputError]:

@@ -1,5 +1,6 @@
 """What `sprayworth new` makes: a folder to fill in, or an invented farm that runs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
@@ -32,7 +33,8 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
     Raises
     ------
     InputError
-        When a file that would be made is there already, before anything is written.
+        When a file that would be made is there already, before anything is written (exit 2); when the disk
+        refuses, and then nothing is left behind (exit 4).
     """
     if kind == "example":
         files = _example()
@@ -55,6 +57,10 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
             "first_field/field.toml": template("field.toml").encode(),
         }
         next_step = f"fill in both files, add boundary and planting, then: sprayworth check {folder}"
+    blocked = next((at for at in (folder, *folder.parents) if at.exists() and not at.is_dir()), None)
+    if blocked is not None:
+        mend = "Choose another folder; nothing was written."
+        raise InputError("this is a file, not a folder", where=blocked, mend=mend, code=SETTINGS)
     there = [name for name in files if (folder / name).exists()]
     if there:
         raise InputError(
@@ -63,9 +69,24 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
             mend="Choose another folder; nothing was written.",
             code=SETTINGS,
         )
-    for name, content in files.items():
-        store.write_bytes(folder / name, content)
+    _write(folder, files)
     return Made(files=tuple(folder / name for name in files), next_step=next_step)
+
+
+def _write(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write all files, or none: what was made before the disk refused is taken away again."""
+    inside = {at for name in files for at in (folder / name).parents}
+    new = sorted((at for at in inside if not at.exists()), key=lambda at: len(at.parts), reverse=True)
+    try:
+        for name, content in files.items():
+            store.write_bytes(folder / name, content)
+    except InputError:
+        for name in files:
+            (folder / name).unlink(missing_ok=True)
+        for at in new:
+            if at.is_dir() and not any(at.iterdir()):
+                at.rmdir()
+        raise
 
 
 def _example() -> dict[str, bytes]:

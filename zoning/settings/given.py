@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.lines import Steps, lines_of
 
 _LONGEST_SHOWN = 60
@@ -112,7 +112,7 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
     Raises
     ------
     InputError
-        Code 2: not text, not TOML (with the line), or nothing in it.
+        Code 2: not text, not TOML (with the line), or nothing in it; code 4: no permission to read it.
     """
     try:
         text = path.read_bytes().decode("utf-8-sig")
@@ -120,6 +120,10 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
         what = f"the file is not UTF-8 text (byte {error.start + 1})"
         mend = "Save it again as plain text in UTF-8."
         raise InputError(what, where=path.name, mend=mend, code=SETTINGS) from error
+    except OSError as error:
+        what = f"the file cannot be read ({(error.strerror or 'refused').lower()})"
+        mend = "Get permission to read it, and run again."
+        raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

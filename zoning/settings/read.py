@@ -10,7 +10,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from zoning import units
-from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.settings import plain, rules
 from zoning.settings.given import Given, as_toml, in_words, merged
 from zoning.settings.keys import FILLED_IN
@@ -38,10 +38,18 @@ def load(folder: Path) -> Settings:
     Raises
     ------
     InputError
-        Code 2; all faults together, each as `file:line: key = value: what. mend`, in the order of the files.
+        Code 2, or 4 without permission to read; all faults together, in the order of the files, each as
+        `file:line: key = value: what. mend`.
     """
     field_file = folder / FIELD_FILE
-    if not field_file.is_file():
+    try:
+        is_there = field_file.is_file()
+    except PermissionError as error:
+        mend = "Get permission to read what is in it, and run again."
+        raise InputError(
+            "you are not allowed into this folder", where=folder, mend=mend, code=WORLD
+        ) from error
+    if not is_there:
         raise _no_field(folder)
     folder = Path(os.path.normpath(folder.absolute()))
     for at in (folder, folder.parent):
@@ -77,6 +85,8 @@ def is_farm(path: Path) -> bool:
 def fields_of(farm: Path) -> tuple[Path, ...]:
     """List the fields of a farm: its sub-folders with a field.toml, by name.
 
+    A folder that may not be looked into is listed too, so that `load` says so.
+
     Raises
     ------
     InputError
@@ -85,7 +95,14 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
     if not farm.is_dir():
         mend = "Give the folder that holds farm.toml."
         raise InputError("there is no such folder", where=farm, mend=mend, code=SETTINGS)
-    return tuple(sorted(folder for folder in farm.iterdir() if (folder / FIELD_FILE).is_file()))
+    return tuple(sorted(folder for folder in farm.iterdir() if _may_be_field(folder)))
+
+
+def _may_be_field(folder: Path) -> bool:
+    try:
+        return (folder / FIELD_FILE).is_file()
+    except PermissionError:
+        return True
 
 
 def _no_field(folder: Path) -> InputError:
