@@ -71,6 +71,58 @@ class Sighting:
     cause: str
 
 
+# What one plant can be at; the last class is R5 or later.
+PLANT_STAGES = ("before R1", "R1", "R2", "R3", "R4", "R5")
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many plants stood at each stage, in the order of `PLANT_STAGES`."""
+
+    plants: tuple[int, int, int, int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class AtOrPast:
+    """How many of `n` plants stood at or past one stage ("R1" ... "R5")."""
+
+    stage: str
+    k: int
+    n: int
+
+
+@dataclass(frozen=True, slots=True)
+class PodLength:
+    """The longest pod at the four uppermost nodes with a fully developed leaf. [mm]"""
+
+    longest_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class StagedNote:
+    """One stage for the place as a whole, as somebody noted it (of `PLANT_STAGES`)."""
+
+    stage: str
+
+
+Seen = Tally | AtOrPast | PodLength | StagedNote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Count:
+    """What a scout saw of the stage at a place, in grid coordinates.
+
+    `source` is file and line, for people; `observer` is empty where nobody is named.
+    """
+
+    on: date
+    east_m: float
+    north_m: float
+    seen: Seen
+    source: str
+    observer: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldInputs:
     """Everything that was read for one field.
@@ -95,5 +147,6 @@ class FieldInputs:
     yield_bu_ac: Floats | None
     weather: Weather | None
     sightings: tuple[Sighting, ...]
+    counts: tuple[Count, ...]
     notes: tuple[Said, ...]
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

@@ -107,6 +107,7 @@ def field(settings: Settings, today: date) -> FieldInputs:
         yield_bu_ac=yield_bu_ac,
         weather=daily,
         sightings=sightings,
+        counts=(),
         notes=tuple(reading.notes),
         files=files.hashes(settings, reading.paths),
     )

@@ -23,7 +23,7 @@ from zoning.stage.years import Season, season, year_of_draw
 from zoning.units import date_from_day
 from zoning.words import Said
 
-MODEL = "jones-boote"
+MODEL = "jones-boote-kantolic"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

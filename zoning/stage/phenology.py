@@ -61,12 +61,14 @@ class Coefficients:
 class Weathers:
     """One season's days in several weathers: arrays of shape (weathers, days), or (days,) where alike.
 
-    `vegetative` and `reproductive` are the daily temperature responses, 0-1; NaN where temperatures are
-    missing. `first_day` is the day number of the first column.
+    `vegetative` and `reproductive` are the daily temperature responses, 0-1, `emergence_heat_c_d` the heat
+    above the base of emergence; NaN where temperatures are missing. `first_day` is the day number of the
+    first column.
     """
 
     first_day: int
     tmin_c: Floats
+    emergence_heat_c_d: Floats
     vegetative: Floats
     reproductive: Floats
     daylength_h: Floats
@@ -149,6 +151,7 @@ def weathers(first_day: int, tmin_c: Floats, tmax_c: Floats, latitude_deg: float
     return Weathers(
         first_day=first_day,
         tmin_c=tmin_c,
+        emergence_heat_c_d=np.maximum(hours - number("stage.emergence_base_c"), 0).mean(axis=-1),
         vegetative=temperature_response(hours, numbers("stage.vegetative_temperature_c")).mean(axis=-1),
         reproductive=temperature_response(hours, numbers("stage.reproductive_temperature_c")).mean(axis=-1),
         daylength_h=daylength_h(latitude_deg, doy, number("stage.sun_elevation_deg")),
@@ -175,6 +178,40 @@ def _next_day(column: Floats, columns: int) -> Rows:
     return np.where(np.isnan(column), columns, np.floor(column) + 1).astype(np.int64)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Photoperiod:
+    """How daylength slows the crop after R1."""
+
+    critical_daylength_h: float
+    slope_per_h: float
+
+
+def _dates(season: Weathers, crop: Planted, emergence: Floats, after_r1: _Photoperiod) -> Dates:
+    """Add up the phases from emergence (columns with their fractions) on; each starts on the next day."""
+    its = coefficients(crop.maturity_group)
+    columns = season.reproductive.shape[1]
+    before = photoperiod_response(season.daylength_h, its.critical_daylength_h, its.daylength_slope_per_h)
+    cool = cool_night_response(season.tmin_c, its.cool_night_threshold_c, its.cool_night_slope_per_c)
+    to_r1 = season.reproductive * before * cool
+    r1 = _crossing(to_r1, _next_day(emergence, columns), its.emergence_to_r1_ptd)
+    slowed = photoperiod_response(season.daylength_h, after_r1.critical_daylength_h, after_r1.slope_per_h)
+    from_r1 = _next_day(r1, columns)
+    return Dates(
+        emergence_day=season.first_day + emergence,
+        r1_day=season.first_day + r1,
+        r3_day=season.first_day + _crossing(season.reproductive * slowed, from_r1, its.r1_to_r3_ptd),
+        r5_day=season.first_day + _crossing(season.reproductive * slowed, from_r1, its.r1_to_r5_ptd),
+    )
+
+
+def _emergence(season: Weathers, crop: Planted, rate: Floats, need: float) -> Floats:
+    """Column of emergence: as it was seen, else when `rate` has added up to `need` from planting on."""
+    rows = len(rate)
+    if crop.emerged is not None:
+        return np.full(rows, float(crop.emerged.toordinal() - season.first_day))
+    return _crossing(rate, np.full(rows, crop.planted.toordinal() - season.first_day), need)
+
+
 def jones_boote(season: Weathers, crop: Planted) -> Dates:
     """Photothermal model of Jones, Boote, Grimm and Piper with generic coefficients of the maturity group.
 
@@ -194,27 +231,34 @@ def jones_boote(season: Weathers, crop: Planted) -> Dates:
     factor are inferred and were chosen on published plots.
     """
     its = coefficients(crop.maturity_group)
-    rows, columns = season.vegetative.shape
-    if crop.emerged is None:
-        start = np.full(rows, crop.planted.toordinal() - season.first_day)
-        emergence = _crossing(season.vegetative, start, its.planting_to_emergence_td)
-    else:
-        emergence = np.full(rows, float(crop.emerged.toordinal() - season.first_day))
-    slope = its.daylength_slope_per_h
-    before = photoperiod_response(season.daylength_h, its.critical_daylength_h, slope)
-    cool = cool_night_response(season.tmin_c, its.cool_night_threshold_c, its.cool_night_slope_per_c)
-    to_r1 = season.reproductive * before * cool
-    r1 = _crossing(to_r1, _next_day(emergence, columns), its.emergence_to_r1_ptd)
+    emergence = _emergence(season, crop, season.vegetative, its.planting_to_emergence_td)
     shifted_h = its.critical_daylength_h - its.post_r1_daylength_shift_h
-    after_r1 = season.reproductive * photoperiod_response(season.daylength_h, shifted_h, slope)
-    from_r1 = _next_day(r1, columns)
-    return Dates(
-        emergence_day=season.first_day + emergence,
-        r1_day=season.first_day + r1,
-        r3_day=season.first_day + _crossing(after_r1, from_r1, its.r1_to_r3_ptd),
-        r5_day=season.first_day + _crossing(after_r1, from_r1, its.r1_to_r5_ptd),
-    )
+    after_r1 = _Photoperiod(critical_daylength_h=shifted_h, slope_per_h=its.daylength_slope_per_h)
+    return _dates(season, crop, emergence, after_r1)
+
+
+def jones_boote_kantolic(season: Weathers, crop: Planted) -> Dates:
+    """`jones_boote` with slower emergence in cool soil, and long days that slow the crop more after R1.
+
+    Emergence takes heat above a base instead of thermal days. After R1 the critical daylength is that of
+    before R1 and the slope is steeper by one factor for all groups, so that the way from R1 to R3 shortens
+    faster with later planting. Everything else is `jones_boote`.
+
+    Notes
+    -----
+    Emergence: Setiyono et al. 2007, doi:10.1016/j.fcr.2006.07.011, as parameterised in Matthews et al. 2022,
+    doi:10.1093/insilicoplants/diab032. That long days go on slowing the crop after flowering: Kantolic and
+    Slafer 2007, Annals of Botany 99:925-933. The factor is the one number fitted to published plots.
+    """
+    its = coefficients(crop.maturity_group)
+    emergence = _emergence(season, crop, season.emergence_heat_c_d, number("stage.planting_to_emergence_c_d"))
+    slope_per_h = number("stage.post_r1_slope_factor") * its.daylength_slope_per_h
+    after_r1 = _Photoperiod(critical_daylength_h=its.critical_daylength_h, slope_per_h=slope_per_h)
+    return _dates(season, crop, emergence, after_r1)
 
 
 StageModel = Callable[[Weathers, Planted], Dates]
-MODELS: Mapping[str, StageModel] = {"jones-boote": jones_boote}
+MODELS: Mapping[str, StageModel] = {
+    "jones-boote": jones_boote,
+    "jones-boote-kantolic": jones_boote_kantolic,
+}

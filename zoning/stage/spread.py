@@ -50,10 +50,11 @@ def model_sd_d(maturity_group: float, habit: str) -> float:
     Examples
     --------
     >>> model_sd_d(2.5, "indeterminate"), model_sd_d(5.0, "indeterminate")
-    (5.0, 5.6)
+    (3.8, 5.6)
     """
-    late = maturity_group >= number("stage.late_groups_from")
-    return number("stage.model_sd_late_groups_d" if late else "stage.model_sd_d") * sd_factor(habit)
+    groups = number("stage.early_groups_to"), number("stage.late_groups_from")
+    sds_d = number("stage.model_sd_d"), number("stage.model_sd_late_groups_d")
+    return float(np.interp(maturity_group, groups, sds_d)) * sd_factor(habit)
 
 
 def variety_key(block: Planted) -> str:
