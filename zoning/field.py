@@ -8,14 +8,14 @@ write    the plan as files
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import read
-from zoning.offers import drawn, pricing
+from zoning.offers import drawn, pricing, spots
 from zoning.offers.basis import basis_of
 from zoning.offers.choose import choose
 from zoning.offers.offered import Offer, Options
@@ -25,10 +25,10 @@ from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
 from zoning.prescription import formats, plan_json
 from zoning.returns import reasons
+from zoning.seen import SeenCounts, digest, known_of
+from zoning.seen import beside as counts_beside
 from zoning.settings.model import Settings
 from zoning.settings.read import load
-from zoning.stage.forecast import forecast
-from zoning.stage.spread import Situation
 from zoning.zones.zoning import Floats, Ground, Limits, Zoning
 
 Tell = Callable[[str], None]
@@ -63,12 +63,13 @@ class Run:
     provenance: Provenance
 
 
-def run(
+def run(  # noqa: PLR0913  (keywords, each with its own default)
     folder: Path,
     *,
     today: date | None = None,
     seed: int = 0,
     clock: date | None = None,
+    seen: SeenCounts | None = None,
     tell: Tell = silent,
     draw_zones: DrawZones = draw_here,
 ) -> Run:
@@ -84,6 +85,8 @@ def run(
         Of the draws.
     clock : date, optional
         The real day, read at the edge.
+    seen : SeenCounts, optional
+        The farm's table of counts; gathered from the other fields of the farm where it is not given.
     tell : callable
         Is told each step when it starts.
     draw_zones : callable
@@ -94,18 +97,19 @@ def run(
     InputError
         Everything that is wrong with what the user gave.
     """
-    offered = offer(folder, today=today, seed=seed, clock=clock, tell=tell, draw_zones=draw_zones)
+    offered = offer(folder, today=today, seed=seed, clock=clock, seen=seen, tell=tell, draw_zones=draw_zones)
     tell("choosing the passes")
     chosen = choose(offered.zones, offered.options) if offered.options is not None else None
     return Run(plan=settle(offered, chosen), provenance=offered.provenance)
 
 
-def offer(
+def offer(  # noqa: PLR0913  (as for `run`)
     folder: Path,
     *,
     today: date | None = None,
     seed: int = 0,
     clock: date | None = None,
+    seen: SeenCounts | None = None,
     tell: Tell = silent,
     draw_zones: DrawZones = draw_here,
 ) -> Offer:
@@ -115,19 +119,15 @@ def offer(
     day = _today(today, settings, clock)
     given = read.field(settings, day)
     tell("forecasting the stages")
-    situation = Situation(
-        field=settings.name,
-        habit=settings.habit,
-        latitude_deg=given.latitude_deg,
-        today=day,
-        seed=seed,
-    )
-    stages = forecast(given.blocks, given.weather, situation)
+    table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
+    known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings.name))
     tell("drawing the zones")
     layers = {layer.name: layer.values for layer in given.layers}
     zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)
-    zones = drawn.offered(zoning, given, stages.stages)
-    notes = [*settings.missing, *given.notes, *stages.notes, *drawn.whole_blocks(zoning, given)]
+    stages, of_counts = spots.of_zones(known, zoning)
+    zones = drawn.offered(zoning, given, stages)
+    notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
+    notes += drawn.whole_blocks(zoning, given)
     stopped = drawn.undated(zones) if settings.level > 1 else ()
     if settings.product and (for_this_target := reasons.stopped(settings.product.target)):
         stopped = (*stopped, for_this_target)
@@ -152,8 +152,14 @@ def offer(
         why_no_options=stopped[0] if stopped else None,
         product=settings.product.name if settings.product else "",
         notes=(*notes, *stopped),
-        provenance=provenance_of(settings, given.files, today=day, seed=seed),
+        provenance=provenance_of(settings, {**given.files, **_from_others(known)}, today=day, seed=seed),
     )
+
+
+def _from_others(known: spots.Known) -> dict[str, str]:
+    """Hash the counts of other fields as an input of this one."""
+    told = spots.heard_here(known)
+    return {"counts of other fields": digest(told)} if told else {}
 
 
 def _today(today: date | None, settings: Settings, clock: date | None) -> date:

@@ -135,7 +135,17 @@ SENTENCES: dict[str, str] = {
         "latitude {latitude:.1f} lies outside {south:g} to {north:g} degrees, where the stage model was "
         "compared with plots"
     ),
+    "stage.count_contradicts": (
+        "the counts in {place} are far from the model: R3 {after:%d %b} instead of {before:%d %b}; the "
+        "counts are used, check variety and planting date"
+    ),
+    "stage.two_ages": (
+        "{place} has plants of two ages, seen on {on:%d %b}: {share:.0f} % near R3 on {older:%d %b}, the "
+        "rest near {younger:%d %b}; they are not averaged to one date and tell nothing of other places"
+    ),
     "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
+    # -- counts in other fields ----------------------------------------------------------------------------
+    "seen.not_read": "the counts of field {field} were not used here: {why}",
     # -- returns -------------------------------------------------------------------------------------------
     "returns.spray": "{because}: expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}",
     "returns.skip": "{because}: needs {needs:.{digits}f} {unit}, expect {expect:.{digits}f}",
@@ -225,6 +235,10 @@ SENTENCES: dict[str, str] = {
     ),
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
+    "offers.walk": (
+        "no count pins R3 in zone {zones}, so its dates are provisional: walk there about {day:%d %b} and stage "
+        "20 plants"
+    ),
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
     "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
     "offers.no_stage": "R3 is not known here",

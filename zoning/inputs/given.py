@@ -93,7 +93,7 @@ class AtOrPast:
 
 @dataclass(frozen=True, slots=True)
 class PodLength:
-    """The longest pod at the four uppermost nodes with a fully developed leaf. [mm]"""
+    """The longest pod at the four uppermost nodes with a fully developed leaf, in mm."""
 
     longest_mm: float
 

@@ -53,7 +53,7 @@ class _Reading:
         return path
 
 
-def field(settings: Settings, today: date) -> FieldInputs:
+def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInputs:
     """Read everything that is known of one field.
 
     Parameters
@@ -62,6 +62,8 @@ def field(settings: Settings, today: date) -> FieldInputs:
         Which files there are, and how to read them.
     today : date
         Later weather, images and sightings are ignored.
+    layers : bool
+        False: images and other layers are not read; boundary, blocks, weather and counts are.
 
     Returns
     -------
@@ -87,7 +89,7 @@ def field(settings: Settings, today: date) -> FieldInputs:
     blocks, whole = (planted.blocks, planted.whole) if planted else ((), edge.area)
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
-    layers, yield_bu_ac = _layers(reading, ground)
+    read_layers, yield_bu_ac = _layers(reading, ground) if layers else ((), None)
     if daily is not None:
         reading.attempt(lambda: _no_gap(reading, daily, blocks))
     raise_all(reading.faults)
@@ -103,7 +105,7 @@ def field(settings: Settings, today: date) -> FieldInputs:
         fit=_fit(settings, whole, grid, block_of_cell),
         blocks=blocks,
         block_of_cell=block_of_cell,
-        layers=layers,
+        layers=read_layers,
         yield_bu_ac=yield_bu_ac,
         weather=daily,
         sightings=sightings,

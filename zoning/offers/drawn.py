@@ -7,7 +7,7 @@ from zoning.inputs.given import FieldInputs
 from zoning.offers.offered import OfferedZone
 from zoning.settings.model import Settings
 from zoning.sprayer.smallest import smallest_zone_ac
-from zoning.stage.draws import StageDraws
+from zoning.stage.counted import SpotStage
 from zoning.words import Said
 from zoning.zones.why import why_whole
 from zoning.zones.zoning import Ground, Limits, Zone, Zoning
@@ -35,13 +35,13 @@ def limits_of(settings: Settings) -> Limits:
 
 
 def offered(
-    zoning: Zoning, given: FieldInputs, stages: Sequence[StageDraws | None]
+    zoning: Zoning, given: FieldInputs, stages: Sequence[SpotStage | None]
 ) -> tuple[OfferedZone, ...]:
-    """Give the zones with their place, size and stage; `stages` has one entry for each block."""
-    return tuple(_offered(zone, given, stages[zone.block]) for zone in zoning.zones)
+    """Give the zones with their place, size and stage; `stages` has one entry for each zone."""
+    return tuple(_offered(zone, given, stage) for zone, stage in zip(zoning.zones, stages, strict=True))
 
 
-def _offered(zone: Zone, given: FieldInputs, stage: StageDraws | None) -> OfferedZone:
+def _offered(zone: Zone, given: FieldInputs, spot: SpotStage | None) -> OfferedZone:
     block = given.blocks[zone.block]
     outline = area.to_lonlat(zone.outline, given.grid.epsg)
     return OfferedZone(
@@ -52,7 +52,8 @@ def _offered(zone: Zone, given: FieldInputs, stage: StageDraws | None) -> Offere
         area_ac=area.geodesic_ac(outline),
         planted=block.planted,
         maturity_group=block.maturity_group,
-        stage=stage,
+        stage=spot.draws if spot is not None else None,
+        spot=spot,
     )
 
 

@@ -1,5 +1,10 @@
-"""What should be known about the money of a plan beside its zones. Decides nothing."""
+"""What should be known about the dates and the money of a plan beside its zones. Decides nothing."""
 
+from datetime import date
+
+import numpy as np
+
+from zoning.evidence import number
 from zoning.offers.offered import Offer, Options
 from zoning.passes.problem import Chosen
 from zoning.units import date_from_day, ha_from_ac
@@ -51,3 +56,18 @@ def money_notes(
     if abs(difference_usd) >= 1:
         notes.append(Said("offers.estimate_differs", usd=difference_usd))
     return tuple(notes)
+
+
+def walk_notes(offer: Offer) -> tuple[Said, ...]:
+    """Say which zones no count has pinned, and when to walk them: about a week before their R3 is likely."""
+    zones_by_day: dict[date, list[str]] = {}
+    for one in offer.zones:
+        if one.stage is None or one.counted:
+            continue
+        likely_day = float(np.median(one.stage.of("R3")))
+        day = max(date_from_day(likely_day - number("stage.walk_before_r3_d")), offer.today)
+        if float(np.median(one.stage.of("R4"))) > day.toordinal():
+            zones_by_day.setdefault(day, []).append(str(one.zone))
+    return tuple(
+        Said("offers.walk", zones=", ".join(zones), day=day) for day, zones in sorted(zones_by_day.items())
+    )

@@ -11,6 +11,7 @@ from zoning.passes.problem import FieldProblem, Machine
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Priced, Terms, ZoneCase
 from zoning.settings.model import Source
+from zoning.stage.counted import SpotStage
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
 
@@ -22,6 +23,7 @@ class OfferedZone:
     `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
     level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
     and is empty at level 1. `stage` is None where no model gives a date; then there are no options either.
+    `spot` is what further counts could still move, None where there is no date.
     """
 
     zone: int
@@ -35,6 +37,12 @@ class OfferedZone:
     case: ZoneCase | None = None
     driver: Driver | None = None
     cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
+    spot: SpotStage | None = None
+
+    @property
+    def counted(self) -> bool:
+        """Whether a count of its own pins the stage."""
+        return self.spot is not None and self.spot.counted
 
     @property
     def dated(self) -> StageDraws:

@@ -7,7 +7,7 @@ import numpy as np
 
 from zoning.offers.by_source import BySource, by_source
 from zoning.offers.judged import Judged, judged, option_of
-from zoning.offers.notes import money_notes
+from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import zones_id
 from zoning.passes.driven import driven_anyway_frac
@@ -94,7 +94,7 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         zones=zones,
         passes=tuple(_plan_pass(one) for one in chosen.visits) if chosen and has_passes else (),
         totals=_totals(zones, chosen) if chosen is not None else None,
-        notes=(*offer.notes, *money),
+        notes=(*offer.notes, *walk_notes(offer), *money),
         cautions=cautions(offer.country),
         product=offer.product,
     )
@@ -174,7 +174,7 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool, unp
         rate_gal_ac=passed.volume_gal_ac if passed else None,
         pass_number=passed.number if passed else None,
         spray_on=_date(passed.day) if passed else None,
-        provisional=True,  # until a count pins the stage; counts come with a later part
+        provisional=not one.counted,
         money=decided.money if decided is not None else None,
         reason=decided.why if decided is not None else unpriced,
     )

@@ -64,8 +64,6 @@ def report(plan: Plan, width: int = WIDTH) -> str:
             "\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in _pass_lines(plan))
         )
     notes = [plain(note.text) for note in plan.notes]
-    if any(zone.provisional and zone.window for zone in plan.zones):
-        notes.append("dates are provisional until plants are counted")
     if notes:
         wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)
         parts.append("\n".join(wrapped))

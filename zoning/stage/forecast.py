@@ -1,7 +1,7 @@
 """The stage forecast of a field: for every block, draws of the days on which R1 ... R7 begin.
 
 Weather that was seen, then a past year for each draw, through the stage model; the model's own error on top;
-the calendar table where there is no weather. No zones, no money, no counts.
+the calendar table where there is no weather. No zones, no money; counts are listened to in `counted`.
 """
 
 from collections.abc import Sequence
@@ -16,8 +16,8 @@ from zoning.evidence import number, numbers
 from zoning.inputs.given import Weather
 from zoning.stage.calendar import calendar_dates, refusal, season_part_d
 from zoning.stage.draws import StageDraws, Window
+from zoning.stage.modelled import Modelled, modelled
 from zoning.stage.phenology import MODELS, Dates, Planted, weathers
-from zoning.stage.sequence import all_stages
 from zoning.stage.spread import Situation, errors
 from zoning.stage.years import Season, season, year_of_draw
 from zoning.units import date_from_day
@@ -39,15 +39,20 @@ class Sown:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Forecast:
-    """Stage draws in the order of the blocks, the past years behind them, and what should be known.
+    """What the model says of each block in every draw, the past years behind it, and what should be known.
 
     A block of which no model gives a date has None, and a note that says why. `weather_years` is empty where
     no past year was needed (all is past) or none could be used.
     """
 
-    stages: tuple[StageDraws | None, ...]
+    blocks: tuple[Modelled | None, ...]
     weather_years: tuple[int, ...]
     notes: tuple[Said, ...]
+
+    @property
+    def stages(self) -> tuple[StageDraws | None, ...]:
+        """Stage draws of each block before any count."""
+        return tuple(one.stages() if one is not None else None for one in self.blocks)
 
 
 def window(stage: StageDraws) -> Window:
@@ -122,13 +127,11 @@ def _not_reached(block: Planted, dates: Dates, given: Season) -> InputError | No
     return InputError(f"{what} in the weather of {years}", where=where, mend=mend)
 
 
-def _draws(dates: Dates, block: Planted, situation: Situation) -> StageDraws:
-    """Draw i: the model's days under its past year, plus its errors."""
+def _in_draws(dates: Dates, block: Planted, situation: Situation) -> Modelled:
+    """Draw i: the model's days under its past year, and its errors."""
     row = year_of_draw(len(dates.r3_day), situation.draws)
-    off = errors(situation, block)
-    r3_day = dates.r3_day[row] + off.r3_d
-    r5_day = r3_day + (dates.r5_day - dates.r3_day)[row]
-    return all_stages(dates.r1_day[row] + off.r1_d, r3_day, r5_day, situation.habit, situation.seed)
+    days = (dates.r1_day[row], dates.r3_day[row], dates.r5_day[row])
+    return modelled(days, block.maturity_group, errors(situation, block), situation)
 
 
 def _by_calendar(
@@ -136,25 +139,23 @@ def _by_calendar(
 ) -> Forecast:
     """Forecast by the calendar table: the season's part is shared by all fields."""
     standard = normals(situation.seed, situation.draws, "stage", "season")
-    stages: list[StageDraws | None] = []
+    blocks_made: list[Modelled | None] = []
     notes = []
     for block in blocks:
         outside = refusal(block, situation.latitude_deg)
         if outside:
             add = "a weather file" if weather is None else "past years to the weather file"
             notes.append(Said("stage.no_date", block=block.name, outside=outside, add=add))
-            stages.append(None)
+            blocks_made.append(None)
             continue
         mean = calendar_dates(block, situation.latitude_deg)
-        off = errors(situation, block)
         weather_d = season_part_d(standard, block.maturity_group)
-        r3_day = mean.r3_day + weather_d + off.r3_d
-        r1_day = mean.r1_day + weather_d + off.r1_d
-        r5_day = r3_day + (mean.r5_day - mean.r3_day)
-        stages.append(all_stages(r1_day, r3_day, r5_day, situation.habit, situation.seed))
-    if any(stage is not None for stage in stages):
+        days = (mean.r1_day + weather_d, mean.r3_day + weather_d, mean.r5_day + weather_d)
+        off = errors(situation, block)
+        blocks_made.append(modelled(days, block.maturity_group, off, situation))
+    if any(made is not None for made in blocks_made):
         notes.insert(0, note)
-    return Forecast(stages=tuple(stages), weather_years=(), notes=tuple(notes))
+    return Forecast(blocks=tuple(blocks_made), weather_years=(), notes=tuple(notes))
 
 
 def _weather_notes(given: Season, today: date) -> list[Said]:
@@ -184,8 +185,8 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
     Returns
     -------
     Forecast
-        One `StageDraws` a block, None where no model gives a date. Draw i is the same past year and the same
-        season in every block and field.
+        One entry a block, None where no model gives a date. Draw i is the same past year and the same season
+        in every block and field.
 
     Raises
     ------
@@ -208,7 +209,7 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
     """
     _refuse_groups(blocks)
     if not blocks:
-        return Forecast(stages=(), weather_years=(), notes=())
+        return Forecast(blocks=(), weather_years=(), notes=())
     support = _support_notes(blocks, situation.latitude_deg)
     sd_d = number("stage.calendar_sd_d")
     if weather is None:
@@ -223,6 +224,6 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
         return _by_calendar(blocks, weather, situation, note)
     faults = [_not_reached(block, of_block, given) for block, of_block in zip(blocks, dates, strict=True)]
     raise_all([fault for fault in faults if fault is not None])
-    stages = tuple(_draws(of_block, block, situation) for block, of_block in zip(blocks, dates, strict=True))
+    made = tuple(_in_draws(of_block, block, situation) for block, of_block in zip(blocks, dates, strict=True))
     notes = support if all_past else [*support, *_weather_notes(given, situation.today)]
-    return Forecast(stages=stages, weather_years=() if all_past else given.years, notes=tuple(notes))
+    return Forecast(blocks=made, weather_years=() if all_past else given.years, notes=tuple(notes))

@@ -1,0 +1,106 @@
+"""Which counts belong to which zone, and the stage of every zone after all of them.
+
+Weighs no count itself.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from zoning.inputs.given import Count, FieldInputs
+from zoning.inputs.grid import Grid
+from zoning.stage.counted import Heard, Spot, SpotStage, after_counts, heard, place_of
+from zoning.stage.forecast import Forecast
+from zoning.stage.likelihood import Visit, count_rules
+from zoning.stage.spread import Situation, variety_key
+from zoning.words import Said
+from zoning.zones.zoning import Zoning
+
+NOON = 0.5  # a count is taken as made at noon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Known:
+    """What is known of a field's stages: its inputs, the model's forecast, and counts in other fields."""
+
+    given: FieldInputs
+    made: Forecast
+    situation: Situation
+    elsewhere: tuple[Heard, ...] = ()
+
+
+def zone_name(number: int) -> str:
+    """Name a zone as a place of counts."""
+    return f"zone {number}"
+
+
+def block_name(name: str) -> str:
+    """Name a whole block as a place of counts."""
+    return f"block {name}"
+
+
+def of_zones(known: Known, zoning: Zoning) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
+    """Forecast the stages of every zone, after all counts; None where its block has no date."""
+    visits = _by_place(known.given.counts, zoning.number_of_cell, known.given.grid)
+    wanted = [
+        Spot(block=zone.block, name=zone_name(zone.number), visits=visits.get(zone.number, ()))
+        for zone in zoning.zones
+    ]
+    return _after(known, wanted)
+
+
+def of_blocks(known: Known) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
+    """Forecast the stages of every whole block, after all counts; None where it has no date."""
+    return _after(known, _whole_blocks(known.given))
+
+
+def heard_in(known: Known) -> tuple[Heard, ...]:
+    """Say what the counts of this field tell other fields, block by block."""
+    told = []
+    for spot in _whole_blocks(known.given):
+        of_block = known.made.blocks[spot.block]
+        if of_block is not None and spot.visits:
+            place = place_of(known.given.blocks[spot.block], of_block, spot.name, known.situation.field)
+            told.append(heard(place, spot.visits, of_block.expected(), count_rules()))
+    return tuple(told)
+
+
+def heard_here(known: Known) -> tuple[Heard, ...]:
+    """List the counts of other fields that matter here: those of a variety that grows here too."""
+    mine = {variety_key(block) for block in known.given.blocks}
+    return tuple(one for one in known.elsewhere if one.place.variety in mine)
+
+
+def _after(known: Known, wanted: Sequence[Spot]) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
+    blocks, rules = known.given.blocks, count_rules()
+    return after_counts(known.made, blocks, wanted, heard_here(known), known.situation, rules)
+
+
+def _whole_blocks(given: FieldInputs) -> list[Spot]:
+    visits = _by_place(given.counts, given.block_of_cell + 1, given.grid)
+    return [
+        Spot(block=index, name=block_name(block.name), visits=visits.get(index + 1, ()))
+        for index, block in enumerate(given.blocks)
+    ]
+
+
+def _by_place(
+    counts: Sequence[Count], number_of_cell: npt.NDArray[np.integer], grid: Grid
+) -> Mapping[int, tuple[Visit, ...]]:
+    """Give each count to the zone or block it was made in, or to the nearest one where it lies in none."""
+    if not counts:
+        return {}
+    rows, columns = np.nonzero(number_of_cell > 0)
+    east_m = grid.left_m + (columns + 0.5) * grid.cell_m
+    north_m = grid.top_m - (rows + 0.5) * grid.cell_m
+    cells = shapely.STRtree([shapely.Point(*at) for at in zip(east_m, north_m, strict=True)])
+    nearest = cells.nearest([shapely.Point(one.east_m, one.north_m) for one in counts])
+    found: dict[int, tuple[Visit, ...]] = {}
+    for one, cell in zip(counts, nearest, strict=True):
+        number = int(number_of_cell[rows[cell], columns[cell]])
+        visit = Visit(day=one.on.toordinal() + NOON, seen=one.seen)
+        found[number] = (*found.get(number, ()), visit)
+    return found

@@ -1,0 +1,88 @@
+"""The farm's table of counts: what was counted in every field, weighed against that field's own forecast.
+
+Gathered before any field is planned, because a count moves the other fields of its variety too.
+"""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from zoning.errors import InputError
+from zoning.inputs import read
+from zoning.inputs.given import FieldInputs
+from zoning.offers import spots
+from zoning.settings.model import Settings
+from zoning.settings.read import fields_of, load
+from zoning.stage.counted import Heard
+from zoning.stage.forecast import Forecast, forecast
+from zoning.stage.spread import Situation
+from zoning.words import Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeenCounts:
+    """What was counted where, one entry for each block with counts, and which fields could not be read."""
+
+    heard: tuple[Heard, ...] = ()
+    notes: tuple[Said, ...] = ()
+
+    def beside(self, field: str) -> tuple[Heard, ...]:
+        """List the counts of the other fields."""
+        return tuple(one for one in self.heard if one.place.field != field)
+
+
+def digest(heard: Sequence[Heard]) -> str:
+    """Hash of counts in other fields, as part of what a run is made of."""
+    found = hashlib.sha256()
+    for one in heard:
+        found.update(repr((one.place, one.log_likelihood.round(6).tolist())).encode())
+    return found.hexdigest()
+
+
+def gather(folders: Sequence[Path], *, today: date | None, clock: date | None, seed: int) -> SeenCounts:
+    """Read the counts of several fields; a field that cannot be read is named and stops nothing."""
+    heard: list[Heard] = []
+    notes: list[Said] = []
+    for folder in folders:
+        try:
+            settings = load(folder)
+            if settings.scouting:
+                heard += _heard(settings, today or settings.as_of or clock, seed)
+        except InputError as fault:
+            notes.append(Said("seen.not_read", field=folder.name, why=fault.faults[0].what))
+    return SeenCounts(heard=tuple(heard), notes=tuple(notes))
+
+
+def beside(settings: Settings, *, today: date | None, clock: date | None, seed: int) -> SeenCounts:
+    """Read the counts of the other fields of a field's farm."""
+    if settings.farm_folder is None or settings.farm_folder == settings.folder:
+        return SeenCounts()
+    others = [one for one in fields_of(settings.farm_folder) if one.resolve() != settings.folder.resolve()]
+    return gather(others, today=today, clock=clock, seed=seed)
+
+
+def situation_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> Situation:
+    """Say where, when and under which seed a field is forecast."""
+    return Situation(
+        field=settings.name,
+        habit=settings.habit,
+        latitude_deg=given.latitude_deg,
+        today=today,
+        seed=seed,
+    )
+
+
+def known_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> spots.Known:
+    """Forecast a field's blocks by the model alone."""
+    situation = situation_of(settings, given, today, seed)
+    made: Forecast = forecast(given.blocks, given.weather, situation)
+    return spots.Known(given=given, made=made, situation=situation)
+
+
+def _heard(settings: Settings, today: date | None, seed: int) -> tuple[Heard, ...]:
+    if today is None:
+        raise ValueError("no day to look back from: give today or clock")
+    given = read.field(settings, today, layers=False)
+    return spots.heard_in(known_of(settings, given, today, seed)) if given.counts else ()

@@ -1,0 +1,230 @@
+"""The stage forecast after counts: each place's own error moved by everything that was counted anywhere.
+
+Draws keep their weather and their rank; only the model's error moves. What a count says of a place is in
+`likelihood`, what it says of others in `posterior`; nothing is read or drawn on a map here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from zoning.evidence import number
+from zoning.inputs.given import Tally
+from zoning.stage.daylength import Floats
+from zoning.stage.draws import StageDraws
+from zoning.stage.forecast import Forecast
+from zoning.stage.likelihood import GRID, CountRules, Expected, Visit, log_likelihood
+from zoning.stage.modelled import Modelled
+from zoning.stage.phenology import Planted
+from zoning.stage.posterior import Marginal, Place, mixed, moved, posterior
+from zoning.stage.spread import Situation, variety_key
+from zoning.stage.two_peaks import two_peaks
+from zoning.units import date_from_day
+from zoning.words import Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A zone (or a whole block) of the field: its block, a name of its own within the field, its visits."""
+
+    block: int
+    name: str
+    visits: tuple[Visit, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Heard:
+    """What the counts of one place say of the model's error there: log likelihood on `GRID`."""
+
+    place: Place
+    log_likelihood: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SpotStage:
+    """One spot's stages, and what of them further counts may move.
+
+    `r3_error_d` has shape (draws,); `expected` are the model's own days. `counted` is True where a count of
+    its own pins the spot.
+    """
+
+    draws: StageDraws
+    r3_error_d: Floats
+    place: Place
+    expected: Expected
+    counted: bool
+
+
+def place_of(block: Planted, made: Modelled, name: str, field: str) -> Place:
+    """Name whose errors a spot shares."""
+    return Place(variety=variety_key(block), field=field, zone=name, sd_d=made.sd_d)
+
+
+def heard(place: Place, visits: Sequence[Visit], expected: Expected, rules: CountRules) -> Heard:
+    """Weigh the counts of one place."""
+    return Heard(place=place, log_likelihood=log_likelihood(visits, expected, GRID, rules))
+
+
+def after_counts(
+    made: Forecast,
+    blocks: Sequence[Planted],
+    spots: Sequence[Spot],
+    elsewhere: Sequence[Heard],
+    situation: Situation,
+    rules: CountRules,
+) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
+    """Forecast the stages of every spot of a field, after all counts.
+
+    Parameters
+    ----------
+    made : Forecast
+        What the model says of the blocks.
+    blocks : sequence of Block or Sown
+        The same blocks.
+    spots : sequence of Spot
+        Where the stage is wanted, with the counts made there.
+    elsewhere : sequence of Heard
+        Counts in other fields.
+    situation : Situation
+        The same as for the forecast.
+    rules : CountRules
+        How far a count is believed.
+
+    Returns
+    -------
+    stages : tuple of SpotStage or None
+        One for each spot; None where its block has no date.
+    notes : tuple of Said
+        Counts that contradict the model, and plants of two ages.
+    """
+    listening = _Listening(made=made, blocks=blocks, field=situation.field, rules=rules)
+    own: list[Heard] = []
+    two_ages: dict[str, _TwoAges] = {}
+    for spot in spots:
+        of_block = made.blocks[spot.block]
+        if of_block is None or not spot.visits:
+            continue
+        ages = _two_ages(spot, of_block.expected(), rules)
+        if ages is not None:
+            two_ages[spot.name] = ages
+        else:
+            own.append(heard(listening.place(spot), spot.visits, of_block.expected(), rules))
+    sources = [*own, *elsewhere]
+    where = {spot.name: listening.place(spot) for spot in spots if made.blocks[spot.block] is not None}
+    told = dict(zip(where, _marginals(sources, list(where.values()), rules), strict=True))
+    stages: list[SpotStage | None] = []
+    notes: list[Said] = []
+    for spot in spots:
+        of_block = made.blocks[spot.block]
+        if of_block is None:
+            stages.append(None)
+            continue
+        marginal = told[spot.name]
+        if spot.name in two_ages:
+            marginal, said = _mixture(two_ages[spot.name], where[spot.name], sources, of_block, rules)
+            notes.append(said)
+        elif spot.visits:
+            notes += _contradicts(spot, marginal, of_block)
+        stages.append(_moved(of_block, marginal, where[spot.name], spot))
+    return tuple(stages), tuple(notes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Listening:
+    """A field that is being listened to."""
+
+    made: Forecast
+    blocks: Sequence[Planted]
+    field: str
+    rules: CountRules
+
+    def place(self, spot: Spot) -> Place:
+        of_block = self.made.blocks[spot.block]
+        if of_block is None:
+            raise ValueError(f"spot {spot.name} has no dates")
+        return place_of(self.blocks[spot.block], of_block, spot.name, self.field)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _TwoAges:
+    """A spot with plants of two ages: what each says, and the share of the older."""
+
+    older: Floats
+    younger: Floats
+    share: float
+    visit: Visit
+
+
+def _two_ages(spot: Spot, expected: Expected, rules: CountRules) -> _TwoAges | None:
+    """Find the last visit of a spot that saw two ages; the other visits there are then left aside."""
+    for visit in sorted(spot.visits, key=lambda one: -one.day):
+        found = two_peaks(visit, expected, rules) if isinstance(visit.seen, Tally) else None
+        if found is not None:
+            older, younger, share = found
+            logs = [log_likelihood([one], expected, GRID, rules) for one in (older, younger)]
+            return _TwoAges(older=logs[0], younger=logs[1], share=share, visit=visit)
+    return None
+
+
+def _logs(sources: Sequence[Heard]) -> Floats:
+    return np.array([one.log_likelihood for one in sources]).reshape(len(sources), len(GRID))
+
+
+def _marginals(
+    sources: Sequence[Heard], asked: Sequence[Place], rules: CountRules
+) -> tuple[Marginal | None, ...]:
+    """Say what is known of each place; None where nothing was counted anywhere."""
+    if not sources:
+        return (None,) * len(asked)
+    return posterior([one.place for one in sources], _logs(sources), asked, rules)
+
+
+def _mixture(
+    ages: _TwoAges, place: Place, sources: Sequence[Heard], made: Modelled, rules: CountRules
+) -> tuple[Marginal, Said]:
+    marginal = mixed(
+        [one.place for one in sources], _logs(sources), place, (ages.older, ages.younger, ages.share), rules
+    )
+    # the likely R3 of each age: the peak of what its plants say, with the prior of the place
+    prior = -((GRID / place.sd_d) ** 2) / 2  # eq. log of a normal density
+    r3_day = made.expected().r3_day
+    days = [
+        date_from_day(r3_day + float(GRID[np.argmax(logs + prior)])) for logs in (ages.older, ages.younger)
+    ]
+    said = Said(
+        "stage.two_ages",
+        place=place.zone,
+        on=date_from_day(ages.visit.day),
+        share=100 * ages.share,
+        older=days[0],
+        younger=days[1],
+    )
+    return marginal, said
+
+
+def _contradicts(spot: Spot, marginal: Marginal | None, made: Modelled) -> list[Said]:
+    """Say where a spot's counts lie far from what the model gave; they are used all the same."""
+    limit_d = number("stage.contradiction_sd") * made.sd_d
+    if marginal is None or abs(marginal.mean_d) <= limit_d:
+        return []
+    before_day = made.expected().r3_day
+    return [
+        Said(
+            "stage.count_contradicts",
+            place=spot.name,
+            before=date_from_day(before_day),
+            after=date_from_day(before_day + marginal.mean_d),
+        )
+    ]
+
+
+def _moved(made: Modelled, marginal: Marginal | None, place: Place, spot: Spot) -> SpotStage:
+    error_d = made.errors.r3_d if marginal is None else moved(made.errors.r3_d, made.sd_d, marginal)
+    return SpotStage(
+        draws=made.stages(error_d),
+        r3_error_d=error_d,
+        place=place,
+        expected=made.expected(),
+        counted=bool(spot.visits),
+    )
