@@ -236,7 +236,7 @@ SENTENCES: dict[str, str] = {
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
     "offers.walk": (
-        "no count pins R3 in zone {zones}, so its dates are provisional: walk there about {day:%d %b} and stage "
+        "no count pins R3 in zone {zones}: the dates are provisional, walk there about {day:%d %b} and stage "
         "20 plants"
     ),
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
