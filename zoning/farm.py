@@ -15,6 +15,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.plan import SCHEMA_VERSION, Plan
 from zoning.prescription import folder as out_folder
 from zoning.prescription import plan_json
+from zoning.seen import SeenCounts, gather
 from zoning.settings.read import fields_of
 
 
@@ -81,19 +82,21 @@ def run(
             mend="Put each field into a folder of its own with a field.toml; `sprayworth new` makes one.",
             code=SETTINGS,
         )
+    tell("gathering the counts")
+    seen = gather(fields, today=today, clock=clock, seed=seed)
     outcomes = []
     for path in fields:
         tell(path.name)
-        outcomes.append(_one(path, today=today, seed=seed, clock=clock))
+        outcomes.append(_one(path, today=today, seed=seed, clock=clock, seen=seen))
         each(outcomes[-1])
     result = FarmRun(farm=folder.resolve().name, outcomes=tuple(outcomes))
     _write(result, folder / "out")
     return result
 
 
-def _one(path: Path, *, today: date | None, seed: int, clock: date | None) -> Outcome:
+def _one(path: Path, *, today: date | None, seed: int, clock: date | None, seen: SeenCounts) -> Outcome:
     try:
-        made = one_field.run(path, today=today, seed=seed, clock=clock)
+        made = one_field.run(path, today=today, seed=seed, clock=clock, seen=seen)
         files = one_field.write(made, path / "out")
     except InputError as fault:
         return Outcome(field=path.name, fault=fault)
