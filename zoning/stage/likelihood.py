@@ -130,8 +130,8 @@ def stage_offsets_d(expected: Expected, rules: CountRules) -> Floats:
 def _passed(since_r3_d: Floats, offset_d: Floats, plant_sd_d: float) -> tuple[Floats, Floats]:
     """Probability that a plant is past a stage, and that it is not, (sets or 1, days).
 
-    Both keep their digits in their tails. `since_r3_d` falls by STEP_D from one to the next. The normal integral is taken once on a finer lattice
-    and read from there for every set.
+    Both keep their digits in their tails. `since_r3_d` falls by STEP_D from one to the next. The normal
+    integral is taken once on a finer lattice and read from there for every set.
     """
     from scipy.special import ndtr  # late: not every run has counts
 
@@ -265,8 +265,9 @@ def log_likelihood(visits: Sequence[Visit], expected: Expected, shift_d: Floats,
     Notes
     -----
     Ordered probit: the share of plants at or past stage s on day t is Phi((t + w - T_s) / plant SD), T_s the
-    day of the place, w the visit's own staging error. All visits share the interval deviations in T_s. Both are integrated out. Plants that are alike are counted at the power 1 / design effect. Evaluated on
-    steps of 0.2 d, between them interpolated.
+    day of the place, w the visit's own staging error. All visits share the interval deviations in T_s. Both
+    are integrated out. Plants that are alike are counted at the power 1 / design effect. Evaluated on steps
+    of 0.2 d, between them interpolated.
 
     Examples
     --------

@@ -34,7 +34,7 @@ def _chances(classes: list[int], expected: Expected, rules: CountRules) -> tuple
     offsets_d = stage_offsets_d(expected, rules)
     margin_d = _MARGIN_SD * rules.plant_sd_d
     last_d, first_d = float(offsets_d[-1].max()) + margin_d, float(offsets_d[0].min()) - margin_d
-    since_r3_d = last_d - STEP_D * np.arange(int((last_d - first_d) / STEP_D) + 1)
+    since_r3_d = last_d - STEP_D * np.arange(int((last_d - first_d) / STEP_D) + 1, dtype=np.float64)
     found = class_probabilities(classes, since_r3_d, offsets_d, rules.plant_sd_d)
     sets = offsets_d.shape[1]
     kept = [np.broadcast_to(found[at], (sets, len(since_r3_d)))[:, ::_EVERY] for at in classes]
@@ -45,6 +45,12 @@ def _split(plants: Floats, older: Floats) -> tuple[Floats, Floats]:
     """Give each class's plants to the ages by the chance that they are of the older."""
     of_older = np.rint(plants * older)
     return of_older, plants - of_older
+
+
+def _tally(classes: list[int], plants: Floats) -> Tally:
+    of_class = dict(zip(classes, plants.astype(int).tolist(), strict=True))
+    before, r1, r2, r3, r4, r5 = (of_class.get(at, 0) for at in range(len(PLANT_STAGES)))
+    return Tally((before, r1, r2, r3, r4, r5))
 
 
 def two_peaks(visit: Visit, expected: Expected, rules: CountRules) -> tuple[Visit, Visit, float] | None:
@@ -89,6 +95,9 @@ def two_peaks(visit: Visit, expected: Expected, rules: CountRules) -> tuple[Visi
     plants = tally[classes]
     chances, since_r3_d = _chances(classes, expected, rules)
     one = _log_mean_chance(plants, chances, rules.design_effect).max()
+    most = (plants / rules.design_effect * np.log(plants / plants.sum())).sum()
+    if most - one <= number("stage.two_peaks_log_ratio"):
+        return None  # no explanation at all could be that much better
     # eq. two normals of one SD have two peaks from two SD apart on
     older, younger = np.nonzero(since_r3_d[:, None] - since_r3_d > 2 * rules.plant_sd_d)
     edge = least / plants.sum()
@@ -108,8 +117,5 @@ def two_peaks(visit: Visit, expected: Expected, rules: CountRules) -> tuple[Visi
     parts = _split(plants, at_older / (at_older + at_younger))
     if min(part.sum() for part in parts) < least:
         return None
-    seen = [np.zeros(len(PLANT_STAGES), dtype=np.int64) for _ in parts]
-    for into, part in zip(seen, parts, strict=True):
-        into[classes] = part.astype(np.int64)
-    visits = [Visit(day=visit.day, seen=Tally(tuple(int(k) for k in one_age))) for one_age in seen]
-    return visits[0], visits[1], float(parts[0].sum() / plants.sum())
+    older_part, younger_part = (Visit(day=visit.day, seen=_tally(classes, part)) for part in parts)
+    return older_part, younger_part, float(parts[0].sum() / plants.sum())
