@@ -4,6 +4,8 @@ Rooms say `Said("zones.one_response", block="A")`; people read `said.text`. Numb
 nowhere else. The words never promise that a spray does no harm, and never replace the label.
 """
 
+from zoning.scout_words import SCOUTING
+
 
 class Said:
     """One thing that the user should know: a code and the numbers that belong to it.
@@ -79,8 +81,6 @@ SENTENCES: dict[str, str] = {
     "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",
     "inputs.weather_twice": "days twice in {file}: {count}, the first {first}; the first row counts",
     "inputs.weather_ends": "the weather in {file} ends on {last}: the days since are taken from other years",
-    "inputs.scouting_later": "rows of {file} after {today} were ignored: {rows}",
-    "inputs.scouting_outside": "rows of {file} outside the boundary were ignored: {rows}",
     # -- sprayer -------------------------------------------------------------------------------------------
     "sprayer.nozzle_missing": (
         "{sprayer} is given without nozzle, nozzle_spacing or pressure, so no rate can be checked"
@@ -121,8 +121,8 @@ SENTENCES: dict[str, str] = {
         "and {outside}; add {add}"
     ),
     "stage.no_complete_year": (
-        "no past year of the weather file has every day from {first:%d %b} to {last:%d %b}: stage dates come "
-        "from a calendar table, SD {sd:g} d, as without a weather file"
+        "no past year of the weather file has every day from {first:%b} {first.day} to {last:%b} {last.day}: "
+        "stage dates come from a calendar table, SD {sd:g} d, as without a weather file"
     ),
     "stage.few_years": (
         "complete past years behind the weather to come: {count} ({years}); {wanted:g} or more tell better "
@@ -136,12 +136,13 @@ SENTENCES: dict[str, str] = {
         "compared with plots"
     ),
     "stage.count_contradicts": (
-        "the counts in {place} are far from the model: R3 {after:%d %b} instead of {before:%d %b}; the "
-        "counts are used, check variety and planting date"
+        "the counts in {place} are far from the model: R3 {after:%b} {after.day} instead of "
+        "{before:%b} {before.day}; the counts are used, check variety and planting date"
     ),
     "stage.two_ages": (
-        "{place} has plants of two ages, seen on {on:%d %b}: {share:.0f} % near R3 on {older:%d %b}, the "
-        "rest near {younger:%d %b}; they are not averaged to one date and tell nothing of other places"
+        "{place} has plants of two ages, seen on {on:%b} {on.day}: {share:.0f} % near R3 on "
+        "{older:%b} {older.day}, the rest near {younger:%b} {younger.day}; they are not averaged to one date "
+        "and tell nothing of other places"
     ),
     "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
     # -- counts in other fields ----------------------------------------------------------------------------
@@ -236,8 +237,8 @@ SENTENCES: dict[str, str] = {
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
     "offers.walk": (
-        "no count pins R3 in zone {zones}: the dates are provisional, walk there about {day:%d %b} and stage "
-        "20 plants"
+        "no count pins R3 in zone {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
+        "and stage 20 plants"
     ),
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
     "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
@@ -269,7 +270,7 @@ SENTENCES: dict[str, str] = {
     "offers.estimate_differs": (
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
     ),
-}
+} | SCOUTING
 
 # What goes with every result; the label and local rules stand above all of it.
 _CAUTIONS = (

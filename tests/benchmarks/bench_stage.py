@@ -27,7 +27,8 @@ def main() -> None:
     where = Situation(field="bench", habit="indeterminate", latitude_deg=43.0, today=TODAY, seed=1)
     told = forecast(blocks, weather, where)
     times_ms = [
-        1000 * each for each in timeit.repeat(lambda: forecast(blocks, weather, where), number=1, repeat=20)
+        1000 * each
+        for each in timeit.repeat(lambda: forecast(blocks, weather, where).stages, number=1, repeat=20)
     ]
     print(
         f"stage forecast, {len(blocks)} blocks x {len(told.weather_years)} years x {where.draws} draws: "

@@ -59,8 +59,8 @@ def test_a_count_moves_its_zone_its_neighbours_and_the_other_block(record):
     made, stages, notes = listen(record, (visit(noon(TODAY), AtOrPast("R3", 10, 20)),))
     before = [made.stages[block].of("R3").mean() for block in (0, 0, 1)]
     moved = [float(r3(stage).mean() - was) for stage, was in zip(stages, before, strict=True)]
-    # half of the plants at R3: the count's variance is 1.0^2 for the staging and, with plant SD 3 d and 20 / 2
-    # plants, 3^2 x .25 / 10 / .3989^2 = 1.41; the model's 3.8^2 = 14.4 pulls with 2.41 / 16.85 = .143
+    # half of the plants at R3: the count's variance is 1.0^2 for the staging and, with plant SD 3 d and
+    # 20 / 2 plants, 3^2 x .25 / 10 / .3989^2 = 1.41; the model's 3.8^2 = 14.4 pulls with 2.41 / 16.85 = .143
     assert r3(stages[0]).mean() == pytest.approx(noon(TODAY) + 0.143 * (before[0] - noon(TODAY)), abs=0.2)
     assert [stage.counted for stage in stages] == [True, False, False]
     # shared are variety .2 and field .64 of the variance; both blocks have the same group, so the same SD

@@ -5,7 +5,7 @@ Draws keep their weather and their rank; only the model's error moves. What a co
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -115,6 +115,7 @@ def after_counts(
     told = dict(zip(where, _marginals(sources, list(where.values()), rules), strict=True))
     stages: list[SpotStage | None] = []
     notes: list[Said] = []
+    alike: dict[tuple[float, ...], SpotStage] = {}  # zones of a block without counts share their draws
     for spot in spots:
         of_block = made.blocks[spot.block]
         if of_block is None:
@@ -126,7 +127,14 @@ def after_counts(
             notes.append(said)
         elif spot.visits:
             notes += _contradicts(spot, marginal, of_block)
-        stages.append(_moved(of_block, marginal, where[spot.name], spot))
+        if spot.visits:
+            stages.append(_moved(of_block, marginal, where[spot.name], spot))
+            continue
+        # method: nine digits, so that rounding of the algebra parts no zones
+        key = (spot.block, round(marginal.mean_d, 9), round(marginal.sd_d, 9)) if marginal else (spot.block,)
+        if key not in alike:
+            alike[key] = _moved(of_block, marginal, where[spot.name], spot)
+        stages.append(replace(alike[key], place=where[spot.name]))
     return tuple(stages), tuple(notes)
 
 
