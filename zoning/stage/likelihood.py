@@ -16,7 +16,7 @@ from zoning.stage.daylength import Floats
 
 STEP_D = 0.2  # method: step of the shifts on which likelihoods and posteriors are held
 _HALF_WIDTH = 225  # method: steps to either side, so 45 d: a count may contradict by 30 d and keep its tail
-_FINE = 8  # method: intervals are rounded to this part of a step, 0.025 d
+_FINE = 4  # method: intervals are rounded to this part of a step, 0.05 d
 _SETS = 64  # method: number of interval deviations that are averaged
 _TAPS_SD = 4  # method: the staging error is cut off at this many SD
 Parts = tuple[Floats, Floats]
@@ -176,7 +176,8 @@ def class_probabilities(
         else:
             (past, not_past), (past_next, not_next) = passed[at], passed[at + 1]
             # a difference of two small numbers keeps its digits, that of two numbers near one does not
-            found[at] = np.where(past < 0.5, past - past_next, not_next - not_past)
+            chance = not_next - not_past
+            found[at] = np.subtract(past, past_next, out=chance, where=past < 0.5)
     return found
 
 
@@ -279,7 +280,8 @@ def log_likelihood(visits: Sequence[Visit], expected: Expected, shift_d: Floats,
     if not visits:
         return np.zeros_like(shift_d)
     first_d = float(np.min(shift_d))
-    steps = int(np.ceil(round((float(np.max(shift_d)) - first_d) / STEP_D, _FINE))) + 1
+    span = (float(np.max(shift_d)) - first_d) / STEP_D
+    steps = int(np.ceil(round(span, 6))) + 1  # method: digits, so that a whole number of steps stays one
     taps = int(np.ceil(_TAPS_SD * rules.staging_sd_d / STEP_D))
     lattice_d = first_d + STEP_D * np.arange(-taps, steps + taps, dtype=np.float64)
     offsets_d = stage_offsets_d(expected, rules)
