@@ -172,24 +172,38 @@ def test_scouting_rows_in_any_order_with_other_columns(folder: Folder) -> None:
     assert (first.pressure, first.cause, first.on) == ("seen", "frogeye", date(2026, 7, 6))
     assert (first.east_m, first.north_m) == pytest.approx(((WEST + EAST) / 2, (SOUTH + NORTH) / 2), abs=0.05)
     assert (second.pressure, second.cause) == ("low", "other")  # a fungicide does not reach it
-    assert [note.code for note in found.notes] == ["inputs.scouting_later", "inputs.scouting_outside"]
+    assert [note.text for note in found.notes] == [
+        "scouting.csv:5: the point lies 100 m outside the boundary and is not used; check lat and lon",
+        "scouting.csv:6: 2026-07-20 lies after 2026-07-08 and is not used; correct the date",
+    ]
+    assert found.counts == ()  # n alone says nothing of the stage
 
 
-def test_every_bad_scouting_row_has_its_line(folder: Folder) -> None:
+def test_every_bad_scouting_row_has_its_line_and_the_good_ones_are_used(folder: Folder) -> None:
     middle = at((WEST + EAST) / 2, (SOUTH + NORTH) / 2)
-    rows = [f"7/6/2026,{middle},seen", "2026-07-06,44.3,-195,seen", f"2026-07-06,{middle},severe"]
+    rows = [
+        f"7/6/2026,{middle},seen",
+        "2026-07-06,44.3,-195,seen",
+        f"2026-07-06,{middle},severe",
+        f"2026-07-06,{middle},medium",
+    ]
     csv(folder.field / "scouting.csv", rows, "date,lat,lon,pressure")
     folder.add("[planting]\ndate = 2026-05-06\n[[scouting]]\nfile = 'scouting.csv'")
-    with pytest.raises(InputError) as caught:
-        read.field(folder.settings(), TODAY)
-    lines = [str(fault) for fault in caught.value.faults]
-    assert lines[0].startswith("scouting.csv:2: 7/6/2026 is not a date")
-    assert lines[1].startswith('scouting.csv:3: lon "-195" is no place')
-    assert lines[2].startswith('scouting.csv:4: pressure "severe" is not known. Use low, unknown, medium')
-    assert len(lines) == 3
+    found = read.field(folder.settings(), TODAY)
+    assert [note.text for note in found.notes] == [
+        'scouting.csv:2: the date "7/6/2026" cannot be read; write it as 2026-07-06',
+        'scouting.csv:3: lon "-195" is no place; write decimal degrees, as 44.305 and -95.38',
+        'scouting.csv:4: pressure "severe" is not known; use low, unknown, medium, high, seen',
+    ]
+    assert [one.pressure for one in found.sightings] == ["medium"]
+
+
+def test_a_scouting_table_without_its_columns_is_refused(folder: Folder) -> None:
     csv(folder.field / "scouting.csv", ["2026-07-06,1"], "date,n")
-    with pytest.raises(InputError, match="no column lat or lon or pressure"):
+    folder.add("[planting]\ndate = 2026-05-06\n[[scouting]]\nfile = 'scouting.csv'")
+    with pytest.raises(InputError, match="no column lat or lon") as caught:
         read.field(folder.settings(), TODAY)
+    assert caught.value.code == CONTENT
 
 
 def test_faults_of_all_files_come_together(folder: Folder) -> None:

@@ -19,7 +19,7 @@ import shapely
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, boundary, files, imagery, planting, scouting, sown, weather
-from zoning.inputs.given import Area, Block, FieldInputs, Layer, Sighting, Weather
+from zoning.inputs.given import Area, Block, FieldInputs, Layer, Weather
 from zoning.inputs.grid import Floats, Grid
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -84,9 +84,9 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         _only_look(reading)
         raise InputError.together(reading.faults)
     planted = reading.attempt(lambda: _planted(reading, edge, grid))
-    sightings = _sightings(reading, edge)
     # Layers are read even when the planting is at fault, so that all faults come at once.
     blocks, whole = (planted.blocks, planted.whole) if planted else ((), edge.area)
+    scouted = _scouted(reading, edge, blocks)
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
     read_layers, yield_bu_ac = _layers(reading, ground) if layers else ((), None)
@@ -108,8 +108,8 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         layers=read_layers,
         yield_bu_ac=yield_bu_ac,
         weather=daily,
-        sightings=sightings,
-        counts=(),
+        sightings=scouted.sightings,
+        counts=scouted.counts,
         notes=tuple(reading.notes),
         files=files.hashes(settings, reading.paths),
     )
@@ -154,18 +154,23 @@ def _planted(reading: _Reading, edge: boundary.Boundary, grid: Grid) -> planting
     return planted
 
 
-def _scouted(reading: _Reading, edge: boundary.Boundary, key: str, file: str) -> scouting.Scouted:
-    return scouting.read(reading.path(key, file), file, edge, reading.today)
-
-
-def _sightings(reading: _Reading, edge: boundary.Boundary) -> tuple[Sighting, ...]:
-    found: list[Sighting] = []
+def _scouted(reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block]) -> scouting.Scouted:
+    found: list[scouting.Scouted] = []
     for place, wanted in enumerate(reading.settings.scouting, 1):
-        scouted = reading.attempt(partial(_scouted, reading, edge, f"scouting[{place}].file", wanted.file))
-        if scouted:
-            found.extend(scouted.sightings)
-            reading.notes.extend(scouted.notes)
-    return tuple(found)
+        step = partial(_one_scouted, reading, edge, blocks, (f"scouting[{place}].file", wanted.file))
+        part = reading.attempt(step)
+        if part:
+            found.append(part)
+    whole = scouting.together(found)
+    reading.notes.extend(whole.notes)
+    return whole
+
+
+def _one_scouted(
+    reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block], named: tuple[str, str]
+) -> scouting.Scouted:
+    path = reading.path(*named)
+    return scouting.read(path, named[1], edge, reading.today, reading.settings.time_zone, blocks)
 
 
 def _layers(reading: _Reading, ground: imagery.Ground) -> tuple[tuple[Layer, ...], Floats | None]:

@@ -37,28 +37,48 @@ class Sheet:
         return float(text.replace(",", ".") if self.decimal_comma else text)
 
 
-def read(path: Path, file: str) -> Sheet:
-    """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
+def decoded(content: bytes, file: str) -> str:
+    """Give the text of a CSV file.
 
     Raises
     ------
     InputError
-        When it is no text, or has no rows under its header.
+        When it is no text.
     """
-    content = path.read_bytes()
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = content.decode("cp1252", errors="replace")  # what spreadsheets on older systems write
     if "\0" in text:
         raise InputError("the file is not a text table", where=file, mend="Export it again as CSV.")
-    lines = [(line, words) for line, words in enumerate(text.splitlines(), 1) if words.strip(' ,;\t"')]
-    lines = [(line, words) for line, words in lines if not words.lstrip().startswith("#")]
-    if len(lines) < 2:
+    return text
+
+
+def holds_cells(words: str) -> bool:
+    """Tell whether a line is the header or a row: neither blank nor a comment."""
+    return bool(words.strip(' ,;\t"\r\n')) and not words.lstrip().startswith("#")
+
+
+def separator_of(header: str) -> str:
+    """Find what separates the cells, by the header."""
+    return max(_SEPARATORS, key=header.count)
+
+
+def read(path: Path, file: str, *, may_be_empty: bool = False) -> Sheet:
+    """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
+
+    Raises
+    ------
+    InputError
+        When it is no text, or has no rows under its header and may not be empty.
+    """
+    text = decoded(path.read_bytes(), file)
+    lines = [(line, words) for line, words in enumerate(text.splitlines(), 1) if holds_cells(words)]
+    if len(lines) < (1 if may_be_empty else 2):
         raise InputError(
             "the file has no rows", where=file, mend="Export it again with a header and its rows."
         )
-    separator = max(_SEPARATORS, key=lines[0][1].count)
+    separator = separator_of(lines[0][1])
     try:
         parted = list(csv.reader((words for _, words in lines), delimiter=separator))
     except csv.Error as error:

@@ -1,0 +1,131 @@
+"""One line of a scout as values: day, place, pressure, count; and what in it cannot be used.
+
+Knows nothing of the field: whether the day and the place can be is judged elsewhere.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import cast, get_args
+
+from zoning.errors import InputError
+from zoning.inputs import dates, plants
+from zoning.inputs.given import Seen
+from zoning.inputs.points import Line
+from zoning.settings.quantities import Pressure
+from zoning.words import Said
+
+_OTHER = "other"  # a cause that a fungicide does not reach: pressure low, whatever was seen
+_HIGHEST_DEG = {"lat": 90, "lon": 180}
+_PLACES = 6  # decimals of a degree, some 0.1 m: two places that agree in them are one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Looked:
+    """What one line says.
+
+    `when` is on the farm's clock; `when` or `lonlat` is None where the line has none that can be read, and
+    then nothing of the line can be used. `faults` tell what is not used, `remarks` what was changed.
+    """
+
+    line: Line
+    when: datetime | None
+    lonlat: tuple[float, float] | None
+    pressure: Pressure | None = None
+    cause: str = ""
+    seen: Seen | None = None
+    observer: str = ""
+    faults: tuple[Said, ...] = ()
+    remarks: tuple[Said, ...] = ()
+
+    def same(self) -> tuple[object, ...]:
+        """Give what two lines have in common that say the same: day, place and values.
+
+        A line with neither pressure nor count is known by its text.
+        """
+        lon, lat = self.lonlat or (0.0, 0.0)
+        key = (self.when and self.when.date(), round(lon, _PLACES), round(lat, _PLACES))
+        if self.pressure or self.seen:
+            return (*key, self.pressure, self.cause, self.seen, self.observer)
+        texts = [text for role, text in self.line.cells.items() if role not in ("date", "lat", "lon")]
+        return (*key, tuple(sorted(text for text in (*texts, *self.line.others.values()) if text)))
+
+
+def look(line: Line, time_zone: str) -> Looked:
+    """Read the cells of a line.
+
+    Parameters
+    ----------
+    line : Line
+        As it stands in the file.
+    time_zone : str
+        Of the farm, for times that carry a zone; "" for whole hours by longitude.
+
+    Raises
+    ------
+    InputError
+        When `time_zone` is not a zone that is known.
+    """
+    faults: list[Said] = []
+    lonlat = _place(line, faults)
+    when = _when(line, time_zone, lonlat[0] if lonlat else 0.0, faults)
+    if when is None or lonlat is None:
+        return Looked(line=line, when=when, lonlat=lonlat, faults=tuple(faults))
+    remarks: Sequence[Said] = ()
+    seen = None
+    try:
+        seen, remarks = plants.seen(line)
+    except plants.CountError as refused:
+        faults.append(refused.said)
+    cause = line.text("cause").lower()
+    return Looked(
+        line=line,
+        when=when,
+        lonlat=lonlat,
+        pressure=_pressure(line, cause, faults),
+        cause=cause,
+        seen=seen,
+        observer=line.text("observer"),
+        faults=tuple(faults),
+        remarks=tuple(remarks),
+    )
+
+
+def shown(text: str) -> str:
+    """Quote a cell for a sentence."""
+    return f'"{text}"' if text else "(empty)"
+
+
+def _place(line: Line, faults: list[Said]) -> tuple[float, float] | None:
+    found = []
+    for name in ("lon", "lat"):
+        text = line.text(name)
+        try:
+            value = float(text)
+        except ValueError:
+            value = float("nan")
+        if abs(value) <= _HIGHEST_DEG[name]:
+            found.append(value)
+        else:
+            faults.append(Said("inputs.scouting_place", where=line.where, column=name, shown=shown(text)))
+    return (found[0], found[1]) if len(found) == 2 else None
+
+
+def _when(line: Line, time_zone: str, longitude_deg: float, faults: list[Said]) -> datetime | None:
+    text = line.text("date")
+    try:
+        return dates.local(dates.stamp(text), time_zone, longitude_deg)
+    except InputError:
+        raise  # the farm's own zone is not known, which is a fault of the settings
+    except ValueError:
+        faults.append(Said("inputs.scouting_date", where=line.where, shown=shown(text)))
+        return None
+
+
+def _pressure(line: Line, cause: str, faults: list[Said]) -> Pressure | None:
+    text = line.text("pressure").lower()
+    if text and text not in get_args(Pressure):
+        classes = ", ".join(get_args(Pressure))
+        faults.append(Said("inputs.scouting_pressure", where=line.where, text=text, classes=classes))
+        return None
+    return cast(Pressure, "low" if cause == _OTHER else text) if text else None
