@@ -140,7 +140,7 @@ SENTENCES: dict[str, str] = {
         "{before:%b} {before.day}; the counts are used, check variety and planting date"
     ),
     "stage.two_ages": (
-        "{place} has plants of two ages, seen on {on:%b} {on.day}: {share:.0f} % near R3 on "
+        "{place} has plants of two ages, seen on {on:%b} {on.day}: {share:.0%} near R3 on "
         "{older:%b} {older.day}, the rest near {younger:%b} {younger.day}; they are not averaged to one date "
         "and tell nothing of other places"
     ),

@@ -204,7 +204,7 @@ def _mixture(
         "stage.two_ages",
         place=place.zone,
         on=date_from_day(ages.visit.day),
-        share=100 * ages.share,
+        share=ages.share,
         older=days[0],
         younger=days[1],
     )
