@@ -168,15 +168,25 @@ def write(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", newline="\n")
 
 
-def scouting(path: Path, place: Place, rows: Sequence[tuple[str, float, float, str, str, str]]) -> None:
-    """Rows of day, metres east and north, pressure, cause, note."""
+def scouting(
+    path: Path,
+    place: Place,
+    rows: Sequence[tuple[str, float, float, str, str, str]],
+    counts: Sequence[tuple[str, float, float, int, int, int, int]] = (),
+) -> None:
+    """Rows of day, metres east and north, pressure, cause, note; and plants before R1, at R1, R2, R3."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file, lineterminator="\n")
-        table.writerow(["date", "lat", "lon", "pressure", "cause", "note"])
+        stages = ["v", "r1", "r2", "r3"] if counts else []
+        table.writerow(["date", "lat", "lon", "pressure", "cause", *stages, "note"])
         for day, x, y, pressure, cause, note in rows:
             point = place.lonlat(Point(x, y))
-            table.writerow([day, f"{point.y:.6f}", f"{point.x:.6f}", pressure, cause, note])
+            row = [day, f"{point.y:.6f}", f"{point.x:.6f}", pressure, cause]
+            table.writerow([*row, *("" for _ in stages), note])
+        for day, x, y, *plants in counts:
+            point = place.lonlat(Point(x, y))
+            table.writerow([day, f"{point.y:.6f}", f"{point.x:.6f}", "", "", *plants, "staged"])
 
 
 @dataclass(frozen=True)
@@ -479,6 +489,9 @@ def three_dates(folder: Path) -> None:
         ("2026-07-07", 690, 300, "seen", "frogeye", "lesions on 4 of 20 plants"),
         ("2026-07-07", 350, 300, "low", "other", "drowned in June; root rot, not a leaf disease"),
         ("2026-07-07", 520, 350, "low", "other", "drowned in June"),
+    ], counts=[
+        ("2026-07-07", 130, 120, 1, 6, 13, 0),
+        ("2026-07-07", 620, 110, 5, 11, 4, 0),
     ])  # fmt: skip
 
 

@@ -237,7 +237,7 @@ SENTENCES: dict[str, str] = {
     # -- prescription --------------------------------------------------------------------------------------
     # -- field and farm ------------------------------------------------------------------------------------
     "offers.walk": (
-        "no count pins R3 in zone {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
+        "no count pins R3 in {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
         "and stage 20 plants"
     ),
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",

@@ -69,5 +69,6 @@ def walk_notes(offer: Offer) -> tuple[Said, ...]:
         if float(np.median(one.stage.of("R4"))) > day.toordinal():
             zones_by_day.setdefault(day, []).append(str(one.zone))
     return tuple(
-        Said("offers.walk", zones=", ".join(zones), day=day) for day, zones in sorted(zones_by_day.items())
+        Said("offers.walk", zones=f"zone{'s' if len(zones) > 1 else ''} {', '.join(zones)}", day=day)
+        for day, zones in sorted(zones_by_day.items())
     )
