@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from zoning.evidence import numbers
+from zoning.evidence import number, numbers
 from zoning.stage.daylength import daylength_h
 from zoning.stage.forecast import Sown
 from zoning.stage.phenology import (
@@ -14,24 +14,26 @@ from zoning.stage.phenology import (
     cool_night_response,
     hourly_c,
     jones_boote,
+    jones_boote_kantolic,
     photoperiod_response,
     temperature_response,
     weathers,
 )
 
 NEW_YEAR = date(2025, 1, 1)
+both_models = pytest.mark.parametrize("model", [jones_boote, jones_boote_kantolic])
 
 
 def crop(planted: date, group: float, emerged: date | None = None) -> Sown:
     return Sown(name="A", planted=planted, maturity_group=group, emerged=emerged)
 
 
-def run(planted, group, tmin_c, tmax_c, latitude_deg, emerged=None, first=None):
+def run(planted, group, tmin_c, tmax_c, latitude_deg, emerged=None, first=None, model=jones_boote):
     """Days after planting of emergence, R1, R3, R5 in one weather; NaN where not reached."""
     first = first or planted
     tmin_c, tmax_c = np.atleast_2d(tmin_c), np.atleast_2d(tmax_c)
     season = weathers(first.toordinal(), tmin_c, tmax_c, latitude_deg)
-    dates = jones_boote(season, crop(planted, group, emerged))
+    dates = model(season, crop(planted, group, emerged))
     stages = (dates.emergence_day, dates.r1_day, dates.r3_day, dates.r5_day)
     return np.array([day[0] - planted.toordinal() for day in stages])
 
@@ -156,28 +158,31 @@ def test_groups_outside_the_table_are_refused():
         coefficients(11)
 
 
-def test_missing_weather_gives_no_date_after_the_gap():
+@both_models
+def test_missing_weather_gives_no_date_after_the_gap(model):
     tmin, tmax = np.full(150, 15.0), np.full(150, 27.0)
     tmin[50] = tmax[50] = np.nan
-    days = run(date(2025, 5, 10), 2.5, tmin, tmax, 42.0)
+    days = run(date(2025, 5, 10), 2.5, tmin, tmax, 42.0, model=model)
     assert np.isfinite(days[:2]).all()
     assert np.isnan(days[2:]).all()
 
 
-def test_weather_without_warmth_never_emerges():
-    assert np.isnan(run(date(2025, 5, 10), 2.5, np.full(90, -5.0), np.full(90, 5.0), 42.0)).all()
+@both_models
+def test_weather_without_warmth_never_emerges(model):
+    assert np.isnan(run(date(2025, 5, 10), 2.5, np.full(90, -5.0), np.full(90, 5.0), 42.0, model=model)).all()
 
 
-def test_several_weathers_at_once_equal_each_alone(make_weather):
+@both_models
+def test_several_weathers_at_once_equal_each_alone(make_weather, model):
     first, last = date(2025, 4, 1), date(2025, 11, 30)
     many = [make_weather(first, last, seed=seed) for seed in range(5)]
     together = weathers(
         first.toordinal(), np.stack([w.tmin_c for w in many]), np.stack([w.tmax_c for w in many]), 42.0
     )
-    all_days = jones_boote(together, crop(date(2025, 5, 9), 2.2))
+    all_days = model(together, crop(date(2025, 5, 9), 2.2))
     for row, weather in enumerate(many):
         alone = weathers(first.toordinal(), weather.tmin_c[None], weather.tmax_c[None], 42.0)
-        assert jones_boote(alone, crop(date(2025, 5, 9), 2.2)).r5_day[0] == all_days.r5_day[row]
+        assert model(alone, crop(date(2025, 5, 9), 2.2)).r5_day[0] == all_days.r5_day[row]
 
 
 latitudes = st.floats(25, 55)
@@ -185,74 +190,83 @@ groups = st.floats(-2, 8)
 seeds = st.integers(0, 10_000)
 
 
+@both_models
 @settings(max_examples=40, deadline=None)
 @given(seeds, groups, latitudes, st.integers(100, 190), st.integers(1, 20))
-def test_property_later_planting_never_gives_an_earlier_stage(seed, group, latitude, doy, later):
+def test_property_later_planting_never_gives_an_earlier_stage(model, seed, group, latitude, doy, later):
     weather = np.random.default_rng(seed).normal(18, 6, 400)
     tmin, tmax = weather - 5, weather + 6
     early, late = NEW_YEAR + timedelta(days=doy), NEW_YEAR + timedelta(days=doy + later)
-    first = run(early, group, tmin, tmax, latitude, first=NEW_YEAR + timedelta(days=90))
-    second = run(late, group, tmin, tmax, latitude, first=NEW_YEAR + timedelta(days=90)) + later
+    first = run(early, group, tmin, tmax, latitude, first=NEW_YEAR + timedelta(days=90), model=model)
+    second = run(late, group, tmin, tmax, latitude, first=NEW_YEAR + timedelta(days=90), model=model) + later
     both = np.isfinite(first) & np.isfinite(second)
     assert (np.floor(second[both]) >= np.floor(first[both])).all()
 
 
+@both_models
 @settings(max_examples=40, deadline=None)
 @given(seeds, groups, latitudes, st.integers(100, 180))
-def test_property_stages_rise(seed, group, latitude, doy):
+def test_property_stages_rise(model, seed, group, latitude, doy):
     weather = np.random.default_rng(seed).normal(20, 5, 300)
-    days = run(NEW_YEAR + timedelta(days=doy), group, weather - 5, weather + 5, latitude)
+    days = run(NEW_YEAR + timedelta(days=doy), group, weather - 5, weather + 5, latitude, model=model)
     assert (np.diff(days[np.isfinite(days)]) > 0).all()
 
 
+@both_models
 @settings(max_examples=30, deadline=None)
 @given(seeds, st.floats(-2, 7), st.floats(28, 48), st.floats(0.5, 3))
-def test_property_warmer_is_earlier_below_the_optimum(seed, group, latitude, warmer):
+def test_property_warmer_is_earlier_below_the_optimum(model, seed, group, latitude, warmer):
     # Hours stay below 26 C here: above the optimum more warmth does not speed the crop.
     mean = np.random.default_rng(seed).uniform(8, 17, 400)
-    cold = run(NEW_YEAR + timedelta(days=130), group, mean - 5, mean + 5, latitude)
-    warm = run(NEW_YEAR + timedelta(days=130), group, mean - 5 + warmer, mean + 5 + warmer, latitude)
+    cold = run(NEW_YEAR + timedelta(days=130), group, mean - 5, mean + 5, latitude, model=model)
+    warm = run(
+        NEW_YEAR + timedelta(days=130), group, mean - 5 + warmer, mean + 5 + warmer, latitude, model=model
+    )
     both = np.isfinite(cold) & np.isfinite(warm)
     assert both[0]
     assert (warm[both] <= cold[both]).all()
 
 
+@both_models
 @settings(max_examples=40, deadline=None)
 @given(seeds, st.floats(-2, 7), st.floats(0.1, 1), st.floats(35, 48))
-def test_property_later_group_is_later(seed, group, more, latitude):
+def test_property_later_group_is_later(model, seed, group, more, latitude):
     weather = np.random.default_rng(seed).normal(22, 3, 300)
-    early = run(NEW_YEAR + timedelta(days=125), group, weather - 5, weather + 5, latitude)
-    late = run(NEW_YEAR + timedelta(days=125), group + more, weather - 5, weather + 5, latitude)
+    early = run(NEW_YEAR + timedelta(days=125), group, weather - 5, weather + 5, latitude, model=model)
+    late = run(NEW_YEAR + timedelta(days=125), group + more, weather - 5, weather + 5, latitude, model=model)
     both = np.isfinite(early) & np.isfinite(late)
     assert (late[both] >= early[both]).all()
 
 
+@both_models
 @pytest.mark.parametrize("group", [0.0, 2.5, 5.0])
 @pytest.mark.parametrize("latitude", [32.0, 42.0])
-def test_property_south_is_half_a_year_later(make_weather, group, latitude):
+def test_property_south_is_half_a_year_later(make_weather, group, latitude, model):
     # The same temperatures 183 days later south of the equator: the sun's year is 365 days, so its half lies
     # half a day off, and the dates may differ by a day or so.
     weather = make_weather(date(2025, 4, 1), date(2025, 12, 31), mean_c=14.0)
-    north = run(date(2025, 5, 10), group, weather.tmin_c, weather.tmax_c, latitude, first=date(2025, 4, 1))
+    start = date(2025, 4, 1)
+    north = run(date(2025, 5, 10), group, weather.tmin_c, weather.tmax_c, latitude, first=start, model=model)
     planted = date(2025, 5, 10) + timedelta(days=183)
-    first = date(2025, 4, 1) + timedelta(days=183)
-    south = run(planted, group, weather.tmin_c, weather.tmax_c, -latitude, first=first)
+    first = start + timedelta(days=183)
+    south = run(planted, group, weather.tmin_c, weather.tmax_c, -latitude, first=first, model=model)
     assert south == pytest.approx(north, abs=1.2)
 
 
-def test_property_published_sizes_of_temperature_and_group(make_weather):
-    # Sizes printed for Ames, planted about 10 May, group 2.5: one degree 3.3-3.5 d, 0.1 groups 1.0 d, an
-    # emergence 5 d later 3.2 d of R3. Other weather: the same within a third or so.
+@both_models
+def test_property_published_sizes_of_temperature_and_group(make_weather, model):
+    # Sizes computed for the plain model at Ames, planted about 10 May, group 2.5: one degree 3.3-3.5 d, 0.1
+    # groups 1.0 d, an emergence 5 d later 3.2 d of R3. Other weather, and the shipped model: within a third.
     first = date(2025, 4, 1)
     planted = date(2025, 5, 10)
     moves: dict[str, list[float]] = {"degree": [], "group": [], "emergence": []}
     for seed in range(12):
         w = make_weather(first, date(2025, 11, 30), seed=seed)
-        base = run(planted, 2.5, w.tmin_c, w.tmax_c, 42.0, first=first)
-        warm = run(planted, 2.5, w.tmin_c + 1, w.tmax_c + 1, 42.0, first=first)
-        later = run(planted, 2.6, w.tmin_c, w.tmax_c, 42.0, first=first)
+        base = run(planted, 2.5, w.tmin_c, w.tmax_c, 42.0, first=first, model=model)
+        warm = run(planted, 2.5, w.tmin_c + 1, w.tmax_c + 1, 42.0, first=first, model=model)
+        later = run(planted, 2.6, w.tmin_c, w.tmax_c, 42.0, first=first, model=model)
         emerged = planted + timedelta(days=int(base[0]) + 5)
-        delayed = run(planted, 2.5, w.tmin_c, w.tmax_c, 42.0, emerged, first)
+        delayed = run(planted, 2.5, w.tmin_c, w.tmax_c, 42.0, emerged, first, model)
         moves["degree"].append(base[2] - warm[2])
         moves["group"].append(later[2] - base[2])
         moves["emergence"].append(delayed[2] - base[2])
@@ -263,4 +277,91 @@ def test_property_published_sizes_of_temperature_and_group(make_weather):
 
 def test_table_of_models_names_authors():
     assert MODELS["jones-boote"] is jones_boote
+    assert MODELS["jones-boote-kantolic"] is jones_boote_kantolic
     assert "Jones" in (jones_boote.__doc__ or "")
+    assert "Kantolic" in (jones_boote_kantolic.__doc__ or "")
+
+
+# -- the shipped model ---------------------------------------------------------------------------------------
+
+
+def test_by_hand_emergence_takes_60_degree_days_above_10():
+    # 26 C all day: 16 C d a day, so 60 are full 0.75 into the fourth day; 15 C: 5 a day, 60 at the end of the
+    # twelfth; at 10 C never
+    for warmth, expected in ((26.0, 3.75), (15.0, 12.0)):
+        days = run(
+            date(2025, 5, 10), 2.5, np.full(30, warmth), np.full(30, warmth), 42.0, model=jones_boote_kantolic
+        )
+        assert days[0] == pytest.approx(expected, abs=1e-6)
+    cold = np.full(90, 10.0)
+    assert np.isnan(run(date(2025, 5, 10), 2.5, cold, cold, 42.0, model=jones_boote_kantolic)).all()
+
+
+def test_published_emergence_in_degree_days():
+    # 130 F d above 50 F (Illinois farmdoc) are 72 C d, 90 F d (Iowa State University) 50 C d: 60 lies
+    # between.
+    assert 50 <= number("stage.planting_to_emergence_c_d") <= 130 / 1.8
+    assert number("stage.emergence_base_c") == pytest.approx((50 - 32) / 1.8)
+
+
+def straight(planted, group, tmin_c, tmax_c, latitude_deg, factor):
+    """The shipped model written as one plain loop over the days, whole days only."""
+    its = coefficients(group)
+    sums = [0.0, 0.0, 0.0]
+    reached = {}
+    for k, (tmin, tmax) in enumerate(zip(tmin_c, tmax_c, strict=True)):
+        hours = [
+            (tmin + tmax) / 2 + (tmax - tmin) / 2 * np.cos(2 * np.pi * (h + 0.5) / 24) for h in range(24)
+        ]
+        response = np.mean([max(0.0, min(1.0, (t - 6) / 20, (45 - t) / 15)) for t in hours])
+        when = planted + timedelta(days=k)
+        sun_h = float(daylength_h(latitude_deg, when.timetuple().tm_yday))
+        over_h, slope = sun_h - its.critical_daylength_h, its.daylength_slope_per_h
+        if "VE" not in reached:
+            sums[0] += np.mean([max(0.0, t - 10) for t in hours])
+            if sums[0] >= 60:
+                reached["VE"] = k
+        elif "R1" not in reached:
+            night = max(0.0, 1 - its.cool_night_slope_per_c * max(0.0, its.cool_night_threshold_c - tmin))
+            sums[1] += response * min(1.0, max(0.0, 1 - slope * over_h)) * night
+            if sums[1] >= its.emergence_to_r1_ptd:
+                reached["R1"] = k
+        else:
+            sums[2] += response * min(1.0, max(0.0, 1 - factor * slope * over_h))
+            for stage, need in (("R3", its.r1_to_r3_ptd), ("R5", its.r1_to_r5_ptd)):
+                if stage not in reached and sums[2] >= need:
+                    reached[stage] = k
+    return [reached[stage] for stage in ("VE", "R1", "R3", "R5")]
+
+
+@pytest.mark.parametrize(
+    ("group", "latitude", "planted", "mean_c"),
+    [
+        (0.0, 46.0, date(2025, 5, 20), 9.0),
+        (2.5, 42.0, date(2025, 5, 5), 10.0),
+        (4.3, 38.0, date(2025, 5, 15), 13.0),
+        (6.0, 36.0, date(2025, 4, 20), 15.0),
+    ],
+)
+def test_witness_a_plain_loop_over_the_days(make_weather, group, latitude, planted, mean_c):
+    weather = make_weather(planted, date(2026, 1, 31), mean_c=mean_c)
+    factor = number("stage.post_r1_slope_factor")
+    loop = straight(planted, group, weather.tmin_c, weather.tmax_c, latitude, factor)
+    ours = run(planted, group, weather.tmin_c, weather.tmax_c, latitude, model=jones_boote_kantolic)
+    assert np.floor(ours).astype(int).tolist() == loop
+
+
+def test_the_way_from_r1_to_r3_shortens_faster_with_later_planting(make_weather):
+    # The reason for the shipped model: long days slow the crop more after R1 (Kantolic and Slafer 2007,
+    # Annals of Botany 99:925-933), so it loses more of that way as days shorten.
+    weather = make_weather(date(2025, 4, 1), date(2025, 12, 31), mean_c=14.0)
+    lost = {}
+    for model in (jones_boote, jones_boote_kantolic):
+        ways = [
+            np.diff(
+                run(planted, 6.0, weather.tmin_c, weather.tmax_c, 36.0, None, date(2025, 4, 1), model)[1:3]
+            )
+            for planted in (date(2025, 4, 20), date(2025, 7, 15))
+        ]
+        lost[model] = float(ways[0][0] - ways[1][0])
+    assert 0 < lost[jones_boote] < lost[jones_boote_kantolic]
