@@ -1,11 +1,17 @@
 from datetime import date
 
 import numpy as np
+import pandas as pd
 import pytest
 from astral import LocationInfo
 from astral.sun import sun
 from hypothesis import given
 from hypothesis import strategies as st
+from pvlib.solarposition import (
+    declination_spencer71,
+    sun_rise_set_transit_geometric,
+    sun_rise_set_transit_spa,
+)
 
 from zoning.stage.daylength import day_of_year, daylength_h, numpy_dates, ordinal
 
@@ -56,6 +62,37 @@ def test_witness_astral_at_midsummer(latitude):
     for below, start, end in ((-0.833, "sunrise", "sunset"), (-6.0, "dawn", "dusk")):
         astral_h = (sky[end] - sky[start]).total_seconds() / 3600
         assert float(daylength_h(latitude, 172, below)) == pytest.approx(astral_h, abs=0.025)
+
+
+@pytest.mark.parametrize("latitude", [-38, 0, *LATITUDES, 55])
+def test_witness_pvlib_sun_on_the_horizon(latitude):
+    # The centre of the sun on the horizon, declination after Spencer 1971. Ours moves round the year evenly,
+    # the earth does not: in autumn it is up to three days ahead, so up to three times the largest change of
+    # daylength in one day, 0.17 h at 48 N.
+    doy = np.arange(1, 366)
+    declination = declination_spencer71(doy)
+    half_day = np.arccos(np.clip(-np.tan(np.radians(latitude)) * np.tan(declination), -1, 1))
+    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + doy - 1).tz_localize("UTC")
+    rise, set_, _ = sun_rise_set_transit_geometric(when, latitude, 0.0, declination, 0 * declination)
+    pvlib_h = np.asarray((set_ - rise).total_seconds()) / 3600
+    assert pvlib_h == pytest.approx(24 / np.pi * half_day, abs=0.001)
+    three_days_h = 3 * np.abs(np.diff(pvlib_h)).max()
+    assert np.abs(daylength_h(latitude, doy) - pvlib_h).max() <= three_days_h + 0.001
+    # through the growing season of the coefficients, planting to R3, it is at most 0.15 h even at 55 N
+    season = slice(109, 227) if latitude >= 0 else slice(0, 45)
+    assert np.abs(daylength_h(latitude, doy) - pvlib_h)[season].max() <= 0.155
+
+
+@pytest.mark.parametrize("latitude", [-38, 0, *LATITUDES])
+def test_witness_pvlib_sunrise_to_sunset(latitude):
+    # The solar position algorithm of Reda and Andreas 2004, sunrise to sunset as almanacs print it. Again up
+    # to three days' change of daylength.
+    doy = np.arange(1, 366)
+    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + doy - 1).tz_localize("UTC")
+    sky = sun_rise_set_transit_spa(when, latitude, 0.0)
+    spa_h = np.asarray((sky["sunset"] - sky["sunrise"]).dt.total_seconds()) / 3600
+    three_days_h = 3 * np.abs(np.diff(spa_h)).max()
+    assert np.abs(daylength_h(latitude, doy, -0.833) - spa_h).max() <= three_days_h + 0.005
 
 
 @given(st.floats(-65, 65), st.integers(1, 366))
