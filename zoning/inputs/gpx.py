@@ -50,6 +50,8 @@ def read(content: bytes, file: str) -> list[Waypoint]:
     reader = _Reader(file)
     try:
         reader.parser.Parse(content, True)
+    except InputError:
+        raise
     except expat.ExpatError as error:
         what = f"the file cannot be read as GPX (line {error.lineno})"
         raise InputError(what, where=file, mend="Export it again.") from error

@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import cast, get_args
 
 from zoning.errors import InputError
-from zoning.inputs import dates, plants
+from zoning.inputs import appending, dates, plants
 from zoning.inputs.given import Seen
 from zoning.inputs.points import Line
 from zoning.settings.quantities import Pressure
@@ -48,7 +48,8 @@ class Looked:
         if self.pressure or self.seen:
             return (*key, self.pressure, self.cause, self.seen, self.observer)
         texts = [text for role, text in self.line.cells.items() if role not in ("date", "lat", "lon")]
-        return (*key, tuple(sorted(text for text in (*texts, *self.line.others.values()) if text)))
+        written = [appending.plain(text) for text in (*texts, *self.line.others.values())]
+        return (*key, tuple(sorted(text for text in written if text)))
 
 
 def look(line: Line, time_zone: str) -> Looked:
