@@ -83,8 +83,8 @@ def read(path: Path, file: str, *, may_be_empty: bool = False) -> tuple[Line, ..
         found = [_waypoint(one, file) for one in gpx.read(path.read_bytes(), file)]
     elif ending in _GEOJSON:
         found = list(_features(path.read_bytes(), file))
-    else:
-        found = list(_rows(table.read(path, file, may_be_empty=may_be_empty)))
+    else:  # a sheet with its header alone waits for the first walk
+        return tuple(_rows(table.read(path, file, may_be_empty=True)))
     if not found and not may_be_empty:
         raise InputError("the file holds no points", where=file, mend="Save or export it again.")
     return tuple(found)

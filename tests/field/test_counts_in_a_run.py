@@ -1,0 +1,113 @@
+"""Counts through the whole run: which zones move, what is said, and that other fields are heard."""
+
+import json
+import shutil
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from zoning import farm, field
+from zoning.seen import gather
+
+DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
+TODAY = date(2026, 7, 8)
+HEAD = "date,lat,lon,n,r1,r2,r3,r4\n"
+EARLY_ZONE = "44.306080,-95.408371"  # in the first block of three_dates
+FIELDS = ("three_dates", "level_eighty")
+
+
+@pytest.fixture
+def heron_slough(tmp_path) -> Path:
+    """Two fields of the demo farm without any count, both of one variety."""
+    folder = tmp_path / "farm"
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out", "out.*"))
+    for path in folder.iterdir():
+        if path.is_dir() and path.name not in FIELDS:
+            shutil.rmtree(path)
+    for name in FIELDS:
+        settings = folder / name / "field.toml"
+        text = 'variety = "P19"\n' + settings.read_text().split("[[scouting]]")[0]
+        settings.write_text(text + '\n[[scouting]]\nfile = "counts.csv"\n')
+        (folder / name / "counts.csv").write_text(HEAD)
+    return folder
+
+
+def planned(folder: Path, name: str):
+    return field.run(folder / name, today=TODAY, seed=3).plan
+
+
+def likely(plan) -> list[date]:
+    return [zone.window.r3_likely for zone in plan.zones]
+
+
+def test_a_count_pins_its_zone_and_moves_the_others(heron_slough):
+    before = planned(heron_slough, "three_dates")
+    assert all(zone.provisional for zone in before.zones)
+    counts = heron_slough / "three_dates" / "counts.csv"
+    counts.write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,15,5,0\n")
+    after = planned(heron_slough, "three_dates")
+    (pinned,) = [zone for zone in after.zones if not zone.provisional]
+    was = before.zones[pinned.zone - 1]
+    # a quarter of the plants at R3: with a plant SD of 3 d the others are two days behind
+    assert date(2026, 7, 8) < pinned.window.r3_likely < date(2026, 7, 13) < was.window.r3_likely
+    assert pinned.window.sd_d < 2.2 < was.window.sd_d
+    for zone, old in zip(after.zones, before.zones, strict=True):
+        if zone.zone != pinned.zone:
+            assert zone.window.r3_likely < old.window.r3_likely, "shared errors move neighbours too"
+    assert before.run_id != after.run_id
+    walks = [note.text for note in after.notes if note.code == "offers.walk"]
+    assert walks
+    assert all(f"zone {pinned.zone}:" not in text for text in walks)
+
+
+def test_a_count_moves_the_other_fields_of_the_variety(heron_slough):
+    before = planned(heron_slough, "level_eighty")
+    (heron_slough / "three_dates" / "counts.csv").write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,15,5,0\n")
+    after = planned(heron_slough, "level_eighty")
+    assert before.run_id != after.run_id
+    moved = [(one - other).days for one, other in zip(likely(after), likely(before), strict=True)]
+    assert all(-4 <= days <= 0 for days in moved)
+    assert min(moved) < 0
+    assert all(zone.provisional for zone in after.zones)
+    # a field of another variety hears nothing of it
+    settings = heron_slough / "level_eighty" / "field.toml"
+    settings.write_text(settings.read_text().replace('"P19"', '"Q21"'))
+    assert likely(planned(heron_slough, "level_eighty")) == likely(before)
+
+
+def test_farm_and_field_hear_the_same(heron_slough):
+    (heron_slough / "three_dates" / "counts.csv").write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,15,5,0\n")
+    together = farm.run(heron_slough, today=TODAY, seed=3)
+    assert {plan.field: plan.run_id for plan in together.plans} == {
+        plan.field: plan.run_id for plan in (planned(heron_slough, name) for name in FIELDS)
+    }
+
+
+def test_a_field_that_cannot_be_read_is_named_and_stops_no_other(heron_slough):
+    (heron_slough / "three_dates" / "boundary.geojson").write_text("{}")
+    seen = gather([heron_slough / name for name in FIELDS], today=TODAY, clock=None, seed=3)
+    assert [note.code for note in seen.notes] == ["seen.not_read"]
+    plan = planned(heron_slough, "level_eighty")
+    assert any("counts of field three_dates were not used" in note.text for note in plan.notes)
+
+
+def test_bad_rows_are_named_and_the_good_ones_used(heron_slough):
+    rows = (
+        f"2026-07-07,{EARLY_ZONE},20,0,15,5,0\n"
+        f"2026-07-07,{EARLY_ZONE},20,0,20,16,2\n"
+        f"2027-07-18,{EARLY_ZONE},20,0,15,5,0\n"
+        "2026-07-07,10,10,20,0,15,5,0\n"
+    )
+    (heron_slough / "three_dates" / "counts.csv").write_text(HEAD + rows)
+    plan = planned(heron_slough, "three_dates")
+    lines = [note.text for note in plan.notes if note.text.startswith("counts.csv:")]
+    assert [text.split(":")[1] for text in lines] == ["3", "4", "5"]
+    assert sum(not zone.provisional for zone in plan.zones) == 1
+
+
+def test_the_plan_file_says_what_is_provisional(heron_slough):
+    (heron_slough / "three_dates" / "counts.csv").write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,15,5,0\n")
+    made = field.run(heron_slough / "three_dates", today=TODAY, seed=3)
+    written = json.loads(json.dumps(field.as_object(made)))
+    assert sum(not zone["provisional"] for zone in written["zones"]) == 1
