@@ -1,0 +1,176 @@
+"""Counts that nobody has made yet: tallies drawn from what is known of a place, and what each would say.
+
+The same plants, intervals and staging errors as in `likelihood`, for many tallies at once. Nothing is known of
+money here.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+
+from zoning.inputs.given import PLANT_STAGES
+from zoning.stage.daylength import Floats
+from zoning.stage.likelihood import STEP_D, CountRules, Expected, class_probabilities, stage_offsets_d
+from zoning.stage.posterior import Place, covariance
+
+Ints = npt.NDArray[np.int64]
+_EVERY = 3  # method: every third step of the shifts is kept, 0.6 d, well below the staging error
+_REACH_SD = 5  # method: shifts are held out to this many SD around what is known
+_TAPS_SD = 3  # method: the staging error is cut off at this many SD
+_ROUNDS = 60  # method: rounds in which the counts behind what is known are found again
+_TINY = 1e-300  # method: smallest likelihood that still has a logarithm
+
+
+def lattice(error_d: Floats) -> Floats:
+    """Shifts of R3 on which foretold counts are weighed: around the draws of a place, by 0.6 d."""
+    step_d = _EVERY * STEP_D
+    reach = int(np.ceil(_REACH_SD * max(float(error_d.std()), step_d) / step_d))
+    return np.asarray(float(error_d.mean()) + step_d * np.arange(-reach, reach + 1))
+
+
+def drawn(
+    since_r3_d: Floats,
+    plants: Sequence[int],
+    expected: Expected,
+    rules: CountRules,
+    chance: np.random.Generator,
+) -> Ints:
+    """Draw what visits to places would count.
+
+    Parameters
+    ----------
+    since_r3_d : ndarray
+        Shape (visits,): how long R3 has begun where each visit is made. [d]
+    plants : sequence of int
+        Numbers of plants; the smaller counts are the first plants of the larger ones.
+    expected : Expected
+        The model's days at the place; only its intervals are used.
+    rules : CountRules
+        Spread of plants and intervals, staging error, and how many plants are alike (the design effect).
+    chance : Generator
+        The draws. Staging errors and intervals are spread evenly over their quantiles.
+
+    Returns
+    -------
+    ndarray of int
+        Shape (numbers of plants, visits, stages): plants at each of `PLANT_STAGES`.
+
+    Examples
+    --------
+    >>> from zoning.stage.likelihood import count_rules
+    >>> at = Expected(r1_day=192, r2_day=195, r3_day=205, r4_day=213, r5_day=219)
+    >>> early = drawn(np.array([-40.0]), (10, 20), at, count_rules(), np.random.default_rng(1))
+    >>> early.tolist()
+    [[[10, 0, 0, 0, 0, 0]], [[20, 0, 0, 0, 0, 0]]]
+    """
+    from scipy.special import ndtri  # late: not every run foretells counts
+
+    visits = len(since_r3_d)
+    offsets_d = stage_offsets_d(expected, rules)
+    of_visit = np.resize(chance.permutation(offsets_d.shape[1]), visits)
+    staging_d = rules.staging_sd_d * ndtri((chance.permutation(visits) + 0.5) / visits)
+    apart = int(np.ceil(max(plants) / rules.design_effect))
+    ahead_d = rules.plant_sd_d * chance.standard_normal((apart, visits))
+    # eq. a plant is past a stage when t + w + its own lead is past the day of the place
+    since_d = since_r3_d + staging_d + ahead_d - offsets_d[:, of_visit][:, None]
+    stage = (since_d >= 0).sum(axis=0)
+    alike = (np.arange(max(plants)) // rules.design_effect).astype(np.int64)
+    at_stage = stage[alike][..., None] == np.arange(len(PLANT_STAGES))
+    return np.stack([at_stage[:n].sum(axis=0) for n in plants])
+
+
+def log_likelihoods(
+    tallies: Ints, day: float, shift_d: Floats, expected: Expected, rules: CountRules
+) -> Floats:
+    """Log likelihood of many tallies of one day, each as if it were the only visit.
+
+    Parameters
+    ----------
+    tallies : ndarray of int
+        Shape (..., stages).
+    day : float
+        Of the visits. [day number]
+    shift_d : ndarray
+        Shape (shifts,), from `lattice`. [d]
+    expected : Expected
+        The model's own days at the place.
+    rules : CountRules
+        How far a count is believed.
+
+    Returns
+    -------
+    ndarray
+        Shape (..., shifts), as `likelihood.log_likelihood`, each up to a constant.
+    """
+    step_d = _EVERY * STEP_D
+    taps = int(np.ceil(_TAPS_SD * rules.staging_sd_d / step_d))
+    fine = (len(shift_d) + 2 * taps - 1) * _EVERY + 1
+    fine_d = shift_d[0] - taps * step_d + STEP_D * np.arange(fine)
+    offsets_d = stage_offsets_d(expected, rules)
+    at = range(len(PLANT_STAGES))
+    found = class_probabilities(list(at), day - expected.r3_day - fine_d, offsets_d, rules.plant_sd_d)
+    whole = (offsets_d.shape[1], fine)
+    logs = np.stack([np.log(np.maximum(np.broadcast_to(found[k], whole)[:, ::_EVERY], _TINY)) for k in at])
+    first_late = PLANT_STAGES.index("R3")
+    told = tallies / rules.design_effect
+    # given the day, the intervals before and after R3 are strangers: both averages are taken apart
+    early = _log_mean(np.tensordot(told[..., :first_late], logs[:first_late], axes=1))
+    both = early + _log_mean(np.tensordot(told[..., first_late:], logs[first_late:], axes=1))
+    top = both.max(axis=-1, keepdims=True)
+    return np.asarray(top + np.log(np.maximum(_staged(np.exp(both - top), taps, rules), _TINY)))
+
+
+def _log_mean(logs: Floats) -> Floats:
+    """Logarithm of the mean likelihood over the sets, the last axis but one."""
+    top = logs.max(axis=-2, keepdims=True)
+    return np.asarray((top + np.log(np.exp(logs - top).mean(axis=-2, keepdims=True)))[..., 0, :])
+
+
+def _staged(likelihood: Floats, taps: int, rules: CountRules) -> Floats:
+    """Average over the staging error; the last axis loses `taps` at either end."""
+    if taps == 0:
+        return likelihood
+    tap = np.arange(-taps, taps + 1) * _EVERY * STEP_D / rules.staging_sd_d
+    weight = np.exp(-(tap**2) / 2)  # eq. normal density
+    windows = np.lib.stride_tricks.sliding_window_view(likelihood, len(tap), axis=-1)
+    return np.asarray(windows @ (weight / weight.sum()))
+
+
+def correlations(places: Sequence[Place], sd_d: Floats, counted: Sequence[bool]) -> Floats:
+    """How far the errors of places go together, after the counts that were made.
+
+    Parameters
+    ----------
+    places : sequence of Place
+        Whose errors.
+    sd_d : ndarray
+        Shape (places,): SD of what is known of each now. [d]
+    counted : sequence of bool
+        Places with counts of their own.
+
+    Returns
+    -------
+    ndarray
+        Shape (places, places). Before any count, what the shared parts of the error give. A count takes away
+        what two places share: its weight is found again from how far it has narrowed its place.
+
+    Examples
+    --------
+    >>> two = [Place("v", "North", "1", 5.0), Place("v", "North", "2", 5.0)]
+    >>> float(correlations(two, np.array([5.0, 5.0]), [False, False])[0, 1].round(2))
+    0.84
+    >>> float(correlations(two, np.array([1.5, 2.9]), [True, False])[0, 1].round(2))
+    0.42
+    """
+    prior = covariance(places, places)
+    at = np.flatnonzero(np.asarray(counted, dtype=np.bool_))
+    weight = np.zeros(len(at))
+    now = prior
+    for _ in range(_ROUNDS if len(at) else 0):
+        # eq. normal conditional with a precision at each counted place
+        gain = np.linalg.solve(np.eye(len(at)) + weight[:, None] * prior[np.ix_(at, at)], np.diag(weight))
+        now = prior - prior[:, at] @ gain @ prior[at]
+        weight = np.maximum(weight + 1 / sd_d[at] ** 2 - 1 / np.diag(now)[at], 0)
+    spread = np.sqrt(np.diag(now))
+    return np.asarray(np.clip(now / np.outer(spread, spread), -1, 1))
