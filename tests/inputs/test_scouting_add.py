@@ -311,34 +311,33 @@ CELL = st.one_of(
     ),
     st.text("abcR3 =+-@#;,'\".\t", max_size=6),
 )
-COLUMNS = (
-    "pressure",
-    "cause",
-    "v",
-    "r2",
-    "r3",
-    "stage",
-    "k",
-    "n",
-    "pod_mm",
-    "node",
-    "observer",
-    "note",
-    "time",
-    "more",
+USUAL = {
+    "pressure": ["", "seen", "low", "severe"],
+    "v": ["", "0", "2"],
+    "r2": ["", "0", "4", "12"],
+    "r3": ["", "8", "-1"],
+    "stage": ["", "R3", "r2", "V6", "late"],
+    "k": ["", "", "4"],
+    "n": ["", "20", "30"],
+    "pod_mm": ["", "6.5", "0"],
+    "node": ["", "2", "6"],
+}
+COLUMNS = (*USUAL, "cause", "observer", "note", "time", "more")
+ROW = st.fixed_dictionaries(
+    {name: st.sampled_from(USUAL[name]) if name in USUAL else CELL for name in COLUMNS}
 )
 
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     names=st.lists(st.sampled_from(COLUMNS), unique=True, min_size=1, max_size=6),
-    rows=st.lists(st.lists(CELL, min_size=6, max_size=6), min_size=1, max_size=6),
+    rows=st.lists(ROW, min_size=1, max_size=6),
     old=st.sampled_from(
         ["", "time;y;x;stage;more\n2026-07-01;44,3015;-95,392;R1;a\n", "date,lat,lon,note\n"]
     ),
 )
 def test_what_is_added_is_what_a_direct_reading_gives(
-    farm: Path, names: list[str], rows: list[list[str]], old: str
+    farm: Path, names: list[str], rows: list[dict[str, str]], old: str
 ) -> None:
     import csv
 
@@ -352,7 +351,9 @@ def test_what_is_added_is_what_a_direct_reading_gives(
         table = csv.writer(stream)
         table.writerow(["date", "lat", "lon", *names])
         for place, row in enumerate(rows):
-            table.writerow(["2026-07-06", *at(WEST + 20 + 40 * place).split(","), *row[: len(names)]])
+            table.writerow(
+                ["2026-07-06", *at(WEST + 20 + 40 * place).split(","), *(row[name] for name in names)]
+            )
     edge = boundary.read(work / "home" / "boundary.geojson", "boundary.geojson")
     direct = scouting.read(path, "random.csv", edge, TODAY)
     added = twice(path, work)

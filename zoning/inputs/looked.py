@@ -78,7 +78,7 @@ def look(line: Line, time_zone: str) -> Looked:
         seen, remarks = plants.seen(line)
     except plants.CountError as refused:
         faults.append(refused.said)
-    cause = line.text("cause").lower()
+    cause = appending.plain(line.text("cause")).lower()
     return Looked(
         line=line,
         when=when,
@@ -86,7 +86,7 @@ def look(line: Line, time_zone: str) -> Looked:
         pressure=_pressure(line, cause, faults),
         cause=cause,
         seen=seen,
-        observer=line.text("observer"),
+        observer=appending.plain(line.text("observer")),  # as it will be written: one row, one person
         faults=tuple(faults),
         remarks=tuple(remarks),
     )
