@@ -207,13 +207,34 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
     >>> window(told.stages[0]).r3_likely.isoformat(), told.notes[0].code
     ('2026-07-14', 'stage.calendar')
     """
+    made, faults = forecast_each(blocks, weather, situation)
+    raise_all([fault for fault in faults if fault is not None])
+    return made
+
+
+def forecast_each(
+    blocks: Sequence[Planted], weather: Weather | None, situation: Situation
+) -> tuple[Forecast, tuple[InputError | None, ...]]:
+    """Forecast as `forecast` does, but let no block stop another.
+
+    Returns
+    -------
+    Forecast, tuple of InputError or None
+        For each block the fault for which it has None instead of dates, where there is one.
+
+    Raises
+    ------
+    InputError
+        Where a maturity group is unknown.
+    """
     _refuse_groups(blocks)
+    none = (None,) * len(blocks)
     if not blocks:
-        return Forecast(blocks=(), weather_years=(), notes=())
+        return Forecast(blocks=(), weather_years=(), notes=()), none
     support = _support_notes(blocks, situation.latitude_deg)
     sd_d = number("stage.calendar_sd_d")
     if weather is None:
-        return _by_calendar(blocks, None, situation, Said("stage.calendar", sd=sd_d))
+        return _by_calendar(blocks, None, situation, Said("stage.calendar", sd=sd_d)), none
     given = season(weather, _starts(blocks), situation.today, situation.latitude_deg)
     days = weathers(given.first_day, given.tmin_c, given.tmax_c, situation.latitude_deg)
     dates = [MODELS[MODEL](days, block) for block in blocks]
@@ -221,9 +242,14 @@ def forecast(blocks: Sequence[Planted], weather: Weather | None, situation: Situ
     if not given.years and not all_past and not given.gaps():
         first, last = date.fromordinal(given.known_until + 1), date.fromordinal(given.complete_to)
         note = Said("stage.no_complete_year", first=first, last=last, sd=sd_d)
-        return _by_calendar(blocks, weather, situation, note)
-    faults = [_not_reached(block, of_block, given) for block, of_block in zip(blocks, dates, strict=True)]
-    raise_all([fault for fault in faults if fault is not None])
-    made = tuple(_in_draws(of_block, block, situation) for block, of_block in zip(blocks, dates, strict=True))
+        return _by_calendar(blocks, weather, situation, note), none
+    faults = tuple(
+        _not_reached(block, of_block, given) for block, of_block in zip(blocks, dates, strict=True)
+    )
+    made = tuple(
+        _in_draws(of_block, block, situation) if fault is None else None
+        for block, of_block, fault in zip(blocks, dates, faults, strict=True)
+    )
     notes = support if all_past else [*support, *_weather_notes(given, situation.today)]
-    return Forecast(blocks=made, weather_years=() if all_past else given.years, notes=tuple(notes))
+    years = () if all_past else given.years
+    return Forecast(blocks=made, weather_years=years, notes=tuple(notes)), faults
