@@ -15,7 +15,7 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import read
-from zoning.offers import drawn, pricing, spots
+from zoning.offers import drawn, pricing, scouted, spots
 from zoning.offers.basis import basis_of
 from zoning.offers.choose import choose
 from zoning.offers.offered import Offer, Options
@@ -126,7 +126,9 @@ def offer(  # noqa: PLR0913  (as for `run`)
     zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)
     stages, of_counts = spots.of_zones(known, zoning)
     zones = drawn.offered(zoning, given, stages)
+    seen_here = scouted.scouted(given, zoning)
     notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
+    notes += scouted.moved(seen_here, known, zoning, stages, of_counts)
     notes += drawn.whole_blocks(zoning, given)
     stopped = drawn.undated(zones) if settings.level > 1 else ()
     if settings.product and (for_this_target := reasons.stopped(settings.product.target)):
@@ -153,6 +155,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         product=settings.product.name if settings.product else "",
         notes=(*notes, *stopped),
         provenance=provenance_of(settings, {**given.files, **_from_others(known)}, today=day, seed=seed),
+        scouting=seen_here,
     )
 
 

@@ -18,6 +18,7 @@ SCHEMA_VERSION = 1
 SOURCES: tuple[Source, ...] = get_args(Source)  # in the order in which they are shown
 
 Action = Literal["spray", "skip"]
+ScoutedKind = Literal["count", "pressure"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +88,23 @@ class PlanPass:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Scouted:
+    """Something that was seen in the field: a count of plants, or how much disease.
+
+    `zone` is the zone that it speaks for, 0 where it lies in none; `source` is file and line, empty where not
+    known.
+    """
+
+    on: date
+    lon: float  # EPSG:4326
+    lat: float
+    zone: int
+    kind: ScoutedKind
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
     """Sums over the field."""
 
@@ -119,3 +137,4 @@ class Plan:
     notes: tuple[Said, ...]
     cautions: tuple[str, ...]
     product: str
+    scouting: tuple[Scouted, ...] = ()  # by day

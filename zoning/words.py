@@ -4,6 +4,7 @@ Rooms say `Said("zones.one_response", block="A")`; people read `said.text`. Numb
 nowhere else. The words never promise that a spray does no harm, and never replace the label.
 """
 
+from zoning.question_words import QUESTIONS
 from zoning.scout_words import SCOUTING
 
 
@@ -196,6 +197,17 @@ SENTENCES: dict[str, str] = {
         "the target is white mold: best sprayed at R1 to R2, so R3 is late for it and no return is reckoned"
     ),
     # -- passes --------------------------------------------------------------------------------------------
+    "passes.walk_re_entry": (
+        "{field}: nobody walks in before {first:%b} {first.day}: the re-entry interval of the pass of "
+        "{on:%Y-%m-%d %H:%M} runs to {over:%Y-%m-%d %H:%M}"
+    ),
+    "passes.walk_no_interval": (
+        "{field}: no walk is suggested: {product} was sprayed on {on:%Y-%m-%d} and its re-entry interval is "
+        "not given; it stands on the label in hand"
+    ),
+    "scout.none": "no count is worth a walk today: the best gains {usd:.0f} USD, a walk costs {cost:.0f} USD",
+    "scout.no_money": "no returns here: ranked by how many days one count takes off the SD of R3",
+    "scout.again": "after a count run again: it speaks of the zones beside it too, and their values fall",
     "passes.planning_hours": (
         "spray hours are a planning figure, {hours:.1f} h a day, not a forecast: no hourly weather was given"
     ),
@@ -240,6 +252,15 @@ SENTENCES: dict[str, str] = {
         "no count pins R3 in {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
         "and stage 20 plants"
     ),
+    "offers.count_moved": (
+        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d "
+        "instead of {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+    ),
+    "offers.count_kept": (
+        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, SD {sd:.1f} d instead of "
+        "{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+    ),
+    "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
     "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
     "offers.no_stage": "R3 is not known here",
@@ -270,7 +291,7 @@ SENTENCES: dict[str, str] = {
     "offers.estimate_differs": (
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
     ),
-} | SCOUTING
+} | SCOUTING | QUESTIONS
 
 # What goes with every result; the label and local rules stand above all of it.
 _CAUTIONS = (

@@ -8,6 +8,7 @@ from typing import Literal
 from zoning.inputs.given import Area
 from zoning.offers.provenance import Provenance
 from zoning.passes.problem import FieldProblem, Machine
+from zoning.plan import Scouted
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Priced, Terms, ZoneCase
 from zoning.settings.model import Source
@@ -88,3 +89,4 @@ class Offer:
     product: str
     notes: tuple[Said, ...]
     provenance: Provenance
+    scouting: tuple[Scouted, ...] = ()

@@ -15,6 +15,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.inputs.given import Sighting
 from zoning.inputs.grid import Grid
 from zoning.offers.basis import Basis
+from zoning.offers.nearest import number_inside
 from zoning.offers.offered import OfferedZone
 from zoning.plan import SOURCES
 from zoning.returns.draws import response_draws
@@ -50,18 +51,10 @@ def last_sightings(sightings: tuple[Sighting, ...], zoning: Zoning, grid: Grid) 
     """
     latest: dict[int, Sighting] = {}
     for one in sightings:
-        zone = _zone_at(one, zoning, grid)
+        zone = number_inside(one, zoning.number_of_cell, grid)
         if zone and (zone not in latest or _weight(one) > _weight(latest[zone])):
             latest[zone] = one
     return latest
-
-
-def _zone_at(one: Sighting, zoning: Zoning, grid: Grid) -> int:
-    """Find the zone that a sighting lies in, 0 where it lies in none."""
-    row = int((grid.top_m - one.north_m) // grid.cell_m)
-    column = int((one.east_m - grid.left_m) // grid.cell_m)
-    is_inside = 0 <= row < grid.shape[0] and 0 <= column < grid.shape[1]
-    return int(zoning.number_of_cell[row, column]) if is_inside else 0
 
 
 def _weight(one: Sighting) -> tuple[date, int]:

@@ -97,6 +97,7 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         notes=(*offer.notes, *walk_notes(offer), *money),
         cautions=cautions(offer.country),
         product=offer.product,
+        scouting=offer.scouting,
     )
 
 

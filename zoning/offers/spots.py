@@ -6,12 +6,9 @@ Weighs no count itself.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-import shapely
-
 from zoning.inputs.given import Count, FieldInputs
 from zoning.inputs.grid import Grid
+from zoning.offers.nearest import Numbers, numbers_nearest
 from zoning.stage.counted import Heard, Spot, SpotStage, after_counts, heard, place_of
 from zoning.stage.forecast import Forecast
 from zoning.stage.likelihood import Visit, count_rules
@@ -88,19 +85,11 @@ def _whole_blocks(given: FieldInputs) -> list[Spot]:
 
 
 def _by_place(
-    counts: Sequence[Count], number_of_cell: npt.NDArray[np.integer], grid: Grid
+    counts: Sequence[Count], number_of_cell: Numbers, grid: Grid
 ) -> Mapping[int, tuple[Visit, ...]]:
     """Give each count to the zone or block it was made in, or to the nearest one where it lies in none."""
-    if not counts:
-        return {}
-    rows, columns = np.nonzero(number_of_cell > 0)
-    east_m = grid.left_m + (columns + 0.5) * grid.cell_m
-    north_m = grid.top_m - (rows + 0.5) * grid.cell_m
-    cells = shapely.STRtree([shapely.Point(*at) for at in zip(east_m, north_m, strict=True)])
-    nearest = cells.nearest([shapely.Point(one.east_m, one.north_m) for one in counts])
     found: dict[int, tuple[Visit, ...]] = {}
-    for one, cell in zip(counts, nearest, strict=True):
-        number = int(number_of_cell[rows[cell], columns[cell]])
+    for one, number in zip(counts, numbers_nearest(counts, number_of_cell, grid), strict=True):
         visit = Visit(day=one.on.toordinal() + NOON, seen=one.seen)
         found[number] = (*found.get(number, ()), visit)
     return found

@@ -1,0 +1,41 @@
+"""Which zone or block a scouted place belongs to: the one it lies in, or the nearest one.
+
+Knows only cells and places.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from zoning.inputs.given import Count, Sighting
+from zoning.inputs.grid import Grid
+
+Numbers = npt.NDArray[np.integer]  # of the zone or block of each cell, 0 where there is none
+
+
+def numbers_nearest(seen: Sequence[Count | Sighting], number_of_cell: Numbers, grid: Grid) -> tuple[int, ...]:
+    """Give the number of the zone or block that each place lies in, or of the nearest one where it lies in none.
+
+    Returns
+    -------
+    tuple of int
+        One for each of `seen`; all 0 where the field has no zone or block at all.
+    """
+    rows, columns = np.nonzero(number_of_cell > 0)
+    if not seen or not rows.size:
+        return (0,) * len(seen)
+    east_m = grid.left_m + (columns + 0.5) * grid.cell_m
+    north_m = grid.top_m - (rows + 0.5) * grid.cell_m
+    cells = shapely.STRtree([shapely.Point(*at) for at in zip(east_m, north_m, strict=True)])
+    nearest = cells.nearest([shapely.Point(one.east_m, one.north_m) for one in seen])
+    return tuple(int(number_of_cell[rows[cell], columns[cell]]) for cell in nearest)
+
+
+def number_inside(one: Count | Sighting, number_of_cell: Numbers, grid: Grid) -> int:
+    """Give the number of the zone or block that a place lies in, 0 where it lies in none."""
+    row = int((grid.top_m - one.north_m) // grid.cell_m)
+    column = int((one.east_m - grid.left_m) // grid.cell_m)
+    is_inside = 0 <= row < grid.shape[0] and 0 <= column < grid.shape[1]
+    return max(int(number_of_cell[row, column]), 0) if is_inside else 0
