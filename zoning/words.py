@@ -198,11 +198,11 @@ SENTENCES: dict[str, str] = {
     ),
     # -- passes --------------------------------------------------------------------------------------------
     "passes.walk_re_entry": (
-        "{field}: nobody walks in before {first:%b} {first.day}: the re-entry interval of the pass of "
+        "nobody walks in before {first:%b} {first.day}: the re-entry interval of the pass of "
         "{on:%Y-%m-%d %H:%M} runs to {over:%Y-%m-%d %H:%M}"
     ),
     "passes.walk_no_interval": (
-        "{field}: no walk is suggested: {product} was sprayed on {on:%Y-%m-%d} and its re-entry interval is "
+        "no walk is suggested here: {product} was sprayed on {on:%Y-%m-%d} and its re-entry interval is "
         "not given; it stands on the label in hand"
     ),
     "scout.none": "no count is worth a walk today: the best gains {usd:.0f} USD, a walk costs {cost:.0f} USD",
