@@ -16,6 +16,7 @@ from zoning.plan import (
     Plan,
     PlanPass,
     PlanZone,
+    Scouted,
     SourceReturn,
     Totals,
     ZoneMoney,
@@ -216,6 +217,24 @@ def smooth_field(seed: int, blocks: int = 3, zones_per_block: int = 2, shape=(80
         middle = (rows - shape[0] * 0.45) ** 2 + (cols - shape[1] * 0.55) ** 2
         labels[middle < (0.09 * shape[0]) ** 2] = 0
     return labels, of_zone
+
+
+def with_scouting(plan: Plan, counted: Sequence[int] = (), low: Sequence[int] = ()) -> Plan:
+    """The same plan with a count in some zones, which pins them, and low pressure in others."""
+    outlines = {zone.zone: zone.outline for zone in plan.zones}
+    seen = []
+    for zones, kind, text, source in (
+        (counted, "count", "20 plants: 14 R2, 6 R3", "scouting.csv:2"),
+        (low, "pressure", "low", ""),
+    ):
+        for zone in zones:
+            place = outlines[zone].representative_point()
+            on = date(2026, 6, 28 + len(seen) % 3)
+            seen.append(
+                Scouted(on=on, lon=place.x, lat=place.y, zone=zone, kind=kind, text=text, source=source)
+            )
+    zones = tuple(replace(zone, provisional=zone.zone not in counted) for zone in plan.zones)
+    return replace(plan, zones=zones, scouting=tuple(sorted(seen, key=lambda one: one.on)))
 
 
 def renamed(plan: Plan, field: str, block: str) -> Plan:

@@ -3,7 +3,8 @@
 import re
 from pathlib import Path
 
-from made_plans import Made, made_plan
+import fiona
+from made_plans import Made, made_plan, with_scouting
 
 from zoning.prescription import geopackage, shapefile
 from zoning.prescription.formats import write_all
@@ -50,6 +51,7 @@ def test_keys_of_plan_json():
     assert starting("zone") == list(whole["zones"][0])
     assert starting("pass") == list(whole["passes"][0])
     assert starting("spray_ac") == list(whole["totals"])
+    assert starting("date") == list(as_object(with_scouting(plan_of(), counted=[1]))["scouting"][0])
     page = PAGE.read_text(encoding="utf-8")
     inner = {
         **whole["zones"][0]["stage"],
@@ -71,6 +73,15 @@ def test_endings_of_metric_twins():
 def test_columns_of_the_boundary_layer_are_named():
     page = PAGE.read_text(encoding="utf-8")
     assert all(f"`{name}`" in page for name in geopackage.columns("boundary", metric=False))
+
+
+def test_every_layer_of_the_geopackage_is_named(tmp_path):
+    page = PAGE.read_text(encoding="utf-8")
+    geopackage.write(with_scouting(plan_of(), counted=[1]), tmp_path)
+    layers = fiona.listlayers(tmp_path / geopackage.NAME)
+    assert len(layers) == 4
+    about = page.split("## zones.gpkg")[1].split("##")[0]
+    assert all(f"`{layer}`" in about for layer in layers)
 
 
 def test_files_are_named(tmp_path):

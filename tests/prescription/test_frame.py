@@ -1,10 +1,10 @@
 """A plan as a GeoDataFrame: the same zones and figures as the files, read by another library's geometry."""
 
 import pytest
-from made_plans import Made, made_plan
+from made_plans import Made, made_plan, with_scouting
 
 from zoning.prescription import geopackage
-from zoning.prescription.frame import frame
+from zoning.prescription.frame import frame, scouting_frame
 
 
 def test_the_frame_holds_what_the_geopackage_holds(tmp_path):
@@ -26,3 +26,23 @@ def test_the_area_of_the_frame_is_that_of_the_plan():
     plane_ac = made.to_crs(plan.epsg).geometry.area / 4046.8564224
     # a UTM plane differs from the ellipsoid by less than one part in a thousand
     assert plane_ac.tolist() == pytest.approx(made["area_ac"].tolist(), rel=1e-3)
+
+
+def test_scouting_as_a_frame_is_that_of_the_geopackage_and_lies_on_its_zones(tmp_path):
+    geopandas = pytest.importorskip("geopandas")
+    plan = with_scouting(made_plan(Made(labels=[[1, 2], [3, 3]])), counted=[1, 3], low=[2])
+    geopackage.write(plan, tmp_path)
+    written = geopandas.read_file(tmp_path / "zones.gpkg", layer="scouting")
+    made = scouting_frame(plan)
+    assert made.crs == written.crs
+    assert made["text"].tolist() == written["text"].tolist()
+    assert made["source"].tolist() == ["scouting.csv:2", "scouting.csv:2", ""]
+    assert made.geometry.geom_equals_exact(written.geometry, 1e-6).all()
+    joined = made.sjoin(frame(plan).reset_index()[["zone", "geometry"]], lsuffix="of", rsuffix="under")
+    assert joined["zone_of"].tolist() == joined["zone_under"].tolist() == [1, 3, 2]
+
+
+def test_a_field_nobody_scouted_has_an_empty_frame():
+    made = scouting_frame(made_plan(Made(labels=[[1, 2], [3, 3]])))
+    assert len(made) == 0
+    assert made.crs == "EPSG:4326"

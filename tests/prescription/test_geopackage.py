@@ -1,12 +1,13 @@
 """zones.gpkg read back by fiona and by sqlite."""
 
 import sqlite3
+import struct
 from contextlib import closing
 
 import fiona
 import pytest
 import shapely
-from made_plans import Made, made_plan, renamed, smooth_field
+from made_plans import Made, made_plan, renamed, smooth_field, with_scouting
 from shapely.geometry import shape
 
 from zoning.prescription import geopackage
@@ -58,6 +59,41 @@ def test_every_figure_of_plan_json_has_a_column(tmp_path, units):
     ((outline, row),) = read(tmp_path, "boundary")
     assert outline.equals(plan.boundary)
     assert row["run_id"] == plan.run_id
+
+
+@pytest.mark.parametrize("level", [1, 3])
+def test_scouting_is_a_layer_of_points_in_their_zones(tmp_path, level):
+    plan = with_scouting(plan_of(level=level), counted=[1, 4], low=[2])
+    geopackage.write(plan, tmp_path)
+    passes = ["passes"] if level == 3 else []
+    assert fiona.listlayers(tmp_path / "zones.gpkg") == ["zones", *passes, "scouting", "boundary"]
+    outline_of = {zone.zone: zone.outline for zone in plan.zones}
+    rows = read(tmp_path, "scouting")
+    assert len(rows) == 3
+    for (place, row), one, wanted in zip(rows, plan.scouting, as_object(plan)["scouting"], strict=True):
+        assert place.geom_type == "Point"
+        assert (place.x, place.y) == (wanted["lon"], wanted["lat"])
+        assert outline_of[row["zone"]].contains(place)
+        assert row == {key: value for key, value in wanted.items() if key not in ("lon", "lat")}
+        assert row["date"] == one.on.isoformat()
+
+
+def test_published_form_of_a_point_read_by_sqlite_alone(tmp_path):
+    # OGC 12-128r15 (GeoPackage 1.3), 2.1.3: "GP", version 0, flags, srs_id, (envelope), then well-known
+    # binary; flags: bit 0 little endian, bits 1-3 kind of envelope, 0 for none
+    plan = with_scouting(plan_of(), counted=[1])
+    geopackage.write(plan, tmp_path)
+    with closing(sqlite3.connect(tmp_path / "zones.gpkg")) as base:
+        assert base.execute(
+            "select geometry_type_name, srs_id from gpkg_geometry_columns where table_name = 'scouting'"
+        ).fetchall() == [("POINT", 4326)]
+        ((blob, *row),) = base.execute("select geom, date, zone, kind, text from scouting").fetchall()
+    assert row == ["2026-06-28", 1, "count", "20 plants: 14 R2, 6 R3"]
+    assert blob[:3] == b"GP\0"
+    assert blob[3] == 1  # little endian, no envelope
+    srs, order, kind, lon, lat = struct.unpack("<iBIdd", blob[4:])
+    assert (srs, order, kind) == (4326, 1, 1)
+    assert (lon, lat) == pytest.approx((plan.scouting[0].lon, plan.scouting[0].lat), abs=5.1e-7)
 
 
 def test_without_dates_the_columns_stay(tmp_path):

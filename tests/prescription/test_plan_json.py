@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_plans import Made, made_plan
+from made_plans import Made, made_plan, with_scouting
 
 from zoning.plan import NO_PRICE_PAYS, SOURCES, Plan
 from zoning.prescription.plan_json import as_object, as_text
@@ -44,6 +44,7 @@ WHOLE = [
     "schedule",
     "zones",
     "passes",
+    "scouting",
     "totals",
     "notes",
     "files",
@@ -76,6 +77,22 @@ def test_keys_are_those_of_the_design():
     assert found["schema_version"] == 1
     assert found["crs"] == "EPSG:32615"
     assert found["zones"][0]["stage"]["r3_likely"] == "2026-07-08"
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_what_was_scouted_stands_in_the_plan_at_every_level(level):
+    plan = with_scouting(plan_of(level=level), counted=[1], low=[3])
+    count, pressure = as_object(plan)["scouting"]
+    assert list(count) == ["date", "lon", "lat", "zone", "kind", "text"]
+    assert (count["date"], count["zone"], count["kind"]) == ("2026-06-28", 1, "count")
+    assert count["text"] == "20 plants: 14 R2, 6 R3"
+    assert (pressure["date"], pressure["zone"], pressure["kind"]) == ("2026-06-29", 3, "pressure")
+    # six decimals of a degree are 0.11 m at most
+    assert (count["lon"], count["lat"]) == pytest.approx(
+        (plan.scouting[0].lon, plan.scouting[0].lat), abs=5.1e-7
+    )
+    assert [zone["provisional"] for zone in as_object(plan)["zones"]] == [False, True, True]
+    assert as_object(plan_of(level=level))["scouting"] == []
 
 
 @pytest.mark.parametrize("level", [1, 2])

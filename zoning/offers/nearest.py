@@ -16,7 +16,7 @@ Numbers = npt.NDArray[np.integer]  # of the zone or block of each cell, 0 where 
 
 
 def numbers_nearest(seen: Sequence[Count | Sighting], number_of_cell: Numbers, grid: Grid) -> tuple[int, ...]:
-    """Give the number of the zone or block that each place lies in, or of the nearest one where it lies in none.
+    """Give the number of the zone or block that each place lies in, or else of the nearest.
 
     Returns
     -------

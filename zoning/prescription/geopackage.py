@@ -1,4 +1,4 @@
-"""zones.gpkg: zones, passes and boundary with every figure of plan.json, as OGC GeoPackage 1.3.
+"""zones.gpkg: zones, passes, scouting and boundary with every figure of plan.json, as OGC GeoPackage 1.3.
 
 Columns are the keys of plan.json, flattened with `_`, so that one description serves both. Written at every
 level; what a level does not know is empty.
@@ -10,9 +10,10 @@ from typing import Any
 
 import fiona
 from fiona.io import MemoryFile
+from shapely import MultiPolygon, Point
 from shapely.geometry import mapping
 
-from zoning.plan import SOURCES, Area, Plan
+from zoning.plan import SOURCES, Plan
 from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many, union
 
@@ -66,6 +67,8 @@ _PASS = {
     "visit_costs_usd": "float",
     "zones": "str",
 }
+# The place is the point. The day stands last: fiona 1.10 takes the first text behind a day for another day.
+_SCOUTING = {"zone": "int32", "kind": "str", "text": "str", "date": "date"}
 _BOUNDARY = {
     "field": "str",
     "farm": "str",
@@ -76,7 +79,7 @@ _BOUNDARY = {
     "zones_id": "str",
     "notes": "str",
 }
-_BY_LAYER = {"zones": _ZONE, "passes": _PASS, "boundary": _BOUNDARY}
+_BY_LAYER = {"zones": _ZONE, "passes": _PASS, "scouting": _SCOUTING, "boundary": _BOUNDARY}
 _PARTS = ("_mean", "_p10", "_p90", "_sd")
 
 
@@ -103,28 +106,37 @@ def columns(layer: str, *, metric: bool) -> dict[str, str]:
     return kinds
 
 
-def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+Row = tuple[MultiPolygon | Point, Mapping[str, Any]]
+
+
+def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     for zone, row in zip(plan.zones, whole["zones"], strict=True):
-        yield zone.outline, flat(row)
+        yield many(zone.outline), flat(row)
 
 
-def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     for one, row in zip(plan.passes, whole["passes"], strict=True):
         outlines = [zone.outline for zone in plan.zones if zone.zone in one.zones]
         numbers = " ".join(str(number) for number in one.zones)
-        yield union(outlines), {**row, "zones": numbers}
+        yield many(union(outlines)), {**row, "zones": numbers}
 
 
-def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[tuple[Area, Mapping[str, Any]]]:
+def _scouting(_plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
+    for row in whole["scouting"]:
+        yield Point(row["lon"], row["lat"]), row
+
+
+def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     notes = "; ".join(note.text for note in plan.notes)
-    yield plan.boundary, {**whole, "farm": plan.farm, "notes": notes}
+    yield many(plan.boundary), {**whole, "farm": plan.farm, "notes": notes}
 
 
-_ROWS = {"zones": _zones, "passes": _passes, "boundary": _boundary}
+_ROWS = {"zones": _zones, "passes": _passes, "scouting": _scouting, "boundary": _boundary}
+_WHERE_ANY = ("passes", "scouting")  # layers that are left out where they would be empty
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write zones.gpkg with the layers zones, passes (where there are any) and boundary.
+    """Write zones.gpkg with the layers zones, passes and scouting (where there are any), and boundary.
 
     Parameters
     ----------
@@ -150,24 +162,25 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     # Made in memory, then written by us, so that a full disk is an OSError and no silence.
     with fiona.Env(OGR_CURRENT_DATE=now), MemoryFile(filename=NAME) as memory:
         for layer, rows_of in _ROWS.items():
-            if layer == "passes" and not plan.passes:
+            if layer in _WHERE_ANY and not whole[layer]:
                 continue
+            shape = "Point" if layer == "scouting" else "MultiPolygon"
             kinds = columns(layer, metric=plan.units == "metric")
             with memory.open(
                 mode="w",
                 driver="GPKG",
                 layer=layer,
                 crs=CRS,
-                schema={"geometry": "MultiPolygon", "properties": kinds},
+                schema={"geometry": shape, "properties": kinds},
                 VERSION=_VERSION,
                 DESCRIPTION=about,
             ) as file:
                 file.writerecords(
                     {
-                        "geometry": mapping(many(area)),
+                        "geometry": mapping(place),
                         "properties": {name: row.get(name) for name in kinds},
                     }
-                    for area, row in rows_of(plan, whole)
+                    for place, row in rows_of(plan, whole)
                 )
         (folder / NAME).write_bytes(memory.read())
     return (NAME,)

@@ -18,6 +18,7 @@ from zoning.plan import (
     Plan,
     PlanPass,
     PlanZone,
+    Scouted,
     SourceReturn,
     Totals,
     ZoneMoney,
@@ -177,6 +178,18 @@ def _pass(one: PlanPass, metric: bool) -> Json:
     return _with_twins(plain, metric)
 
 
+def scouted_object(one: Scouted) -> Json:
+    """Give something that was seen in the field as it stands in plan.json."""
+    return {
+        "date": _iso(one.on),
+        "lon": _number(one.lon, "lon"),
+        "lat": _number(one.lat, "lat"),
+        "zone": one.zone,
+        "kind": one.kind,
+        "text": one.text,
+    }
+
+
 def _totals(totals: Totals | None, metric: bool) -> Json | None:
     if totals is None:
         return None
@@ -233,6 +246,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "schedule": plan.schedule,
         "zones": [_zone(zone, metric) for zone in plan.zones],
         "passes": [_pass(one, metric) for one in plan.passes],
+        "scouting": [scouted_object(one) for one in plan.scouting],
         "totals": _totals(plan.totals, metric),
         "notes": [_said(note) for note in plan.notes],
         "files": list(files),
