@@ -21,6 +21,7 @@ COMMANDS = {
     "new": "Make a farm or field folder to fill in, or an example that runs.",
     "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
     "stage": "When is R3? From a planting date, group and place, or a field folder.",
+    "scout": "Where is a count worth most today? Or add a consultant's points.",
     "worth": "Does a pass pay? From price, cost and response, without a field.",
     "evidence": "Every agronomic number with its source and kind.",
 }

@@ -18,7 +18,7 @@ from zoning.stage.counted import SpotStage
 from zoning.stage.foretold import correlations, drawn, lattice, log_likelihoods
 from zoning.stage.likelihood import CountRules, count_rules
 
-_OUTCOMES = 32  # method: tallies that are drawn for each day and number of plants
+_OUTCOMES = 128  # method: tallies that are drawn for each day and number of plants
 _SAME = 1e-9  # method: a correlation this near to 1 is 1
 _NOON = 0.5  # a count is taken as made at noon
 

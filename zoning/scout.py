@@ -1,0 +1,232 @@
+"""Where to walk: every zone of a field or farm, ranked by what one count there is worth today.
+
+Also the way in for a consultant's points. The sums are in `passes.walk`; nothing is written here.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from zoning import field as one_field
+from zoning.errors import SETTINGS, InputError
+from zoning.evidence import number
+from zoning.inputs import done, scouting_add
+from zoning.inputs.scouting_add import Added
+from zoning.offers.offered import Offer, OfferedZone
+from zoning.passes.entering import first_day
+from zoning.passes.walk import Walk, WalkZone, weigh
+from zoning.returns.by_stage import ByStage, by_stage
+from zoning.seen import gather
+from zoning.settings.model import Settings
+from zoning.settings.read import fields_of, is_farm, load
+from zoning.show.added import added_object as added_object
+from zoning.show.added import added_text as added_text
+from zoning.show.walks import ScoutAnswer, ScoutRow
+from zoning.show.walks import scout_object as scout_object
+from zoning.show.walks import scout_text as scout_text
+from zoning.stage.forecast import window
+from zoning.words import Said
+
+_INFORMED_USD_AC = 0.05  # method: a gain that prints as 0.0 informs no decision
+# notes of an offer that matter here
+_TOLD = ("stage.", "seen.", "inputs.scouting", "inputs.count", "offers.no_dates", "returns.white_mold")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Known:
+    """A field with its offer, and when somebody may walk into it."""
+
+    settings: Settings
+    offer: Offer
+    first_day: int | None
+    why: Said | None
+
+
+def rank(
+    folder: Path,
+    *,
+    today: date | None,
+    seed: int,
+    clock: date,
+    walk_cost_usd: float | None = None,
+    draw_zones: one_field.DrawZones = one_field.draw_here,
+) -> ScoutAnswer:
+    """Rank the zones of a field, or of a farm, by the value of one count.
+
+    Parameters
+    ----------
+    folder : Path
+        A field's folder, or a farm's.
+    today, seed, clock
+        As for `zoning.field.run`.
+    walk_cost_usd : float, optional
+        What a walk costs; else the usual figure. [USD]
+    draw_zones : callable
+        As for `zoning.field.run`.
+
+    Raises
+    ------
+    InputError
+        What is wrong with a field, or with the farm's done.csv; on a farm a field's own faults are in the
+        answer.
+    """
+    folders = _fields(folder)
+    seen = gather(folders, today=today, clock=clock, seed=seed) if is_farm(folder) else None
+    fields: list[_Known] = []
+    failures: list[tuple[str, InputError]] = []
+    for path in folders:
+        try:
+            settings = load(path)
+            offer = one_field.offer(
+                path, today=today, seed=seed, clock=clock, seen=seen, draw_zones=draw_zones
+            )
+        except InputError as fault:
+            if seen is None:
+                raise
+            failures.append((path.name, fault))
+            continue
+        fields.append(_known(settings, offer))
+    zones = [(one, zone) for one in fields for zone in one.offer.zones if zone.spot is not None]
+    rows = _rows(zones, weigh(_walk_zones(fields), seed))
+    cost_usd = number("passes.walk_worth_usd") if walk_cost_usd is None else walk_cost_usd
+    return ScoutAnswer(
+        name=_name(fields, folder),
+        today=fields[0].offer.today if fields else today or clock,
+        metric=bool(fields) and fields[0].offer.units == "metric",
+        has_money=any(row.walk.usd is not None for row in rows),
+        walk_cost_usd=cost_usd,
+        rows=rows,
+        notes=_notes(rows, cost_usd),
+        field_notes=_field_notes(fields),
+        failures=tuple(failures),
+    )
+
+
+def add(file: Path, folder: Path, *, today: date | None, clock: date) -> Added:
+    """Add a consultant's points to the field, or to the fields of the farm, that hold them."""
+    folders = _fields(folder)
+    as_of = load(folders[0]).as_of if folders else None
+    return scouting_add.add(file, folders, today or as_of or clock)
+
+
+def _fields(folder: Path) -> tuple[Path, ...]:
+    if not is_farm(folder):
+        return (folder,)
+    folders = fields_of(folder)
+    if not folders:
+        mend = "Put each field into a folder of its own with a field.toml; `sprayworth new` makes one."
+        raise InputError("no field in this farm", where=folder, mend=mend, code=SETTINGS)
+    return folders
+
+
+def _name(fields: Sequence[_Known], folder: Path) -> str:
+    if not fields:
+        return folder.resolve().name
+    settings = fields[0].settings
+    return (settings.farm_name or folder.resolve().name) if is_farm(folder) else settings.name
+
+
+def _known(settings: Settings, offer: Offer) -> _Known:
+    """Look up what was sprayed in a field."""
+    root = settings.farm_folder or settings.folder
+    names = {_plain(settings.name), _plain(settings.folder.resolve().name)}
+    passes = [one for one in done.read(root / "done.csv", settings.time_zone) if _plain(one.field) in names]
+    enter, why = first_day(passes, settings.product, offer.today)
+    return _Known(settings=settings, offer=offer, first_day=enter, why=why)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").split()).casefold()
+
+
+def _walk_zones(fields: Sequence[_Known]) -> list[WalkZone]:
+    """Give all dated zones of all fields; zones with the same options share them."""
+    found: list[WalkZone] = []
+    for one in fields:
+        shared: dict[tuple[object, ...], ByStage] = {}
+        for row, zone in enumerate(one.offer.zones):
+            if zone.spot is not None:
+                options = _options(one.offer, row, shared)
+                found.append(
+                    WalkZone(spot=zone.spot, area_ac=zone.area_ac, options=options, first_day=one.first_day)
+                )
+    return found
+
+
+def _options(offer: Offer, row: int, shared: dict[tuple[object, ...], ByStage]) -> ByStage | None:
+    case, options = offer.zones[row].case, offer.options
+    if case is None or options is None:
+        return None
+    is_open = ~np.isnan(options.priced.net_usd_ac[row])
+    key = (
+        id(case.stage),
+        case.mixture,
+        case.curve,
+        case.expected_yield_bu_ac,
+        case.track_loss_bu_ac,
+        case.volume_matters,
+        is_open.tobytes(),
+    )
+    if key not in shared:
+        priced = options.priced
+        shared[key] = by_stage(case, priced.days, priced.volumes_gal_ac, options.terms, is_open)
+    return shared[key]
+
+
+def _rows(zones: Sequence[tuple[_Known, OfferedZone]], walks: Sequence[Walk | None]) -> tuple[ScoutRow, ...]:
+    rows = []
+    for (one, zone), walk in zip(zones, walks, strict=True):
+        if walk is None or zone.stage is None:
+            continue
+        told = [zones[at] for at, usd_ac in walk.informs if usd_ac >= _INFORMED_USD_AC]
+        can_walk_today = walk.first_day == one.offer.today.toordinal()
+        rows.append(
+            ScoutRow(
+                field=one.settings.name,
+                zone=zone.zone,
+                block=zone.block,
+                area_ac=zone.area_ac,
+                lonlat=_inside(zone),
+                r3_likely=window(zone.stage).r3_likely,
+                usd_today=walk.first_usd if can_walk_today else None,
+                walk=walk,
+                informs=tuple((field.settings.name, other.zone) for field, other in told),
+                informed_ac=sum(other.area_ac for _, other in told),
+            )
+        )
+    return tuple(sorted(rows, key=_order))
+
+
+def _order(row: ScoutRow) -> tuple[float, float, float]:
+    """Order by the value today, then by the value later, then by what it takes off the SD."""
+    return -(row.usd_today or 0.0), -row.best_usd, -row.gained_d
+
+
+def _inside(zone: OfferedZone) -> tuple[float, float]:
+    """Longitude and latitude of a place well inside a zone."""
+    place = shapely.Point(shapely.maximum_inscribed_circle(zone.outline).coords[0])
+    place = place if zone.outline.contains(place) else zone.outline.representative_point()
+    return round(place.x, 5), round(place.y, 5)
+
+
+def _notes(rows: Sequence[ScoutRow], cost_usd: float) -> tuple[Said, ...]:
+    """Say when no count is worth a walk, and what a ranking without money goes by."""
+    if not any(row.walk.usd is not None for row in rows):
+        return (Said("scout.no_money"),) if rows else ()
+    best_usd = max((row.usd_today or 0.0 for row in rows), default=0.0)
+    if best_usd < cost_usd:
+        return (Said("scout.none", usd=best_usd, cost=cost_usd),)
+    return (Said("scout.again"),) if len(rows) > 1 else ()
+
+
+def _field_notes(fields: Sequence[_Known]) -> tuple[tuple[str, Said], ...]:
+    """List what keeps people out of fields, and what should be known of their dates and counts."""
+    told = [(one.settings.name, one.why) for one in fields if one.why is not None]
+    told += [
+        (one.settings.name, said) for one in fields for said in one.offer.notes if said.code.startswith(_TOLD)
+    ]
+    return tuple(told)
