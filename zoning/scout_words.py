@@ -81,4 +81,17 @@ SCOUTING: dict[str, str] = {
     "inputs.count_plot": (
         "{where}: within {m:.0f} m of {kept} on the same day, {on}; the larger count, {kept}, stays"
     ),
+    "inputs.count_no_count": "{where}: the row holds no count and is not used; write how many stood where",
+    "inputs.count_group": '{where}: maturity_group "{text}" is no group; write it as 2.4, 000 as -2',
+    "inputs.count_no_planting": (
+        "{where}: none of the plantings asked for is {wanted}; correct the row, or ask for that planting too"
+    ),
+    "inputs.count_any_planting": (
+        "{where}: the count may belong to {count} of the plantings asked for; say which one in a column "
+        "planted, maturity_group, or both"
+    ),
+    "inputs.count_observers": (
+        "{where}: {observer} and {other} both counted on {on}, perhaps the same plants; the larger count, "
+        "{kept}, stays"
+    ),
 }

@@ -150,14 +150,14 @@ def test_stage_of_a_field_and_of_a_place(farm, capsys):
     assert code == 0
     rows = json.loads(out)["rows"]
     assert len(rows) == 3
-    assert set(rows[0]) == {"planted", "maturity_group", "stage"}
+    assert {"planted", "maturity_group", "stage"} < set(rows[0])
     assert set(rows[0]["stage"]) == {"r1", "r3_early", "r3_likely", "r3_late", "closes", "sd_d"}
     code, out, _ = call(
         capsys, "stage", "--planted", "2026-05-06", "--planted", "2026-06-01", "--mg", "1.9", "--lat", "44.3",
         "--weather", farm / "weather.csv", "--today", "2026-07-08",
     )  # fmt: skip
     assert code == 0
-    assert out.count("2026-0") == 2
+    assert len([line for line in out.splitlines() if line.startswith("2026-0")]) == 2
     code, _, err = call(capsys, "stage", "--planted", "2026-05-06")
     assert code == 2
     assert "--mg" in err

@@ -25,7 +25,8 @@ class Looked:
     """What one line says.
 
     `when` is on the farm's clock; `when` or `lonlat` is None where the line has none that can be read, and
-    then nothing of the line can be used. `faults` tell what is not used, `remarks` what was changed.
+    then nothing of the line can be used (without a place only where places are asked for). `faults` tell
+    what is not used, `remarks` what was changed.
     """
 
     line: Line
@@ -52,7 +53,7 @@ class Looked:
         return (*key, tuple(sorted(text for text in written if text)))
 
 
-def look(line: Line, time_zone: str) -> Looked:
+def look(line: Line, time_zone: str, *, placed: bool = True) -> Looked:
     """Read the cells of a line.
 
     Parameters
@@ -61,6 +62,8 @@ def look(line: Line, time_zone: str) -> Looked:
         As it stands in the file.
     time_zone : str
         Of the farm, for times that carry a zone; "" for whole hours by longitude.
+    placed : bool
+        False: a line without a place is as good as any.
 
     Raises
     ------
@@ -68,9 +71,9 @@ def look(line: Line, time_zone: str) -> Looked:
         When `time_zone` is not a zone that is known.
     """
     faults: list[Said] = []
-    lonlat = _place(line, faults)
+    lonlat = _place(line, faults) if placed or line.text("lat") or line.text("lon") else None
     when = _when(line, time_zone, lonlat[0] if lonlat else 0.0, faults)
-    if when is None or lonlat is None:
+    if when is None or (placed and lonlat is None):
         return Looked(line=line, when=when, lonlat=lonlat, faults=tuple(faults))
     remarks: Sequence[Said] = ()
     seen = None

@@ -70,8 +70,12 @@ def roles_of(names: Sequence[str]) -> dict[str, int]:
     return {role: places[name] for role, name in found.items() if name is not None}
 
 
-def read(path: Path, file: str, *, may_be_empty: bool = False) -> tuple[Line, ...]:
+def read(
+    path: Path, file: str, *, may_be_empty: bool = False, needed: Sequence[str] = NEEDED
+) -> tuple[Line, ...]:
     """Read the points of a file, by the ending of its name: .gpx, .geojson or .json, else a table.
+
+    `needed` are the roles without which a table is refused.
 
     Raises
     ------
@@ -84,15 +88,15 @@ def read(path: Path, file: str, *, may_be_empty: bool = False) -> tuple[Line, ..
     elif ending in _GEOJSON:
         found = list(_features(path.read_bytes(), file))
     else:  # a sheet with its header alone waits for the first walk
-        return tuple(_rows(table.read(path, file, may_be_empty=True)))
+        return tuple(_rows(table.read(path, file, may_be_empty=True), needed))
     if not found and not may_be_empty:
         raise InputError("the file holds no points", where=file, mend="Save or export it again.")
     return tuple(found)
 
 
-def _rows(sheet: table.Sheet) -> Iterator[Line]:
+def _rows(sheet: table.Sheet, needed: Sequence[str]) -> Iterator[Line]:
     names = tuple(sheet.columns)
-    lacking = lacks(names)
+    lacking = lacks(names, needed)
     if lacking:
         mend = f"Add it to the header; the file has {', '.join(names)}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=sheet.file, mend=mend)
@@ -101,9 +105,9 @@ def _rows(sheet: table.Sheet) -> Iterator[Line]:
         yield _line(row.line, f"{sheet.file}:{row.line}", raw, decimal_comma=sheet.decimal_comma)
 
 
-def lacks(names: Sequence[str]) -> list[str]:
+def lacks(names: Sequence[str], needed: Sequence[str] = NEEDED) -> list[str]:
     """List the roles that every table of points needs and these columns have not."""
-    return [role for role in NEEDED if role not in roles_of(names)]
+    return [role for role in needed if role not in roles_of(names)]
 
 
 def _line(number: int, where: str, raw: Mapping[str, str], *, decimal_comma: bool = False) -> Line:

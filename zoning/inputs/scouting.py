@@ -114,8 +114,8 @@ def read(
             continue
         notes += [*one.faults, *one.remarks]
         good.append(one)
-    counts, on_one_plot = _one_a_plot(_counts(good, boundary.epsg))
-    notes = _at_most([*notes, *on_one_plot], file)
+    counts, on_one_plot = one_a_plot(_counts(good, boundary.epsg))
+    notes = at_most([*notes, *on_one_plot], file)
     if earlier:
         notes.append(Said("inputs.scouting_earlier", file=file, rows=earlier))
     return Scouted(sightings=_sightings(good, boundary.epsg), counts=counts, notes=tuple(notes))
@@ -127,7 +127,7 @@ def together(parts: Sequence[Scouted]) -> Scouted:
     for one in (one for part in parts for one in part.sightings):
         rounded = dataclasses.replace(one, east_m=round(one.east_m, 1), north_m=round(one.north_m, 1))
         sightings.setdefault(rounded, one)
-    counts, notes = _one_a_plot([one for part in parts for one in part.counts])
+    counts, notes = one_a_plot([one for part in parts for one in part.counts])
     said = (*(note for part in parts for note in part.notes), *notes)
     return Scouted(sightings=tuple(sightings.values()), counts=counts, notes=said)
 
@@ -164,7 +164,8 @@ def _is_earlier_season(fault: Said) -> bool:
     return bool(before.days > number("inputs.earlier_season_d"))
 
 
-def _at_most(notes: list[Said], file: str) -> list[Said]:
+def at_most(notes: list[Said], file: str) -> list[Said]:
+    """Keep the first lines about a file and count the rest."""
     if len(notes) <= _MOST_LINES:
         return notes
     more = Said("inputs.scouting_more", file=file, rows=len(notes) - _MOST_LINES)
@@ -206,7 +207,7 @@ def _counts(good: Sequence[Looked], epsg: int) -> list[Count]:
     return found
 
 
-def _size(count: Count) -> tuple[int, int]:
+def size(count: Count) -> tuple[int, int]:
     """Order counts by their plants, then by how much their form tells."""
     seen = count.seen
     if isinstance(seen, Tally):
@@ -216,7 +217,7 @@ def _size(count: Count) -> tuple[int, int]:
     return 0, 1 if isinstance(seen, PodLength) else 0
 
 
-def _one_a_plot(counts: Sequence[Count]) -> tuple[tuple[Count, ...], list[Said]]:
+def one_a_plot(counts: Sequence[Count]) -> tuple[tuple[Count, ...], list[Said]]:
     """Keep the larger of two counts of one day on one plot, the first of two that are alike."""
     if len(counts) < 2:
         return tuple(counts), []
@@ -224,7 +225,7 @@ def _one_a_plot(counts: Sequence[Count]) -> tuple[tuple[Count, ...], list[Said]]
     places = shapely.points([(one.east_m, one.north_m) for one in counts])
     tree = shapely.STRtree(places)
     stays: dict[int, int] = {}  # count -> the one that stays in its place
-    for mine in sorted(range(len(counts)), key=lambda at: _size(counts[at]), reverse=True):
+    for mine in sorted(range(len(counts)), key=lambda at: size(counts[at]), reverse=True):
         near = tree.query(places[mine], predicate="dwithin", distance=reach_m)
         rivals = [int(at) for at in sorted(near) if stays.get(int(at)) == at]
         stays[mine] = next((at for at in rivals if counts[at].on == counts[mine].on), mine)

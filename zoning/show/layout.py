@@ -12,6 +12,7 @@ REASON = "reason"  # a column of sentences: each goes on lines of its own, below
 ZONE = "zone"
 _SPLIT = "closes"  # the first of two tables ends with this column
 _TO_THE_LEFT = ("block", "field", "planted", "action", "first pass", "spray from", "spray by", "closes", "R3")
+_TO_THE_LEFT += ("emerged", "state")
 _GROUPS = ("planted", "R3 early", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3
 

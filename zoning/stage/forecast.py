@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.chance import normals
 from zoning.errors import InputError, raise_all
@@ -24,6 +25,8 @@ from zoning.units import date_from_day
 from zoning.words import Said
 
 MODEL = "jones-boote-kantolic"
+Bools = npt.NDArray[np.bool_]
+_MOST_YEARS_NAMED = 6  # method: more past years are counted, not listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,13 +121,18 @@ def _not_reached(block: Planted, dates: Dates, given: Season) -> InputError | No
         what = f"{len(gaps)} days since planting have no temperature, the first of them {gaps[0]}"
         return InputError(what, where=where, mend="Fill these days in the weather file.")
     stage = "R3" if np.isnan(dates.r3_day).any() else "R5"
-    years = ", ".join(str(year) for year, miss in zip(given.years, missed, strict=True) if miss)
     last = date.fromordinal(given.first_day + given.tmin_c.shape[1] - 1)
-    what = (
-        f"planted on {block.planted}, group {block.maturity_group:g}, it does not come to {stage} by {last}"
-    )
+    what = f"it does not come to {stage} by {last} in the weather of {_those(given.years, missed)}"
+    where += f", planted on {block.planted}, group {block.maturity_group:g}"
     mend = "Check planting date and maturity group, or add the later days of these years."
-    return InputError(f"{what} in the weather of {years}", where=where, mend=mend)
+    return InputError(what, where=where, mend=mend)
+
+
+def _those(years: Sequence[int], missed: Bools) -> str:
+    """Name the years that are missed, or count them where they are many."""
+    found = [str(year) for year, miss in zip(years, missed, strict=True) if miss]
+    few = len(found) <= _MOST_YEARS_NAMED
+    return ", ".join(found) if few else f"{len(found)} of {len(years)} years, the first {found[0]}"
 
 
 def _in_draws(dates: Dates, block: Planted, situation: Situation) -> Modelled:

@@ -1,0 +1,214 @@
+"""Answers when R3 is for plantings at a place without a field: every planting date with every group.
+
+The plantings are places of one unnamed field: a count in one moves the others through the errors they share.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from zoning.errors import CONTENT, SETTINGS, InputError
+from zoning.evidence import numbers
+from zoning.inputs import unplaced, weather
+from zoning.inputs.files import at_most
+from zoning.inputs.given import Count, Weather
+from zoning.offers.spots import NOON
+from zoning.questions.asked import WHERE, Asked, Crop, plantings
+from zoning.questions.walks import Stood, walk_notes
+from zoning.questions.windows import StageAnswer, StageRow
+from zoning.stage.counted import Spot, SpotStage, after_counts
+from zoning.stage.forecast import Forecast, forecast_each, window
+from zoning.stage.likelihood import Visit, count_rules
+from zoning.stage.modelled import Modelled
+from zoning.stage.spread import Situation
+from zoning.words import Said
+
+_MEANT_DEG = (-55, 60)  # latitudes that the question is meant for
+_OVER = timedelta(
+    days=400
+)  # so long after planting every crop is over, and later weather tells nothing of it
+_SAID_ONCE = ("stage.few_years", "stage.weather_ends", "stage.no_complete_year", "stage.calendar")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """What the model says of the plantings, in their order, and why some have no dates."""
+
+    blocks: tuple[Modelled | None, ...]
+    notes: tuple[Said, ...]
+    missing: tuple[Said, ...]
+
+
+def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> StageAnswer:
+    """Forecast R3 for every planting date and maturity group.
+
+    A planting that does not get there, or whose weather is not known, has a row without dates and a note that
+    says why; it stops no other.
+
+    Raises
+    ------
+    InputError
+        When the weather file or the counts cannot be read, a planting makes no sense, or no planting gets a
+        date.
+    """
+    on = today or clock
+    asked = plantings(crop, on)
+    known: Weather | None = None
+    doubts: tuple[Said, ...] = ()
+    if crop.weather is not None:
+        known, doubts = weather.with_notes(crop.weather, on)
+    situation = Situation(field="", habit=crop.habit, latitude_deg=crop.latitude_deg, today=on, seed=seed)
+    told = _told(asked, known, situation)
+    if not any(told.blocks):
+        raise _no_date_at_all(told, crop)
+    counts: tuple[tuple[Count, ...], ...] = ((),) * len(asked)
+    refused: tuple[Said, ...] = ()
+    if crop.counts is not None:
+        wanted = [unplaced.Planting(one.crop.planted, one.crop.maturity_group) for one in asked]
+        counts, refused = unplaced.read(crop.counts, wanted, on)
+    stages, heard = _after(asked, told, counts, situation)
+    stood = [
+        Stood(name=one.name, planted=one.crop.planted, stage=stage)
+        for one, stage in zip(asked, stages, strict=True)
+    ]
+    notes = (
+        *doubts,
+        *_place_notes(crop.latitude_deg),
+        *told.notes,
+        *told.missing,
+        *refused,
+        *heard,
+        *_days_notes(stood),
+        *walk_notes(stood, on),
+    )
+    return StageAnswer(rows=tuple(map(_row, asked, stages)), notes=notes)
+
+
+def _told(asked: Sequence[Asked], known: Weather | None, situation: Situation) -> _Told:
+    """Forecast each planting day by itself, so that none stops or bends another."""
+    blocks: dict[int, Modelled | None] = {}
+    notes: list[Said] = []
+    missing: list[Said] = []
+    for start in sorted({one.start for one in asked}):
+        rows = [row for row, one in enumerate(asked) if one.start == start]
+        of_day = [asked[row] for row in rows]
+        why = _not_covered(start, known)
+        if why:
+            blocks |= dict.fromkeys(rows)
+            missing += [Said("questions.no_dates", planting=one.name, why=why) for one in of_day]
+            continue
+        until_over = replace(situation, today=min(situation.today, start + _OVER))
+        made, faults = forecast_each([one.crop for one in of_day], known, until_over)
+        blocks |= dict(zip(rows, made.blocks, strict=True))
+        missing += _missing(of_day, made, faults, known)
+        notes += [said for said in made.notes if said.code != "stage.no_date"]
+    in_order = tuple(blocks[row] for row in range(len(asked)))
+    return _Told(blocks=in_order, notes=_once(notes), missing=tuple(missing))
+
+
+def _not_covered(start: date, known: Weather | None) -> str:
+    """Say why the weather file says nothing of a crop from its first day on; empty where it does."""
+    if known is None:
+        return ""
+    if len(known.day) == 0:
+        return "the weather file has no day up to today"
+    first = date.fromordinal(int(known.day[0]))
+    if start < first:
+        return f"the weather file begins on {first}; give one that begins by {start}, and some years earlier"
+    return ""
+
+
+def _missing(
+    of_day: Sequence[Asked], made: Forecast, faults: Sequence[InputError | None], known: Weather | None
+) -> list[Said]:
+    """Say why plantings have no dates."""
+    outside = iter([said.values["outside"] for said in made.notes if said.code == "stage.no_date"])
+    add = "--weather FILE" if known is None else "past years to the weather file"
+    found = []
+    for one, block, fault in zip(of_day, made.blocks, faults, strict=True):
+        if fault is not None:
+            why = f"{fault.what}; {fault.mend[0].lower()}{fault.mend[1:].rstrip('.')}"
+            found.append(Said("questions.no_dates", planting=one.name, why=why))
+        elif block is None:
+            found.append(Said("questions.no_calendar", planting=one.name, outside=next(outside), add=add))
+    return found
+
+
+def _once(notes: Iterable[Said]) -> tuple[Said, ...]:
+    """Say each thing once; of things about the weather file the earliest planting's."""
+    kept: dict[object, Said] = {}
+    for said in notes:
+        kept.setdefault(said.code if said.code in _SAID_ONCE else said, said)
+    return tuple(kept.values())
+
+
+def _no_date_at_all(told: _Told, crop: Crop) -> InputError:
+    """Refuse to answer with a table without any date: a line for each planting."""
+    mend = (
+        "A weather file has daily temperatures (date,tmin_c,tmax_c) of this season from planting on and of "
+        "ten or more past years."
+        if crop.weather is None
+        else "Check place, planting date, maturity group and the weather file."
+    )
+    code = SETTINGS if crop.weather is None else CONTENT
+    faults = [InputError(said.text, where=WHERE, mend=mend, code=code) for said in told.missing]
+    return InputError.together(at_most(faults, WHERE))
+
+
+def _after(
+    asked: Sequence[Asked], told: _Told, counts: Sequence[Sequence[Count]], situation: Situation
+) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
+    spots = [
+        Spot(
+            block=row,
+            name=one.name,
+            visits=tuple(Visit(day=count.on.toordinal() + NOON, seen=count.seen) for count in counts[row]),
+        )
+        for row, one in enumerate(asked)
+    ]
+    made = Forecast(blocks=told.blocks, weather_years=(), notes=())
+    return after_counts(made, [one.crop for one in asked], spots, (), situation, count_rules())
+
+
+def _place_notes(latitude_deg: float) -> tuple[Said, ...]:
+    south, north = _MEANT_DEG
+    far = not south <= latitude_deg <= north
+    return (Said("questions.latitude_far", latitude=latitude_deg),) if far else ()
+
+
+def _days_notes(stood: Sequence[Stood]) -> tuple[Said, ...]:
+    """Say which plantings take so short or so long to R3 as no plot that the model was compared with."""
+    least, most = numbers("stage.days_to_r3_seen_d")
+    found: dict[bool, list[tuple[str, int]]] = {}
+    for one in stood:
+        if one.stage is not None:
+            days = round(float(np.median(one.stage.draws.of("R3"))) - one.planted.toordinal())
+            if not least <= days <= most:
+                found.setdefault(days < least, []).append((one.name, days))
+    notes = []
+    for outside in found.values():
+        fewest, longest = min(days for _, days in outside), max(days for _, days in outside)
+        first, others = outside[0][0], len(outside) - 1
+        notes.append(
+            Said(
+                "questions.days_unseen",
+                places=f"{first} and {others} more" if others else first,
+                days=f"{fewest} to {longest}" if fewest < longest else f"{fewest}",
+                least=least,
+                most=most,
+            )
+        )
+    return tuple(notes)
+
+
+def _row(one: Asked, stage: SpotStage | None) -> StageRow:
+    return StageRow(
+        block="",
+        planted=one.crop.planted,
+        emerged=one.crop.emerged,
+        maturity_group=one.crop.maturity_group,
+        window=window(stage.draws) if stage is not None else None,
+        counted=stage is not None and stage.counted,
+    )
