@@ -11,8 +11,10 @@ WIDTH = 120  # a wide terminal; a narrower one gets two tables, one below the ot
 REASON = "reason"  # a column of sentences: each goes on lines of its own, below its row
 ZONE = "zone"
 _SPLIT = "closes"  # the first of two tables ends with this column
-_TO_THE_LEFT = ("block", "field", "planted", "action", "first pass", "spray from", "spray by", "closes", "R3")
-_TO_THE_LEFT += ("emerged", "state")
+_TO_THE_LEFT = (
+    *("block", "field", "planted", "emerged", "action", "first pass"),
+    *("spray from", "spray by", "closes", "R3", "state"),
+)
 _GROUPS = ("planted", "R3 early", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3
 
