@@ -10,6 +10,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon as Outline
 from matplotlib.patches import Rectangle
 
@@ -20,6 +21,9 @@ HATCH = "////"
 LINE = 0.21  # height of a legend line [inch]
 _SWATCH = 0.26
 _STEPS = (1, 2, 5)
+_SHAPES = {"count": ("o", 5.5), "pressure": ("D", 4.2)}  # form and size of a mark [points]
+_RIM = 1.0  # of a mark [points]
+MARK = 7.0  # room that a mark takes, either way [points]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +70,17 @@ def _swatch(page: Page, place: tuple[float, float], key: Key) -> None:
     page.axes.add_artist(Rectangle(*box, facecolor="none", edgecolor=colours.INK, linewidth=0.6))
 
 
+def mark(axes: Axes, place: tuple[float, float], kind: str) -> None:
+    """Mark a place where something was seen: white with a rim of ink stands out on every colour."""
+    form, size = _SHAPES[kind]
+    point = Line2D([place[0]], [place[1]], marker=form, markersize=size, linestyle="none")
+    point.set_markerfacecolor(colours.WHITE)
+    point.set_markeredgecolor(colours.INK)
+    point.set_markeredgewidth(_RIM)
+    point.set_clip_on(False)
+    axes.add_artist(point)
+
+
 def _bar(page: Page, place: tuple[float, float], panel: Panel, length: float) -> None:
     left, base = place
     shades = [colours.ramp(colours.NET, share) for share in np.linspace(0, 1, 128)]
@@ -84,7 +99,7 @@ def _bar(page: Page, place: tuple[float, float], panel: Panel, length: float) ->
 
 def legend_lines(panel: Panel) -> int:
     """Count the lines that a panel's legend takes."""
-    return len(panel.keys) + (2 if panel.bar else 0) + (1 if panel.note else 0)
+    return len(panel.keys) + (2 if panel.bar else 0) + (1 if panel.about_marks else 0) + len(panel.notes)
 
 
 def legend(page: Page, place: tuple[float, float], panel: Panel, room: float) -> None:
@@ -93,14 +108,24 @@ def legend(page: Page, place: tuple[float, float], panel: Panel, room: float) ->
     for key in panel.keys:
         top -= LINE
         _swatch(page, (left, top), key)
-        text, size = page.fitted(key.text, 8.5, room - _SWATCH - 0.1)
-        page.write((left + _SWATCH + 0.1, top + 0.02), text, size)
+        _say(page, (left, top), key.text, room)
+    if panel.about_marks:
+        top -= LINE
+        mark(page.axes, (left + _SWATCH / 2, top + 0.35 * LINE), panel.marks[0].kind)
+        _say(page, (left, top), panel.about_marks, room)
     if panel.bar:
         _bar(page, (left, top - LINE), panel, min(2.2, 0.6 * room))
         top -= 2 * LINE
-    if panel.note:
-        text, size = page.fitted(panel.note, 8, room)
-        page.write((left, top - LINE + 0.02), text, size, ink=colours.SECONDARY)
+    for note in panel.notes:
+        top -= LINE
+        text, size = page.fitted(note, 8, room)
+        page.write((left, top + 0.02), text, size, ink=colours.SECONDARY)
+
+
+def _say(page: Page, place: tuple[float, float], text: str, room: float) -> None:
+    """Write what a swatch or a mark of the legend means, beside it."""
+    text, size = page.fitted(text, 8.5, room - _SWATCH - 0.1)
+    page.write((place[0] + _SWATCH + 0.1, place[1] + 0.02), text, size)
 
 
 def round_length(longest: float) -> int:

@@ -1,4 +1,4 @@
-"""Where on a panel the label of each zone stands, so that it covers neither another nor a border.
+"""Where on a panel the label of each zone stands, so that it covers neither another, a border nor a mark.
 
 Works in pixels on plain shapes; draws nothing. Text is measured by whoever calls.
 """
@@ -12,31 +12,59 @@ import shapely
 from zoning.plan import Area
 from zoning.show.panels import Patch
 
-# Tried in this order: lines of the label and size. [points]
-_TRIES = (("two", 8.5), ("one", 8.5), ("two", 7.0), ("one", 7.0), ("number", 7.0), ("number", 6.0))
+# Tried in this order: what the label says and its size. [points]
+_TRIES = (
+    ("full", 8.5),
+    ("full", 7.0),
+    ("two", 8.5),
+    ("bare", 8.5),
+    ("one", 8.5),
+    ("two", 7.0),
+    ("bare", 7.0),
+    ("one", 7.0),
+)
+_LAST_TRIES = (("number", 7.0), ("number", 6.0))
 _AGAIN = 7.0  # size of the number in further parts of a zone [points]
-_INSIDE = 0.995  # share of the label's box that must lie in its zone
+_INSIDE = 1.0  # share of the label's box that must lie in its zone
 _LEAST_INSIDE = 0.6  # the same for the last try
-_SPOTS = 7  # a side of the grid of further places that are tried
+_SPOTS = 13  # a side of the grid of further places that are tried
 
 Measure = Callable[[str, float], tuple[float, float]]  # text, points -> width, height in pixels
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A placed label; `x`, `y` is its middle. [pixel]."""
+    """A placed label; `x`, `y` is its middle, `box` what it covers. [pixel]."""
 
     patch: Patch
     text: str
     size: float
     x: float
     y: float
+    box: shapely.Geometry
 
 
 def _text(patch: Patch, lines: str) -> str:
     if lines == "number" or not patch.value:
         return str(patch.zone)
-    return f"{patch.zone}{chr(10) if lines == 'two' else ' · '}{patch.value}"
+    if lines == "one":
+        return f"{patch.zone} · {patch.value}"
+    first = f"{patch.zone} {patch.beside}" if patch.beside and lines != "bare" else f"{patch.zone}"
+    return "\n".join([first, patch.value, *([patch.more] if lines == "full" else [])])
+
+
+def _tries(patch: Patch, avoid: bool) -> Iterator[tuple[str, float, bool, float]]:
+    """List what is tried for a label: text, size, whether marks stay free, and share that must lie inside.
+
+    A value that covers a mark is worth more than a mark; a number alone is not worth more than the value.
+    """
+    for tries in (_TRIES, _LAST_TRIES):
+        for free in (True, False) if avoid else (False,):
+            for lines, size in tries:
+                if lines == "full" and not patch.more:
+                    continue
+                last = not free and (lines, size) == _LAST_TRIES[-1]
+                yield _text(patch, lines), size, free, _LEAST_INSIDE if last else _INSIDE
 
 
 def _middle(part: Area) -> np.ndarray:
@@ -44,17 +72,24 @@ def _middle(part: Area) -> np.ndarray:
     return shapely.get_coordinates(shapely.maximum_inscribed_circle(part, tolerance=2.0))[:1]
 
 
-def _spots(shape: Area) -> np.ndarray:
-    """Places to try, best first: the middles of the widest parts, then a grid of points inside."""
+def _spots(shape: Area, marks: shapely.Geometry) -> np.ndarray:
+    """Places to try, best first: the middles of the widest parts, then a grid of points inside.
+
+    Where there are marks, the largest part comes whole before the others, its points far from marks first.
+    """
     parts = sorted(shapely.get_parts(shape), key=lambda part: -part.area)[:4]
-    middles = [_middle(part) for part in parts]
+    middles = np.vstack([_middle(part) for part in parts])
     west, south, east, north = shape.bounds
     share = (np.arange(_SPOTS) + 0.5) / _SPOTS
     x, y = np.meshgrid(west + share * (east - west), south + share * (north - south))
     grid = np.column_stack([x.ravel(), y.ravel()])
     grid = grid[shapely.contains_xy(shape, grid)]
-    room = shapely.distance(shapely.boundary(shape), np.asarray(shapely.points(grid)))
-    return np.vstack([*middles, grid[np.argsort(-room, kind="stable")]])
+    around = shapely.union_all([shapely.boundary(shape), marks])
+    room = shapely.distance(around, np.asarray(shapely.points(grid)))
+    if not shape.intersects(marks):
+        return np.vstack([middles, grid[np.argsort(-room, kind="stable")]])
+    elsewhere = ~shapely.contains_xy(parts[0], grid)
+    return np.vstack([middles[:1], grid[np.lexsort((-room, elsewhere))], middles[1:]])
 
 
 def _boxes(spots: np.ndarray, width: float, height: float) -> np.ndarray:
@@ -63,7 +98,19 @@ def _boxes(spots: np.ndarray, width: float, height: float) -> np.ndarray:
     )
 
 
-def place(patches: Sequence[Patch], shapes: Sequence[Area], measure: Measure) -> tuple[Label, ...]:
+def _share_inside(boxes: np.ndarray, shape: Area, least: float) -> np.ndarray:
+    """Share of each box inside a shape; only whether it lies there whole where no less will do."""
+    if least == _INSIDE:
+        return np.asarray(shapely.covers(shape, boxes), dtype=np.float64)
+    return np.asarray(shapely.area(shapely.intersection(boxes, shape)) / shapely.area(boxes))
+
+
+def place(
+    patches: Sequence[Patch],
+    shapes: Sequence[Area],
+    measure: Measure,
+    marks: Sequence[shapely.Geometry] = (),
+) -> tuple[Label, ...]:
     """Place the labels of a panel, large zones first.
 
     Parameters
@@ -74,6 +121,8 @@ def place(patches: Sequence[Patch], shapes: Sequence[Area], measure: Measure) ->
         Their outlines on the picture. [pixel]
     measure : callable
         Text and size in points to width and height. [pixel]
+    marks : sequence of geometry
+        What no label should cover; one does only where its zone has no other place for what it says. [pixel]
 
     Returns
     -------
@@ -82,35 +131,43 @@ def place(patches: Sequence[Patch], shapes: Sequence[Area], measure: Measure) ->
         zone that has room for it.
     """
     placed: list[Label] = []
-    taken: list[shapely.Geometry] = []
+    union = shapely.union_all(list(marks))
     for index in sorted(range(len(patches)), key=lambda one: -shapes[one].area):
         patch, shape = patches[index], shapes[index]
         shapely.prepare(shape)
-        spots = _spots(shape)
-        for turn, (lines, size) in enumerate(_TRIES):
-            text = _text(patch, lines)
+        spots = _spots(shape, union)
+        taken = shapely.union_all([label.box for label in placed])
+        for text, size, free, least in _tries(patch, avoid=shape.intersects(union)):
             boxes = _boxes(spots, *measure(text, size))
-            share = shapely.area(shapely.intersection(boxes, shape)) / shapely.area(boxes)
-            if taken:
-                share[shapely.intersects(boxes, shapely.union_all(taken))] = 0.0
-            last = turn == len(_TRIES) - 1
+            share = _share_inside(boxes, shape, least)
+            share[shapely.intersects(boxes, taken)] = 0.0
+            if free:
+                share[shapely.intersects(boxes, union)] = 0.0
             good = np.flatnonzero(share >= _INSIDE)
             best = int(good[0]) if good.size else int(np.argmax(share))
-            if share[best] >= (_LEAST_INSIDE if last else _INSIDE):
-                placed.append(Label(patch, text, size, *map(float, spots[best])))
-                taken.append(boxes[best])
+            if share[best] >= least:
+                x, y = spots[best].tolist()
+                placed.append(Label(patch, text, size, x, y, boxes[best]))
                 break
-    return (*placed, *_again(patches, shapes, measure, taken))
+    return (*placed, *_again(patches, shapes, measure, placed, union))
 
 
 def _again(
-    patches: Sequence[Patch], shapes: Sequence[Area], measure: Measure, taken: Sequence[shapely.Geometry]
+    patches: Sequence[Patch],
+    shapes: Sequence[Area],
+    measure: Measure,
+    placed: Sequence[Label],
+    marks: shapely.Geometry,
 ) -> Iterator[Label]:
     """Give further labels: the number in each part of a zone that no label stands in."""
     for patch, shape in zip(patches, shapes, strict=True):
         for part in shapely.get_parts(shape):
-            if any(part.intersects(box) for box in taken):
+            if any(part.intersects(label.box) for label in placed):
                 continue
-            spot = _middle(part)
-            if part.contains(_boxes(spot, *measure(str(patch.zone), _AGAIN))[0]):
-                yield Label(patch, str(patch.zone), _AGAIN, *map(float, spot[0]))
+            shapely.prepare(part)
+            spots = _spots(part, marks)
+            boxes = _boxes(spots, *measure(str(patch.zone), _AGAIN))
+            good = np.flatnonzero(shapely.contains(part, boxes) & ~shapely.intersects(boxes, marks))
+            if good.size:
+                x, y = spots[good[0]].tolist()
+                yield Label(patch, str(patch.zone), _AGAIN, x, y, boxes[good[0]])

@@ -126,7 +126,7 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
         )
 
 
-def _labels(axes: Axes, page: furniture.Page, panel: Panel) -> None:
+def _labels_and_marks(axes: Axes, page: furniture.Page, panel: Panel) -> None:
     to_pixel = axes.transData.transform
 
     def measure(text: str, size: float) -> tuple[float, float]:
@@ -137,7 +137,13 @@ def _labels(axes: Axes, page: furniture.Page, panel: Panel) -> None:
 
     shapes = [shapely.transform(patch.outline_m, to_pixel) for patch in panel.patches]
     back = axes.transData.inverted().transform
-    for label in place(panel.patches, shapes, measure):
+    reach = furniture.MARK / 2 / 72 * page.dpi
+    seen = [shapely.Point(to_pixel((one.east_m, one.north_m))).buffer(reach) for one in panel.marks]
+    labels = place(panel.patches, shapes, measure, seen)
+    for one, spot in zip(panel.marks, seen, strict=True):
+        if not any(spot.intersects(label.box) for label in labels):
+            furniture.mark(axes, (one.east_m, one.north_m), one.kind)
+    for label in labels:
         x, y = back((label.x, label.y))
         axes.text(
             x,
@@ -224,7 +230,7 @@ def draw(plan: Plan) -> Figure:
     for index, panel in enumerate(shown):
         axes = _panel(page, sheet, panel, index, middle_m)
         _shapes(axes, panel, blocks)
-        _labels(axes, page, panel)
+        _labels_and_marks(axes, page, panel)
     paper.set_xlim(0, sheet.width)
     paper.set_ylim(0, sheet.height)
     return figure

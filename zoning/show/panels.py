@@ -5,12 +5,15 @@ Draws nothing. A panel that has nothing to show at the plan's level is left out.
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+import numpy as np
+import shapely
+
 from zoning import colours
-from zoning.inputs.area import from_lonlat
-from zoning.plan import Area, Plan, PlanZone
+from zoning.inputs.area import LONLAT, from_lonlat, reproject
+from zoning.plan import Area, Plan, PlanZone, ScoutedKind
 from zoning.show.figures import Units, day, days, signed
 
 MINUS = "−"
@@ -18,17 +21,24 @@ _MOST_CLASSES = 6
 _RUNS_D = (1, 2, 3, 4, 5, 7, 10, 14, 21, 30, 60)
 _ENDS = (10, 15, 20, 25, 30, 40, 50, 75, 100)
 _UNKNOWN = colours.WHITE
+_ALL_PROVISIONAL = "no count yet: all dates are provisional"
 
 
 @dataclass(frozen=True, slots=True)
 class Patch:
-    """One zone on one panel; `value` stands under its number and may be empty."""
+    """One zone on one panel.
+
+    `value` stands under its number, `more` under that where there is room, `beside` behind the number where
+    there is room; each may be empty.
+    """
 
     zone: int
     outline_m: Area
     fill: str
     hatched: bool
     value: str
+    more: str = ""
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,16 +50,30 @@ class Key:
     text: str
 
 
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A place where something was seen, in the metres of the field's grid."""
+
+    east_m: float
+    north_m: float
+    kind: ScoutedKind
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Panel:
-    """One map. `bar` is the end of a colour bar that runs from -bar to +bar, 0 where there is none."""
+    """One map. `bar` is the end of a colour bar that runs from -bar to +bar, 0 where there is none.
+
+    `about_marks` is what the legend says of the marks.
+    """
 
     title: str
     patches: tuple[Patch, ...]
     keys: tuple[Key, ...] = ()
     bar: int = 0
     bar_unit: str = ""
-    note: str = ""
+    notes: tuple[str, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    about_marks: str = ""
 
 
 Look = Callable[[PlanZone], tuple[str, bool, str]]
@@ -57,6 +81,18 @@ Look = Callable[[PlanZone], tuple[str, bool, str]]
 
 def _patches(plan: Plan, look: Look) -> tuple[Patch, ...]:
     return tuple(Patch(zone.zone, from_lonlat(zone.outline, plan.epsg), *look(zone)) for zone in plan.zones)
+
+
+def _marks(plan: Plan, kind: ScoutedKind) -> tuple[Mark, ...]:
+    seen = [shapely.Point(one.lon, one.lat) for one in plan.scouting if one.kind == kind]
+    places = reproject(np.array(seen, dtype=np.object_), LONLAT, plan.epsg)
+    return tuple(Mark(float(place.x), float(place.y), kind) for place in places)
+
+
+def _when(plan: Plan, kind: ScoutedKind) -> str:
+    """Say on which days something of a kind was seen, "" where it never was."""
+    on = [one.on for one in plan.scouting if one.kind == kind]
+    return days(min(on), max(on)) if on else ""
 
 
 def _action(plan: Plan, written: Units) -> Panel | None:
@@ -97,7 +133,14 @@ def _action(plan: Plan, written: Units) -> Panel | None:
     if totals and totals.skip_ac > 0:
         keys.append(Key(*skip[:2], f"skip, {written.area(totals.skip_ac)} {unit}"))
     title = f"Action and carrier rate, {written.rate_unit}" if plan.level > 2 else "Spray or skip"
-    return Panel(title=title, patches=_patches(plan, look), keys=tuple(keys))
+    when = _when(plan, "pressure")
+    return Panel(
+        title=title,
+        patches=_patches(plan, look),
+        keys=tuple(keys),
+        marks=_marks(plan, "pressure"),
+        about_marks=f"scouted for disease, {when}" if when else "",
+    )
 
 
 def _zones(plan: Plan) -> Panel | None:
@@ -114,7 +157,7 @@ def _zones(plan: Plan) -> Panel | None:
         )
 
     note = "colours only tell zones apart; they have no order"
-    return Panel(title="Zones", patches=_patches(plan, look), note=note)
+    return Panel(title="Zones", patches=_patches(plan, look), notes=(note,))
 
 
 def classes(likely: Sequence[date]) -> tuple[tuple[date, date], ...]:
@@ -152,9 +195,38 @@ def _stage(plan: Plan) -> Panel | None:
         return fill_of(next(run for run in runs if run[0] <= when <= run[1])), False, day(when)
 
     keys = tuple(Key(fill_of(run), False, days(*run)) for run in used)
-    blocks = len({zone.block for zone in plan.zones})
-    note = "thick line: edge of a planting block" if blocks > 1 else ""
-    return Panel(title="R3 begins, likely day", patches=_patches(plan, look), keys=keys, note=note)
+    patches = zip(_patches(plan, look), plan.zones, strict=True)
+    notes = () if any(not zone.provisional for zone in plan.zones) else (_ALL_PROVISIONAL,)
+    if len({zone.block for zone in plan.zones}) > 1:
+        notes = (*notes, "thick line: edge of a planting block")
+    return Panel(
+        title="R3 begins, likely day",
+        patches=tuple(_with_window(patch, zone) for patch, zone in patches),
+        keys=keys,
+        notes=notes,
+        marks=_marks(plan, "count"),
+        about_marks=_about_counts(plan),
+    )
+
+
+def _with_window(patch: Patch, zone: PlanZone) -> Patch:
+    """Add the closing day, and whether a count pins the dates."""
+    if zone.window is None:
+        return patch
+    return replace(
+        patch,
+        more=f"closes {day(zone.window.closes)}",
+        beside="" if zone.provisional else "counted",
+    )
+
+
+def _about_counts(plan: Plan) -> str:
+    when = _when(plan, "count")
+    if not when:
+        return ""
+    dated = [zone for zone in plan.zones if zone.window]
+    rest = "; other dates are provisional" if any(zone.provisional for zone in dated) else ""
+    return f"counted {when}{rest}"
 
 
 def round_limit(largest: float) -> int:
@@ -190,7 +262,7 @@ def _net(plan: Plan, written: Units) -> Panel | None:
         patches=_patches(plan, look),
         bar=bar,
         bar_unit=written.net_unit,
-        note=note,
+        notes=(note,) if note else (),
     )
 
 
