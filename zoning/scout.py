@@ -226,7 +226,10 @@ def _notes(rows: Sequence[ScoutRow], cost_usd: float) -> tuple[Said, ...]:
 def _field_notes(fields: Sequence[_Known]) -> tuple[tuple[str, Said], ...]:
     """List what keeps people out of fields, and what should be known of their dates and counts."""
     told = [(one.settings.name, one.why) for one in fields if one.why is not None]
-    told += [
-        (one.settings.name, said) for one in fields for said in one.offer.notes if said.code.startswith(_TOLD)
-    ]
+    once: set[Said] = set()
+    for one in fields:
+        for said in one.offer.notes:
+            if said.code.startswith(_TOLD) and not (said.code.startswith("seen.") and said in once):
+                once.add(said)
+                told.append((one.settings.name, said))
     return tuple(told)

@@ -59,14 +59,18 @@ class Walk:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Foretold:
-    """What counts in one place would say: likelihoods of shape (days, plants, outcomes, shifts)."""
+    """What counts in one place would say.
+
+    `likelihood` has shape (days, plants, outcomes, shifts), `believed` and `sd_after_d` (days, plants).
+    """
 
     spot: SpotStage
     days: npt.NDArray[np.int64]
     plants: tuple[int, ...]
     shift_d: Floats
     likelihood: Floats
-    sd_after_d: Floats  # (days, plants)
+    believed: Floats
+    sd_after_d: Floats
 
 
 def weigh(zones: Sequence[WalkZone], seed: int) -> tuple[Walk | None, ...]:
@@ -139,18 +143,19 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
         tallies = drawn(since_r3_d, plants, spot.expected, rules, chance)
         logs.append(log_likelihoods(tallies, day + _NOON, shift_d, spot.expected, rules))
     told = np.stack(logs)
-    own = _reading(shift_d, spot, spot, 1.0)
-    told *= _believed(_variance(np.exp(told - told.max(axis=-1, keepdims=True)) @ own, spot.r3_error_d),
-                      spot, rules)[..., None, None]  # fmt: skip
     likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
-    after_d = np.sqrt(_variance(likelihood @ own, spot.draws.of("R3")))
+    own = likelihood @ _reading(shift_d, spot, spot, 1.0)
+    believed = _believed(_variance(own, spot.r3_error_d), spot, rules)
+    before_d2 = spot.draws.of("R3").var()
+    after_d2 = believed * _variance(own, spot.draws.of("R3")) + (1 - believed) * before_d2
     return _Foretold(
         spot=spot,
         days=days,
         plants=plants,
         shift_d=shift_d,
         likelihood=likelihood,
-        sd_after_d=np.minimum(after_d, spot.draws.of("R3").std()),
+        believed=believed,
+        sd_after_d=np.sqrt(np.minimum(after_d2, before_d2)),
     )
 
 
@@ -162,20 +167,21 @@ def _variance(weight: Floats, value: Floats) -> Floats:
 
 
 def _believed(variance_d2: Floats, spot: SpotStage, rules: CountRules) -> Floats:
-    """Power of the likelihoods that leaves the floor under the SD: 1 or less, 0 where it is reached.
+    """Chance that a count may be believed: 1, or so much less that the floor under the SD holds on average.
 
     Parameters
     ----------
     variance_d2 : ndarray
-        What the counts alone would leave.
+        What the counts alone would leave of the error's variance.
+
+    Notes
+    -----
+    A count that is lost with a chance is a garbled one: its value is that of the count times the chance.
     """
-    if rules.floor_d == 0:
-        return np.ones_like(variance_d2)
-    before = 1 / spot.r3_error_d.var()
-    # eq. normal precisions: what the floor allows to be added, over what the count would add
-    may_add = max(1 / rules.floor_d**2 - before, 0.0)
-    adds = np.maximum(1 / variance_d2 - before, np.finfo(np.float64).eps)
-    return np.asarray(np.minimum(may_add / adds, 1))
+    now_d2 = float(spot.r3_error_d.var())
+    may_go_d2 = max(now_d2 - rules.floor_d**2, 0.0)
+    goes_d2 = np.maximum(now_d2 - variance_d2, np.finfo(np.float64).tiny)
+    return np.asarray(np.minimum(may_go_d2 / goes_d2, 1))
 
 
 def _reading(shift_d: Floats, counted: SpotStage, other: SpotStage, together: float) -> Floats:
@@ -222,7 +228,7 @@ def _gain(foretold: _Foretold, options: ByStage, reading: Floats) -> Floats:
     # on the day of the count one may still spray
     lost = options.day < foretold.days[:, None, None, None]
     after = _decided(np.split(means, ends[:-1], axis=-1), options.terms, lost)
-    return np.asarray(np.maximum(after.mean(axis=-1) - now, 0))
+    return np.asarray(foretold.believed * np.maximum(after.mean(axis=-1) - now, 0))
 
 
 def _decided(figures: list[Floats], terms: Terms, lost: npt.NDArray[np.bool_] | bool = False) -> Floats:
