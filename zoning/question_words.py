@@ -2,6 +2,10 @@
 
 QUESTIONS: dict[str, str] = {
     "questions.no_dates": "no dates for {planting}: {why}",
+    "questions.too_long": (
+        "no dates for {planting}: R3 would come more than {most:.0f} days after planting, and no crop stands "
+        "so long"
+    ),
     "questions.no_calendar": (
         "no dates for {planting}: without daily weather a calendar table stands in, and {outside}; add {add}"
     ),

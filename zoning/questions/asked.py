@@ -33,9 +33,10 @@ class Crop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """One planting of one group, and how sentences call it."""
+    """One planting of one group, and how sentences call it and its planting day."""
 
     name: str
+    day: str
     crop: Sown
 
     @property
@@ -79,7 +80,9 @@ def plantings(crop: Crop, today: date) -> tuple[Asked, ...]:
         for planted, emerged in pairs
         for group in dict.fromkeys(crop.maturity_groups)
     ]
-    return tuple(Asked(name=name, crop=one) for name, one in zip(_names(crops), crops, strict=True))
+    years = len({one.planted.year for one in crops}) > 1
+    groups = len({one.maturity_group for one in crops}) > 1
+    return tuple(_asked(one, years, groups) for one in crops)
 
 
 def _pairs(crop: Crop) -> list[tuple[date, date | None]]:
@@ -96,15 +99,10 @@ def _pairs(crop: Crop) -> list[tuple[date, date | None]]:
     return list(dict.fromkeys(zip(crop.planted, emerged, strict=True)))
 
 
-def _names(crops: Sequence[Sown]) -> list[str]:
-    """Name each planting, with year and group only where they tell plantings apart."""
-    years = len({one.planted.year for one in crops}) > 1
-    groups = len({one.maturity_group for one in crops}) > 1
-    return [
-        f"the planting of {full_day(one.planted) if years else day(one.planted)}"
-        + (f", group {one.maturity_group:g}" if groups else "")
-        for one in crops
-    ]
+def _asked(crop: Sown, years: bool, groups: bool) -> Asked:
+    """Name a planting, with year and group only where they tell plantings apart."""
+    on = f"the planting of {full_day(crop.planted) if years else day(crop.planted)}"
+    return Asked(name=f"{on}, group {crop.maturity_group:g}" if groups else on, day=on, crop=crop)
 
 
 def _faults(planted: date, emerged: date | None, today: date) -> list[InputError]:

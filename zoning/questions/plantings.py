@@ -3,9 +3,8 @@
 The plantings are places of one unnamed field: a count in one moves the others through the errors they share.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import date
 
 import numpy as np
 
@@ -16,29 +15,16 @@ from zoning.inputs.files import at_most
 from zoning.inputs.given import Count, Weather
 from zoning.offers.spots import NOON
 from zoning.questions.asked import WHERE, Asked, Crop, plantings
+from zoning.questions.told import Told, told
 from zoning.questions.walks import Stood, walk_notes
 from zoning.questions.windows import StageAnswer, StageRow
 from zoning.stage.counted import Spot, SpotStage, after_counts
-from zoning.stage.forecast import Forecast, forecast_each, window
+from zoning.stage.forecast import Forecast, window
 from zoning.stage.likelihood import Visit, count_rules
-from zoning.stage.modelled import Modelled
 from zoning.stage.spread import Situation
 from zoning.words import Said
 
 _MEANT_DEG = (-55, 60)  # latitudes that the question is meant for
-_OVER = timedelta(
-    days=400
-)  # so long after planting every crop is over, and later weather tells nothing of it
-_SAID_ONCE = ("stage.few_years", "stage.weather_ends", "stage.no_complete_year", "stage.calendar")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Told:
-    """What the model says of the plantings, in their order, and why some have no dates."""
-
-    blocks: tuple[Modelled | None, ...]
-    notes: tuple[Said, ...]
-    missing: tuple[Said, ...]
 
 
 def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> StageAnswer:
@@ -60,15 +46,15 @@ def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> Stage
     if crop.weather is not None:
         known, doubts = weather.with_notes(crop.weather, on)
     situation = Situation(field="", habit=crop.habit, latitude_deg=crop.latitude_deg, today=on, seed=seed)
-    told = _told(asked, known, situation)
-    if not any(told.blocks):
-        raise _no_date_at_all(told, crop)
+    answer = told(asked, known, situation)
+    if not any(answer.blocks):
+        raise _no_date_at_all(answer, crop)
     counts: tuple[tuple[Count, ...], ...] = ((),) * len(asked)
     refused: tuple[Said, ...] = ()
     if crop.counts is not None:
         wanted = [unplaced.Planting(one.crop.planted, one.crop.maturity_group) for one in asked]
         counts, refused = unplaced.read(crop.counts, wanted, on)
-    stages, heard = _after(asked, told, counts, situation)
+    stages, heard = _after(asked, answer, counts, situation)
     stood = [
         Stood(name=one.name, planted=one.crop.planted, stage=stage)
         for one, stage in zip(asked, stages, strict=True)
@@ -76,8 +62,8 @@ def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> Stage
     notes = (
         *doubts,
         *_place_notes(crop.latitude_deg),
-        *told.notes,
-        *told.missing,
+        *answer.notes,
+        *answer.missing,
         *refused,
         *heard,
         *_days_notes(stood),
@@ -86,65 +72,7 @@ def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> Stage
     return StageAnswer(rows=tuple(map(_row, asked, stages)), notes=notes)
 
 
-def _told(asked: Sequence[Asked], known: Weather | None, situation: Situation) -> _Told:
-    """Forecast each planting day by itself, so that none stops or bends another."""
-    blocks: dict[int, Modelled | None] = {}
-    notes: list[Said] = []
-    missing: list[Said] = []
-    for start in sorted({one.start for one in asked}):
-        rows = [row for row, one in enumerate(asked) if one.start == start]
-        of_day = [asked[row] for row in rows]
-        why = _not_covered(start, known)
-        if why:
-            blocks |= dict.fromkeys(rows)
-            missing += [Said("questions.no_dates", planting=one.name, why=why) for one in of_day]
-            continue
-        until_over = replace(situation, today=min(situation.today, start + _OVER))
-        made, faults = forecast_each([one.crop for one in of_day], known, until_over)
-        blocks |= dict(zip(rows, made.blocks, strict=True))
-        missing += _missing(of_day, made, faults, known)
-        notes += [said for said in made.notes if said.code != "stage.no_date"]
-    in_order = tuple(blocks[row] for row in range(len(asked)))
-    return _Told(blocks=in_order, notes=_once(notes), missing=tuple(missing))
-
-
-def _not_covered(start: date, known: Weather | None) -> str:
-    """Say why the weather file says nothing of a crop from its first day on; empty where it does."""
-    if known is None:
-        return ""
-    if len(known.day) == 0:
-        return "the weather file has no day up to today"
-    first = date.fromordinal(int(known.day[0]))
-    if start < first:
-        return f"the weather file begins on {first}; give one that begins by {start}, and some years earlier"
-    return ""
-
-
-def _missing(
-    of_day: Sequence[Asked], made: Forecast, faults: Sequence[InputError | None], known: Weather | None
-) -> list[Said]:
-    """Say why plantings have no dates."""
-    outside = iter([said.values["outside"] for said in made.notes if said.code == "stage.no_date"])
-    add = "--weather FILE" if known is None else "past years to the weather file"
-    found = []
-    for one, block, fault in zip(of_day, made.blocks, faults, strict=True):
-        if fault is not None:
-            why = f"{fault.what}; {fault.mend[0].lower()}{fault.mend[1:].rstrip('.')}"
-            found.append(Said("questions.no_dates", planting=one.name, why=why))
-        elif block is None:
-            found.append(Said("questions.no_calendar", planting=one.name, outside=next(outside), add=add))
-    return found
-
-
-def _once(notes: Iterable[Said]) -> tuple[Said, ...]:
-    """Say each thing once; of things about the weather file the earliest planting's."""
-    kept: dict[object, Said] = {}
-    for said in notes:
-        kept.setdefault(said.code if said.code in _SAID_ONCE else said, said)
-    return tuple(kept.values())
-
-
-def _no_date_at_all(told: _Told, crop: Crop) -> InputError:
+def _no_date_at_all(answer: Told, crop: Crop) -> InputError:
     """Refuse to answer with a table without any date: a line for each planting."""
     mend = (
         "A weather file has daily temperatures (date,tmin_c,tmax_c) of this season from planting on and of "
@@ -153,12 +81,12 @@ def _no_date_at_all(told: _Told, crop: Crop) -> InputError:
         else "Check place, planting date, maturity group and the weather file."
     )
     code = SETTINGS if crop.weather is None else CONTENT
-    faults = [InputError(said.text, where=WHERE, mend=mend, code=code) for said in told.missing]
+    faults = [InputError(said.text, where=WHERE, mend=mend, code=code) for said in answer.missing]
     return InputError.together(at_most(faults, WHERE))
 
 
 def _after(
-    asked: Sequence[Asked], told: _Told, counts: Sequence[Sequence[Count]], situation: Situation
+    asked: Sequence[Asked], answer: Told, counts: Sequence[Sequence[Count]], situation: Situation
 ) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
     spots = [
         Spot(
@@ -168,7 +96,7 @@ def _after(
         )
         for row, one in enumerate(asked)
     ]
-    made = Forecast(blocks=told.blocks, weather_years=(), notes=())
+    made = Forecast(blocks=answer.blocks, weather_years=(), notes=())
     return after_counts(made, [one.crop for one in asked], spots, (), situation, count_rules())
 
 

@@ -131,8 +131,11 @@ def _not_reached(block: Planted, dates: Dates, given: Season) -> InputError | No
 def _those(years: Sequence[int], missed: Bools) -> str:
     """Name the years that are missed, or count them where they are many."""
     found = [str(year) for year, miss in zip(years, missed, strict=True) if miss]
-    few = len(found) <= _MOST_YEARS_NAMED
-    return ", ".join(found) if few else f"{len(found)} of {len(years)} years, the first {found[0]}"
+    if len(found) <= _MOST_YEARS_NAMED:
+        return ", ".join(found)
+    if len(found) == len(years):
+        return f"all {len(years)} years"
+    return f"{len(found)} of {len(years)} years, the first {found[0]}"
 
 
 def _in_draws(dates: Dates, block: Planted, situation: Situation) -> Modelled:
