@@ -7,7 +7,7 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
-from made_plans import Made, made_plan, smooth_field
+from made_plans import Made, made_plan, smooth_field, with_scouting
 from matplotlib.text import Text
 from PIL import Image
 from shapely import Point
@@ -15,6 +15,7 @@ from shapely import Point
 from zoning import colours
 from zoning.inputs.area import from_lonlat
 from zoning.show import map as picture
+from zoning.show.figures import day
 from zoning.show.panels import panels
 from zoning.words import cautions
 
@@ -41,10 +42,27 @@ CASES = {
 }  # fmt: skip
 
 
-@pytest.fixture(params=CASES, ids=lambda name: name, scope="module")
+SCOUTED = {"three blocks": [1, 2, 5], "many small zones": range(1, 19), "tall": [1, 3], "level 1": [1, 2, 3],
+           "level 2": [2, 6]}  # fmt: skip
+
+
+def plan_of(case):
+    """The plan of a case, "scouted" with counts in some zones and pressure seen in all."""
+    name, _, scouted = case.partition(", scouted")
+    plan = replace(made_plan(CASES[name]), cautions=cautions("US"))
+    if case == name and not scouted:
+        return plan
+    return with_scouting(plan, counted=SCOUTED[name], low=[zone.zone for zone in plan.zones])
+
+
+@pytest.fixture(
+    params=[*CASES, *(f"{name}, scouted" for name in list(SCOUTED)[:4])],
+    ids=lambda name: name,
+    scope="module",
+)
 def drawn(request):
     with matplotlib.rc_context(picture._LOOK):
-        plan = replace(made_plan(CASES[request.param]), cautions=cautions("US"))
+        plan = plan_of(request.param)
         return plan, picture.draw(plan)
 
 
@@ -212,3 +230,104 @@ def test_letters_that_the_font_lacks_and_dollar_signs_do_no_harm(tmp_path):
         warnings.simplefilter("error")
         picture.write(plan, tmp_path / "map.png")
     assert (tmp_path / "map.png").stat().st_size > 10_000
+
+
+def marks(axes):
+    """Places of the marks on a map, in metres, and the pixels that they cover."""
+    found = [line for line in axes.lines if line.get_marker() in ("o", "D")]
+    return [(line, np.array(line.get_xydata()[0])) for line in found]
+
+
+def test_no_label_covers_a_mark_and_no_mark_leaves_its_map(drawn):
+    _, figure = drawn
+    with matplotlib.rc_context(picture._LOOK):
+        for axes in figure.axes[1:]:
+            texts = boxes(axes, figure)
+            for line, place in marks(axes):
+                x, y = axes.transData.transform(place)
+                reach = (line.get_markersize() + line.get_markeredgewidth()) / 2 / 72 * picture.DPI
+                assert axes.bbox.contains(x, y)
+                for text, box in texts:
+                    away = max(box.x0 - x, x - box.x1, 0.0), max(box.y0 - y, y - box.y1, 0.0)
+                    assert np.hypot(*away) > reach, (text, place)
+
+
+@pytest.mark.parametrize("case", ["three blocks", "level 1", "level 2"])
+def test_counts_stand_on_the_map_of_days_and_pressure_on_that_of_actions(case):
+    plan = plan_of(f"{case}, scouted")
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+    by_title = dict(zip((panel.title for panel in panels(plan)), figure.axes[1:], strict=True))
+    for title, axes in by_title.items():
+        kind = "count" if title.startswith("R3") else "pressure" if title[:5] in ("Actio", "Spray") else ""
+        wanted = [Point(one.lon, one.lat) for one in plan.scouting if one.kind == kind]
+        wanted_m = [from_lonlat(place, plan.epsg) for place in wanted]
+        found = [place for _, place in marks(axes)]
+        assert len(found) == len(wanted), title
+        for place, point in zip(found, wanted_m, strict=True):
+            assert np.hypot(*(place - [point.x, point.y])) < 0.01
+
+
+def test_marks_are_white_with_a_rim_of_ink_on_every_colour(tmp_path):
+    plan = with_scouting(made_plan(Made(labels=[[1] * 8] * 5, cell_m=80)), counted=[1], low=[1])
+    picture.write(plan, tmp_path / "map.png")
+    pressure = next(one for one in plan.scouting if one.kind == "pressure")
+    place = from_lonlat(Point(pressure.lon, pressure.lat), plan.epsg)
+    assert rgb(tmp_path / "map.png", plan, place.x, place.y) == colours.WHITE
+    pixels = np.asarray(Image.open(tmp_path / "map.png").convert("RGB")).astype(int)
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+    x, y = figure.axes[1].transData.transform((place.x, place.y))
+    line = pixels[pixels.shape[0] - 1 - int(y), int(x) : int(x) + 12]
+    rim = line[np.argmin(line.sum(axis=1))]
+    # between white and the fill the line crosses ink, though thin lines are a little paler
+    assert rim.sum() < 0.7 * sum(int(colours.SPRAY_MOST[i : i + 2], 16) for i in (1, 3, 5))
+
+
+def labels_of(plan, panel):
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+    return {int(text.get_text().split()[0]): text.get_text() for text in figure.axes[1 + panel].texts}
+
+
+def test_labels_name_the_closing_day_and_counted_zones_where_there_is_room():
+    plan = with_scouting(plan_of("three blocks"), counted=[2])
+    panel = panels(plan)[1]
+    assert [patch.more for patch in panel.patches] == [
+        f"closes {day(zone.window.closes)}" for zone in plan.zones
+    ]
+    assert [patch.beside for patch in panel.patches] == ["", "counted", "", "", "", ""]
+    one = made_plan(CASES["one zone"])
+    assert labels_of(one, 1)[1] == "1\nJul 8\ncloses Jul 17"
+    assert labels_of(with_scouting(one, counted=[1]), 1)[1] == "1 counted\nJul 8\ncloses Jul 17"
+
+
+@pytest.mark.parametrize(
+    ("counted", "said", "not_said"),
+    [
+        ([], "no count yet: all dates are provisional", "counted"),
+        ([2], "counted Jun 28; other dates are provisional", "no count yet"),
+        ([1, 2, 3, 4, 5, 6], "counted Jun 28–30", "provisional"),
+    ],
+)
+def test_the_legend_says_which_days_are_provisional(counted, said, not_said):
+    plan = with_scouting(plan_of("three blocks"), counted=counted)
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+    texts = [text.get_text() for text in figure.axes[0].texts]
+    assert said in texts
+    assert not any(not_said in text for text in texts)
+    assert len(marks(figure.axes[0])) == (1 if counted else 0)
+
+
+def test_a_zone_too_small_for_label_and_mark_keeps_its_label():
+    labels = np.ones((12, 12), dtype=int)
+    labels[5, 5:7] = 2
+    plan = with_scouting(made_plan(Made(labels=labels, cell_m=60)), counted=[1, 2])
+    assert labels_of(plan, 1)[2].endswith("\nJul 8")
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+    (left,) = marks(figure.axes[2])
+    west, south, east, north = from_lonlat(plan.zones[1].outline, plan.epsg).bounds
+    x, y = left[1]
+    assert not (west < x < east and south < y < north), "the mark in zone 2 gives way to its label"

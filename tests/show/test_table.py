@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_plans import Made, made_plan, smooth_field
+from made_plans import Made, made_plan, smooth_field, with_scouting
 
 from zoning.plan import NO_PRICE_PAYS
 from zoning.show import figures
@@ -38,7 +38,7 @@ def cell(plan, head, row=0):
     return shown.rows[row][shown.head.index(head)]
 
 
-def test_a_full_plan_has_every_column_of_the_issue():
+def test_a_full_plan_has_every_column():
     shown = table(plan_of())
     assert shown.head == WANTED
     assert all(len(row) == len(WANTED) for row in shown.rows)
@@ -165,10 +165,67 @@ def test_farm_table_adds_up():
     assert farm_table([]).rows[-1][0] == "all"
 
 
-def test_report_says_that_the_field_has_the_sprayer_to_itself_and_dates_are_provisional():
+def test_counted_zones_have_a_star_behind_their_likely_day():
+    plan = with_scouting(plan_of(), counted=[2, 5])
+    bare = [cell(plan_of(), "R3 likely", row) for row in range(6)]
+    stars = [cell(plan, "R3 likely", row).removeprefix(day) for row, day in enumerate(bare)]
+    assert stars == ["", "*", "", "", "*", ""]
+    undated = with_scouting(plan_of(level=1, dates=False), counted=[2])
+    assert cell(undated, "R3 likely", 1) == "-"
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_star_does_not_break_the_table_at_120_columns(units):
+    plan = with_scouting(plan_of(units=units), counted=[1, 2, 3, 4, 5, 6])
+    text = as_text(table(plan), 120)
+    assert "\n\n" not in text
+    assert max(len(line) for line in text.splitlines()) <= 120
+    assert text.count("*") == 6
+
+
+@pytest.mark.parametrize(
+    ("counted", "said"),
+    [
+        ([], "all dates are provisional: no zone is counted"),
+        ([3], "* pinned by a count; dates without a star are provisional"),
+        ([1, 2, 3, 4, 5, 6], "* pinned by a count"),
+    ],
+)
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_report_says_below_the_table_which_dates_are_provisional(counted, said, level):
+    lines = report(with_scouting(plan_of(level=level), counted=counted)).splitlines()
+    assert said in lines
+    assert sum("provisional" in line for line in lines) == ("provisional" in said)
+
+
+def test_report_of_a_plan_without_dates_says_nothing_of_how_sure_they_are():
+    text = report(plan_of(level=1, dates=False))
+    assert "provisional" not in text
+    assert "pinned" not in text
+
+
+def test_report_has_the_notes_on_counts_and_on_where_to_walk():
+    walk = Said("offers.walk", zones="zones 3, 4", day=date(2026, 7, 10))
+    moved = Said(
+        "offers.count_moved",
+        zone=1,
+        on=date(2026, 7, 1),
+        text="20 plants: 14 R2, 6 R3",
+        more="",
+        likely=date(2026, 7, 4),
+        before=date(2026, 7, 8),
+        sd=1.62,
+        sd_before=4.08,
+    )
+    text = " ".join(report(replace(plan_of(), notes=(moved, walk))).split())
+    assert "- no count pins R3 in zones 3, 4: the dates are provisional, walk there about Jul 10" in text
+    before, after = "R3 likely Jul 4 instead of Jul 8", "SD 1.6 d instead of 4.1"
+    assert f"- zone 1: {before}, {after} (counted Jul 1, 20 plants: 14 R2, 6 R3)" in text
+
+
+def test_report_says_that_the_field_has_the_sprayer_to_itself():
     text = report(plan_of())
     assert "schedule: alone" in text
-    assert "dates are provisional" in text
     assert "pass 2: Jul 14 AM, ground rig, 20 gal/ac" in text
     assert "schedule" not in report(plan_of(level=2))
 

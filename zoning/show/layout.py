@@ -15,7 +15,7 @@ _TO_THE_LEFT = (
     *("block", "field", "planted", "emerged", "action", "first pass"),
     *("spray from", "spray by", "closes", "R3", "state"),
 )
-_GROUPS = ("planted", "R3 early", "spray from", "action", "net", "chance")  # each stands a little apart
+_GROUPS = ("planted", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3
 
 

@@ -10,6 +10,9 @@ from zoning.show.figures import Units, day, full_day, plain
 from zoning.show.layout import WIDTH, as_text
 from zoning.show.table import headline, table
 
+_COUNTED = "* pinned by a count"
+_PROVISIONAL = "dates without a star are provisional"
+_ALL_PROVISIONAL = "all dates are provisional: no zone is counted"
 _SKIPPED = "skipped zones: net, chance and break-even are those of the best pass they could have had"
 
 
@@ -25,6 +28,16 @@ def _pass_lines(plan: Plan) -> list[str]:
             f"{written.area_unit}, {loads}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
         )
     return lines
+
+
+def _how_sure(plan: Plan) -> list[str]:
+    """Say below the table which dates rest on a count; nothing where there are no dates."""
+    pinned = {not zone.provisional for zone in plan.zones if zone.window}
+    if pinned == {False}:
+        return [_ALL_PROVISIONAL]
+    if pinned == {True}:
+        return [_COUNTED]
+    return [f"{_COUNTED}; {_PROVISIONAL}"] if pinned else []
 
 
 def _by_source(plan: Plan) -> list[str]:
@@ -53,9 +66,13 @@ def report(plan: Plan, width: int = WIDTH) -> str:
         alone = "alone: this field has the sprayer to itself" if plan.schedule == "alone" else "farm"
         top.append(f"schedule: {alone}")
     top = [textwrap.fill(line, width) for line in top]
-    parts = ["\n".join(top), as_text(table(plan), width)]
+    below = _how_sure(plan)
     if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
-        parts[-1] += "\n" + textwrap.fill(_SKIPPED, width)
+        below.append(_SKIPPED)
+    parts = [
+        "\n".join(top),
+        "\n".join([as_text(table(plan), width), *(textwrap.fill(one, width) for one in below)]),
+    ]
     if plan.level > 1:
         wrapped = (textwrap.fill(line, width, subsequent_indent="    ") for line in _by_source(plan))
         parts.append("\n".join(wrapped))

@@ -11,14 +11,16 @@ from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, 
 from zoning.show.layout import REASON, ZONE, Table
 
 _NAME_WIDTH = 14
+COUNTED = "*"  # behind the likely day of a zone in which a count pins the dates
 
 
 def _when(zone: PlanZone) -> dict[str, str]:
     window = zone.window
+    counted = "" if window is None or zone.provisional else COUNTED
     return {
         "planted": day(zone.planted),
         "R3 early": day(window.r3_early if window else None),
-        "R3 likely": day(window.r3_likely if window else None),
+        "R3 likely": day(window.r3_likely if window else None) + counted,
         "R3 late": day(window.r3_late if window else None),
         "closes": day(window.closes if window else None),
     }
