@@ -179,7 +179,7 @@ def test_more_plants_are_worth_at_least_as_much(monkeypatch):
     assert values[-1] > 1.2 * values[0]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(
     level=st.floats(-20, 20),
     slope=st.floats(-5, 5),
