@@ -149,7 +149,8 @@ def moved(
 
 def _of_counted(zone: int, counts: Sequence[Scouted], was: Window, now: Window) -> Said:
     last = counts[-1]
-    more = f" and {len(counts) - 1} more" if len(counts) > 1 else ""
+    others = len(counts) - 1
+    more = f"; {others} other count{'s' if others > 1 else ''}" if others else ""
     sds = {"sd": now.sd_d, "sd_before": was.sd_d}
     by = {"zone": zone, "on": last.on, "text": last.text, "more": more, "likely": now.r3_likely}
     if now.r3_likely == was.r3_likely:
