@@ -9,7 +9,7 @@ QUESTIONS: dict[str, str] = {
     "questions.no_calendar": (
         "no dates for {planting}: without daily weather a calendar table stands in, and {outside}; add {add}"
     ),
-    "questions.walk": ("not pinned by a count and so provisional: walk {walks}, and stage 20 plants in each"),
+    "questions.walk": "not pinned by a count and so provisional: walk {walks}; stage 20 plants there",
     "questions.walk_each": (
         "not pinned by a count and so provisional: {count} plantings; walk each about {ahead:.0f} days "
         "before its R3 is likely, and stage 20 plants"

@@ -78,7 +78,7 @@ def _no_date_at_all(answer: Told, crop: Crop) -> InputError:
         "A weather file has daily temperatures (date,tmin_c,tmax_c) of this season from planting on and of "
         "ten or more past years."
         if crop.weather is None
-        else "Check place, planting date, maturity group and the weather file."
+        else "Correct what was asked, or the weather file."
     )
     code = SETTINGS if crop.weather is None else CONTENT
     faults = [InputError(said.text, where=WHERE, mend=mend, code=code) for said in answer.missing]

@@ -40,5 +40,7 @@ def walk_notes(stood: Sequence[Stood], today: date) -> tuple[Said, ...]:
         return (Said("questions.walk_each", count=sum(map(len, by_day.values())), ahead=ahead_d),)
     if not by_day:
         return ()
-    walks = "; ".join(f"{', '.join(names)} about {day:%b} {day.day}" for day, names in sorted(by_day.items()))
+    walks = ", ".join(
+        f"{' and '.join(names)} about {day:%b} {day.day}" for day, names in sorted(by_day.items())
+    )
     return (Said("questions.walk", walks=walks),)
