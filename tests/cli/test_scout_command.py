@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 import shapely
+from made_fields import make_field
 
 from cli.main import main
+from zoning import scout
 
 DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
 OWN = ("[money]", "[response]")
@@ -190,3 +192,25 @@ def test_points_are_added_once_and_each_refused_one_has_its_reason(two_fields, c
     after = next(row for row in ranked(capsys, two_fields)["rows"] if row["field"] == "Level Eighty")
     assert after["sd_d"] < before["sd_d"] - 0.3
     assert after["value_today_usd"] < before["value_today_usd"]
+
+
+@pytest.mark.parametrize("seed", [2, 4, 9, 14, 17])
+def test_made_fields_of_every_level_are_ranked(tmp_path, seed):
+    """Metric and US, levels 1 to 3, weather of many years, few or none, north and south."""
+    truth = make_field(tmp_path, seed)
+    folder = next(tmp_path.rglob("field.toml")).parent
+    answer = scout.rank(folder, today=truth.today, seed=0, clock=truth.today)
+    assert answer.today == truth.today
+    assert len({row.zone for row in answer.rows}) == len(answer.rows)
+    assert answer.has_money == (truth.level > 1 and bool(answer.rows))
+    for row in answer.rows:
+        assert row.best_usd >= 0
+        assert 0 <= row.gained_d < row.walk.sd_now_d
+        assert row.day is None or truth.today <= row.day
+    text = scout.scout_text(answer)
+    assert ("first: " in text) == any(
+        row.day is not None and (not answer.has_money or row.best_usd >= answer.walk_cost_usd)
+        for row in answer.rows
+    )
+    assert all(len(line) <= 120 for line in text.splitlines())
+    assert json.loads(json.dumps(scout.scout_object(answer), allow_nan=False))["rows"] is not None

@@ -180,8 +180,9 @@ def _believed(variance_d2: Floats, spot: SpotStage, rules: CountRules) -> Floats
     """
     now_d2 = float(spot.r3_error_d.var())
     may_go_d2 = max(now_d2 - rules.floor_d**2, 0.0)
-    goes_d2 = np.maximum(now_d2 - variance_d2, np.finfo(np.float64).tiny)
-    return np.asarray(np.minimum(may_go_d2 / goes_d2, 1))
+    if may_go_d2 == 0:
+        return np.zeros_like(variance_d2)
+    return np.asarray(may_go_d2 / np.maximum(now_d2 - variance_d2, may_go_d2))
 
 
 def _reading(shift_d: Floats, counted: SpotStage, other: SpotStage, together: float) -> Floats:
