@@ -84,7 +84,7 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
             for one in given.blocks
         ]
         found += [f"layer {one.name}: {one.file}, {one.clear_frac:.0%} clear" for one in given.layers]
-        found.append(f"{len(given.sightings)} sightings of pressure and {len(given.counts)} counts in the field")
+        found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
     unused = [one.key for one in listed if one.is_recorded_only]
     if unused:
         doubts.append(f"read but not used yet: {', '.join(unused)}")

@@ -1,6 +1,6 @@
-"""Sentences about plantings that are only asked about: a part of `zoning.words`, which reads them."""
+"""Sentences about plantings that are only asked about."""
 
-QUESTIONS: dict[str, str] = {
+SENTENCES: dict[str, str] = {
     "questions.no_dates": "no dates for {planting}: {why}",
     "questions.too_long": (
         "no dates for {planting}: R3 would come more than {most:.0f} days after planting, and no crop stands "

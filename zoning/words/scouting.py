@@ -1,9 +1,6 @@
-"""Sentences about what scouts wrote down: a part of `zoning.words`, which reads them.
+"""Sentences about rows that scouts wrote down: file and line, what is wrong, how to mend it."""
 
-Each begins with file and line, and ends with how to mend the row.
-"""
-
-SCOUTING: dict[str, str] = {
+SENTENCES: dict[str, str] = {
     "inputs.scouting_date": "{where}: the date {shown} cannot be read; write it as 2026-07-06",
     "inputs.scouting_place": (
         "{where}: {column} {shown} is no place; write decimal degrees, as 44.305 and -95.38"

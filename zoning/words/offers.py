@@ -1,0 +1,47 @@
+"""Sentences about the plan of a field."""
+
+SENTENCES: dict[str, str] = {
+    "offers.walk": (
+        "no count pins R3 in {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
+        "and stage 20 plants"
+    ),
+    "offers.count_moved": (
+        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d "
+        "instead of {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+    ),
+    "offers.count_kept": (
+        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, SD {sd:.1f} d instead of "
+        "{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+    ),
+    "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
+    "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
+    "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
+    "offers.no_stage": "R3 is not known here",
+    "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
+    "offers.beyond_horizon": (
+        "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days of the horizon: days "
+        "beyond it are planned on the weather of past years"
+    ),
+    "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
+    "offers.label_in_block": "block {block}: {why}",
+    "offers.no_day": "no day is left on which the label and the stage allow a spray",
+    "offers.driven_off": (
+        "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
+    ),
+    "offers.driven_anyway": (
+        "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
+    ),
+    "offers.pass_returns_more": "{why}; the pass returns more with it than without it",
+    "offers.several_days": "pass {number} is under way for {days} days, to {last:%Y-%m-%d}",
+    "offers.middle_day": (
+        "the zones' own net is that of the middle day of their pass: {usd:+.0f} USD against the total, which "
+        "counts every day"
+    ),
+    "offers.shared_tracks": (
+        "wheel tracks of {usd:.0f} USD on ground that is driven anyway are in the total, not in the zones' "
+        "own net"
+    ),
+    "offers.estimate_differs": (
+        "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
+    ),
+}

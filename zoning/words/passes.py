@@ -1,0 +1,50 @@
+"""Sentences about passes, the label, and who is kept out of a field."""
+
+SENTENCES: dict[str, str] = {
+    "passes.walk_re_entry": (
+        "nobody walks in before {first:%b} {first.day}: the re-entry interval of the pass of "
+        "{on:%Y-%m-%d %H:%M} runs to {over:%Y-%m-%d %H:%M}"
+    ),
+    "passes.walk_no_interval": (
+        "no walk is suggested here: {product} was sprayed on {on:%Y-%m-%d} and its re-entry interval is "
+        "not given; it stands on the label in hand"
+    ),
+    "passes.planning_hours": (
+        "spray hours are a planning figure, {hours:.1f} h a day, not a forecast: no hourly weather was given"
+    ),
+    "passes.below_label_minimum": (
+        "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) is below the label minimum "
+        "of {least_gal_ac:g} gal/ac ({least_l_ha:.0f} L/ha) for this kind of sprayer"
+    ),
+    "passes.not_by_air": "the label as entered does not allow application by air",
+    "passes.not_by_drone": "the label as entered does not allow application by drone",
+    "passes.no_air_minimum": "the label minimum carrier volume by air (min_carrier_air) is not entered",
+    "passes.past_latest_stage": (
+        "from {first:%Y-%m-%d} on {after} may have begun, and the label as entered allows spraying "
+        "up to {latest}"
+    ),
+    "passes.past_pre_harvest": (
+        "from {first:%Y-%m-%d} on the pre-harvest interval of {interval_d} d may reach past maturity (R7), "
+        "though harvest comes some days later"
+    ),
+    "passes.visit_too_long": (
+        "spraying it would take more than {days:.0f} days at {hours:.1f} spray hours a day"
+    ),
+    "passes.pass_loses": (
+        "pays by itself, but the whole pass with it would lose {usd:.0f} USD once visit and wheel tracks "
+        "are paid"
+    ),
+    "passes.pass_below_min_net": (
+        "pays by itself, but the whole pass with it would return {usd:.0f} USD once visit and wheel tracks "
+        "are paid, which is not above your min_net"
+    ),
+    "passes.pass_without_it": (
+        "pays by itself, but every pass returns more without it: crop pressed down on the way, or hours"
+    ),
+    "passes.only_another_day": (
+        "pays on another day than the visits of the plan, but not enough for the plan to change"
+    ),
+    "passes.left_out_of_visit": (
+        "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
+    ),
+}

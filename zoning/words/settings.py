@@ -1,0 +1,9 @@
+"""Sentences about what the settings leave open."""
+
+SENTENCES: dict[str, str] = {
+    "settings.no_returns": "no returns and no spray or skip: [money] and [response] are not given",
+    "settings.no_tracks": "wheel tracks not counted: no sprayer given",
+    "settings.no_label": "no prescription: the label limits are missing; [product] needs {limits}",
+    "settings.no_sprayer": "no passes and no carrier rate: no [[sprayer]] is given",
+    "settings.no_farm": "there is no farm.toml in the field's folder or in the one above it",
+}
