@@ -33,7 +33,6 @@ RECORDED_ONLY = (
     "product.droplet",
     "product.hay_grazing_d",
     "product.groups_used",
-    "product.re_entry_h",
     "product.max_applications",
     "product.max_dose",
     "product.max_wind",
