@@ -187,6 +187,18 @@ def test_no_price_pays_is_9999_in_both_units(tmp_path):
         assert found[3] == (9999.0 if units == "metric" else 9000.0)
 
 
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_zone_that_no_pass_can_reach_is_written_with_a_return_of_nothing(tmp_path, units):
+    """Late in the season the label may close every day: then a zone has no best pass and no money."""
+    plan = three_blocks(units=units)
+    late = replace(plan.zones[1], money=None, action="skip", rate_gal_ac=0.0, pass_number=None, spray_on=None)
+    shapefile.write(replace(plan, zones=(plan.zones[0], late, *plan.zones[2:])), tmp_path)
+    rows = [row for row in rows_of(tmp_path) if row["ZONE"] == late.zone]
+    net, price = ("NET_USD_HA", "BE_USD_T") if units == "metric" else ("NET_USD_AC", "BE_USD_BU")
+    assert rows
+    assert {(row["ACTION"], row[net], row["P_PAYS"], row[price]) for row in rows} == {("SKIP", 0, 0, 9999)}
+
+
 @pytest.mark.parametrize("level", [1, 2])
 def test_without_rates_nothing_is_written(tmp_path, level):
     assert shapefile.write(three_blocks(level=level), tmp_path) == ()

@@ -18,7 +18,7 @@ from shapely.geometry import mapping
 
 from zoning import units
 from zoning.inputs.area import geodesic_ac
-from zoning.plan import NO_PRICE_PAYS, Plan, PlanZone, ZoneMoney
+from zoning.plan import NO_PRICE_PAYS, Plan, PlanZone
 from zoning.prescription.polygons import (
     CRS,
     NOTHING,
@@ -48,10 +48,9 @@ def _day(day: date | None) -> str:
     return NOTHING if day is None else day.isoformat()
 
 
-def _money(zone: PlanZone) -> ZoneMoney:
-    if zone.money is None:
-        raise ValueError(f"zone {zone.zone} has a rate but no return")
-    return zone.money
+def _net(zone: PlanZone) -> float:
+    """Net return, 0 of a zone that no pass could have reached."""
+    return zone.money.net_mean_usd_ac if zone.money is not None else 0.0
 
 
 def _same(value: float) -> float:
@@ -70,7 +69,7 @@ def columns(metric: bool) -> tuple[Column, ...]:
     area_of = units.ha_from_ac if metric else _same
 
     def break_even(zone: PlanZone, _: Polygon) -> float:
-        price = _money(zone).break_even_price_usd_bu
+        price = zone.money.break_even_price_usd_bu if zone.money is not None else NO_PRICE_PAYS
         return NO_PRICE_PAYS if price >= NO_PRICE_PAYS else min(price_of(price), NO_PRICE_PAYS)
 
     return (
@@ -94,9 +93,9 @@ def columns(metric: bool) -> tuple[Column, ...]:
         Column(
             "NET_USD_HA" if metric else "NET_USD_AC",
             "float:10.2",
-            lambda zone, _: round(net_of(_money(zone).net_mean_usd_ac), 2) + 0.0,
+            lambda zone, _: round(net_of(_net(zone)), 2) + 0.0,
         ),
-        Column("P_PAYS", "float:5.3", lambda zone, _: _money(zone).chance_pays),
+        Column("P_PAYS", "float:5.3", lambda zone, _: zone.money.chance_pays if zone.money else 0.0),
         Column("BE_USD_T" if metric else "BE_USD_BU", "float:8.2", break_even),
         Column(
             "AREA_HA" if metric else "AREA_AC",
