@@ -120,7 +120,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     given = read.field(settings, day)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
-    known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings.name))
+    known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))
     tell("drawing the zones")
     layers = {layer.name: layer.values for layer in given.layers}
     zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)

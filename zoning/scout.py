@@ -4,7 +4,7 @@ Also the way in for a consultant's points. The sums are in `passes.walk`; nothin
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -101,7 +101,7 @@ def rank(
         walk_cost_usd=cost_usd,
         rows=rows,
         notes=_notes(rows, cost_usd),
-        field_notes=_field_notes(fields),
+        field_notes=_field_notes(fields, failures),
         failures=tuple(failures),
     )
 
@@ -146,13 +146,19 @@ def _plain(name: str) -> str:
 def _walk_zones(fields: Sequence[_Known]) -> list[WalkZone]:
     """Give all dated zones of all fields; zones with the same options share them."""
     found: list[WalkZone] = []
+    names: set[str] = set()
     for one in fields:
+        name = one.settings.name
+        if name in names:  # two fields of one name share no more than their variety
+            name = f"{name} ({one.settings.folder.name})"
+        names.add(name)
         shared: dict[tuple[object, ...], ByStage] = {}
         for row, zone in enumerate(one.offer.zones):
             if zone.spot is not None:
                 options = _options(one.offer, row, shared)
+                spot = replace(zone.spot, place=replace(zone.spot.place, field=name))
                 found.append(
-                    WalkZone(spot=zone.spot, area_ac=zone.area_ac, options=options, first_day=one.first_day)
+                    WalkZone(spot=spot, area_ac=zone.area_ac, options=options, first_day=one.first_day)
                 )
     return found
 
@@ -217,19 +223,26 @@ def _notes(rows: Sequence[ScoutRow], cost_usd: float) -> tuple[Said, ...]:
     """Say when no count is worth a walk, and what a ranking without money goes by."""
     if not any(row.walk.usd is not None for row in rows):
         return (Said("scout.no_money"),) if rows else ()
-    best_usd = max((row.usd_today or 0.0 for row in rows), default=0.0)
+    best_usd = max(row.best_usd for row in rows)
     if best_usd < cost_usd:
         return (Said("scout.none", usd=best_usd, cost=cost_usd),)
     return (Said("scout.again"),) if len(rows) > 1 else ()
 
 
-def _field_notes(fields: Sequence[_Known]) -> tuple[tuple[str, Said], ...]:
-    """List what keeps people out of fields, and what should be known of their dates and counts."""
+def _field_notes(
+    fields: Sequence[_Known], failures: Sequence[tuple[str, InputError]]
+) -> tuple[tuple[str, Said], ...]:
+    """List what keeps people out of fields, and what should be known of their dates and counts.
+
+    A field that failed speaks for itself, not once more in the notes of the others.
+    """
     told = [(one.settings.name, one.why) for one in fields if one.why is not None]
     once: set[Said] = set()
     for one in fields:
         for said in one.offer.notes:
-            if said.code.startswith(_TOLD) and not (said.code.startswith("seen.") and said in once):
+            if said.code.startswith("seen.") and (failures or said in once):
+                continue
+            if said.code.startswith(_TOLD):
                 once.add(said)
                 told.append((one.settings.name, said))
     return tuple(told)

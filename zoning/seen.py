@@ -5,7 +5,7 @@ Gathered before any field is planned, because a count moves the other fields of 
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -23,14 +23,23 @@ from zoning.words import Said
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SeenCounts:
-    """What was counted where, one entry for each block with counts, and which fields could not be read."""
+    """What was counted where, one entry for each block with counts, and which fields could not be read.
+
+    `folders` holds the folder of the field of each entry, links resolved.
+    """
 
     heard: tuple[Heard, ...] = ()
+    folders: tuple[Path, ...] = ()
     notes: tuple[Said, ...] = ()
 
-    def beside(self, field: str) -> tuple[Heard, ...]:
-        """List the counts of the other fields."""
-        return tuple(one for one in self.heard if one.place.field != field)
+    def beside(self, settings: Settings) -> tuple[Heard, ...]:
+        """List the counts of the other fields; one of the same name is called by its folder too."""
+        own = settings.folder.resolve()
+        return tuple(
+            _called(one, folder) if one.place.field == settings.name else one
+            for one, folder in zip(self.heard, self.folders, strict=True)
+            if folder != own
+        )
 
 
 def digest(heard: Sequence[Heard]) -> str:
@@ -43,16 +52,27 @@ def digest(heard: Sequence[Heard]) -> str:
 
 def gather(folders: Sequence[Path], *, today: date | None, clock: date | None, seed: int) -> SeenCounts:
     """Read the counts of several fields; a field that cannot be read is named and stops nothing."""
-    heard: list[Heard] = []
+    heard: list[tuple[Heard, Path]] = []
     notes: list[Said] = []
-    for folder in folders:
+    names: set[str] = set()
+    for folder in {one.resolve(): one for one in folders}.values():  # a link is no second field
         try:
             settings = load(folder)
             if settings.scouting:
-                heard += _heard(settings, today or settings.as_of or clock, seed)
+                told = _heard(settings, today or settings.as_of or clock, seed)
+                at = folder.resolve()
+                heard += [(_called(one, at) if settings.name in names else one, at) for one in told]
+            names.add(settings.name)
         except InputError as fault:
             notes.append(Said("seen.not_read", field=folder.name, why=fault.faults[0].what))
-    return SeenCounts(heard=tuple(heard), notes=tuple(notes))
+    return SeenCounts(
+        heard=tuple(one for one, _ in heard), folders=tuple(at for _, at in heard), notes=tuple(notes)
+    )
+
+
+def _called(one: Heard, folder: Path) -> Heard:
+    """Tell a field from another of the same name: they share no more than their variety."""
+    return replace(one, place=replace(one.place, field=f"{one.place.field} ({folder.name})"))
 
 
 def beside(settings: Settings, *, today: date | None, clock: date | None, seed: int) -> SeenCounts:

@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from zoning import farm, field
+from zoning.questions import stage_of_field
 from zoning.seen import gather
+from zoning.settings.read import fields_of
 
 DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
 TODAY = date(2026, 7, 8)
@@ -111,3 +113,58 @@ def test_the_plan_file_says_what_is_provisional(heron_slough):
     made = field.run(heron_slough / "three_dates", today=TODAY, seed=3)
     written = json.loads(json.dumps(field.as_object(made)))
     assert sum(not zone["provisional"] for zone in written["zones"]) == 1
+
+
+def renamed(folder: Path, name: str) -> None:
+    settings = folder / "field.toml"
+    lines = settings.read_text().splitlines()
+    settings.write_text("\n".join(f'name = "{name}"' if one.startswith("name =") else one for one in lines))
+
+
+def test_fields_of_one_name_are_not_taken_for_one(heron_slough):
+    """Both call their first block A: the count in one is no count in the other, but is heard there."""
+    level_eighty = heron_slough / "level_eighty"
+    renamed(level_eighty, "Three Dates")
+    (before,) = planned(heron_slough, "level_eighty").zones
+    counts = heron_slough / "three_dates" / "counts.csv"
+    counts.write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,5,15,0\n")
+    (after,) = planned(heron_slough, "level_eighty").zones
+    assert after.window.r3_likely < before.window.r3_likely, "the variety is shared"
+    assert after.window.sd_d > 3, "and nothing else"
+    (asked,) = stage_of_field(level_eighty, today=TODAY, seed=3, clock=TODAY).rows
+    assert asked.window.r3_likely == after.window.r3_likely
+    by_farm = {one.field: one.plan for one in farm.run(heron_slough, today=TODAY, seed=3).outcomes}
+    assert by_farm["level_eighty"].zones[0].window == after.window
+
+
+def test_of_two_other_fields_of_one_name_each_is_heard_apart(heron_slough):
+    shutil.copytree(heron_slough / "level_eighty", heron_slough / "rest_of_it")
+    row = "2026-07-07,44.302780,-95.374240,20,0,5,15,0\n"
+    for name in ("level_eighty", "rest_of_it"):
+        (heron_slough / name / "counts.csv").write_text(HEAD + row)
+    seen = gather(
+        [heron_slough / name for name in ("level_eighty", "rest_of_it")], today=TODAY, clock=None, seed=3
+    )
+    assert [one.place.field for one in seen.heard] == ["Level Eighty", "Level Eighty (rest_of_it)"]
+
+
+def test_a_link_to_a_field_is_no_second_field(heron_slough):
+    counts = heron_slough / "three_dates" / "counts.csv"
+    counts.write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,5,15,0\n")
+    before = planned(heron_slough, "level_eighty")
+    (heron_slough / "a_link").symlink_to(heron_slough / "three_dates", target_is_directory=True)
+    after = planned(heron_slough, "level_eighty")
+    assert likely(after) == likely(before)
+    assert after.run_id == before.run_id
+    assert [one.name for one in fields_of(heron_slough)] == ["level_eighty", "three_dates"]
+    folders = [heron_slough / name for name in ("a_link", "three_dates")]
+    assert len(gather(folders, today=TODAY, clock=None, seed=3).heard) == 1
+
+
+def test_plants_of_two_ages_tell_other_fields_nothing(heron_slough):
+    before = planned(heron_slough, "level_eighty")
+    counts = heron_slough / "three_dates" / "counts.csv"
+    counts.write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,10,0,0,10\n")
+    assert any(note.code == "stage.two_ages" for note in planned(heron_slough, "three_dates").notes)
+    after = planned(heron_slough, "level_eighty")
+    assert [zone.window for zone in after.zones] == [zone.window for zone in before.zones]

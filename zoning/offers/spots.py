@@ -13,6 +13,7 @@ from zoning.stage.counted import Heard, Spot, SpotStage, after_counts, heard, pl
 from zoning.stage.forecast import Forecast
 from zoning.stage.likelihood import Visit, count_rules
 from zoning.stage.spread import Situation, variety_key
+from zoning.stage.two_peaks import two_peaks
 from zoning.words import Said
 from zoning.zones.zoning import Zoning
 
@@ -55,13 +56,18 @@ def of_blocks(known: Known) -> tuple[tuple[SpotStage | None, ...], tuple[Said, .
 
 
 def heard_in(known: Known) -> tuple[Heard, ...]:
-    """Say what the counts of this field tell other fields, block by block."""
+    """Say what the counts of this field tell other fields, block by block; two ages tell nothing."""
     told = []
+    rules = count_rules()
     for spot in _whole_blocks(known.given):
         of_block = known.made.blocks[spot.block]
-        if of_block is not None and spot.visits:
+        if of_block is None:
+            continue
+        expected = of_block.expected()
+        visits = [one for one in spot.visits if two_peaks(one, expected, rules) is None]
+        if visits:
             place = place_of(known.given.blocks[spot.block], of_block, spot.name, known.situation.field)
-            told.append(heard(place, spot.visits, of_block.expected(), count_rules()))
+            told.append(heard(place, visits, expected, rules))
     return tuple(told)
 
 

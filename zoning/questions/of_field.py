@@ -30,7 +30,7 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
     situation = seen.situation_of(settings, given, on, seed)
     made, faults = forecast_each(given.blocks, given.weather, situation)
     beside = seen.beside(settings, today=today, clock=clock, seed=seed)
-    known = spots.Known(given=given, made=made, situation=situation, elsewhere=beside.heard)
+    known = spots.Known(given=given, made=made, situation=situation, elsewhere=beside.beside(settings))
     stages, heard = spots.of_blocks(known)
     notes = [*given.notes, *made.notes, *heard, *beside.notes]
     for block, fault in zip(given.blocks, faults, strict=True):

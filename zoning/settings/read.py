@@ -85,7 +85,8 @@ def is_farm(path: Path) -> bool:
 def fields_of(farm: Path) -> tuple[Path, ...]:
     """List the fields of a farm: its sub-folders with a field.toml, by name.
 
-    A folder that may not be looked into is listed too, so that `load` says so.
+    A folder that may not be looked into is listed too, so that `load` says so; a link to a field that is
+    listed is not, as its acres are there already.
 
     Raises
     ------
@@ -95,7 +96,14 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
     if not farm.is_dir():
         mend = "Give the folder that holds farm.toml."
         raise InputError("there is no such folder", where=farm, mend=mend, code=SETTINGS)
-    return tuple(sorted(folder for folder in farm.iterdir() if _may_be_field(folder)))
+    found = sorted(folder for folder in farm.iterdir() if _may_be_field(folder))
+    own = {folder.resolve() for folder in found if not folder.is_symlink()}
+    links = {folder.resolve(): folder for folder in reversed(found) if folder.is_symlink()}
+    return tuple(
+        folder
+        for folder in found
+        if not folder.is_symlink() or (folder.resolve() not in own and links[folder.resolve()] == folder)
+    )
 
 
 def _may_be_field(folder: Path) -> bool:
