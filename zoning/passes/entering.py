@@ -11,6 +11,8 @@ from zoning.inputs.done import Sprayed
 from zoning.settings.model import Product
 from zoning.words import Said
 
+_A_MOMENT = timedelta(microseconds=1)
+
 
 def first_day(
     passes: Sequence[Sprayed], product: Product | None, today: date
@@ -42,15 +44,16 @@ def first_day(
     """
     day, why = today, None
     for one in sorted(passes, key=lambda one: one.end):
+        on = (one.end - _A_MOMENT).date()  # a pass that ends with the day is of that day
         if product is None or _plain(product.name) != _plain(one.product):
-            if (today - one.end.date()).days <= number("passes.re_entry_unknown_d"):
-                return None, Said("passes.walk_no_interval", product=one.product, on=one.end)
+            if (today - on).days <= number("passes.re_entry_unknown_d"):
+                return None, Said("passes.walk_no_interval", product=one.product, on=on)
             continue
         over = one.end + timedelta(hours=product.re_entry_h)
         first = over.date() if over.time() == time(0) else over.date() + timedelta(days=1)
         if first > day:
             day = first
-            why = Said("passes.walk_re_entry", on=one.end, over=over, first=first)
+            why = Said("passes.walk_re_entry", on=on, over=over, first=first)
     return day.toordinal(), why
 
 

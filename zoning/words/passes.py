@@ -3,10 +3,10 @@
 SENTENCES: dict[str, str] = {
     "passes.walk_re_entry": (
         "nobody walks in before {first:%b} {first.day}: the re-entry interval of the pass of "
-        "{on:%Y-%m-%d %H:%M} runs to {over:%Y-%m-%d %H:%M}"
+        "{on} runs to {over:%Y-%m-%d %H:%M}"
     ),
     "passes.walk_no_interval": (
-        "no walk is suggested here: {product} was sprayed on {on:%Y-%m-%d} and its re-entry interval is "
+        "no walk is suggested here: {product} was sprayed on {on} and its re-entry interval is "
         "not given; it stands on the label in hand"
     ),
     "passes.planning_hours": (
