@@ -257,10 +257,19 @@ def test_the_larger_of_two_counts_on_one_plot_stays(tmp_path: Path) -> None:
     found = table(tmp_path, "date,lat,lon,observer,r2,r3", *rows)
     assert [one.source for one in found.counts] == ["s.csv:3", "s.csv:4", "s.csv:5"]
     assert [note.text for note in found.notes] == [
-        "s.csv:2: within 10 m of s.csv:3 on the same day, 2026-07-06; the larger count, s.csv:3, stays"
+        "s.csv:2: within 10 m of s.csv:3 on the same day, 2026-07-06; "
+        "the larger one, or one of two alike, stays: s.csv:3"
     ]
     rows[1] = f"2026-07-06,{beyond},CD,12,8"
     assert len(table(tmp_path, "date,lat,lon,observer,r2,r3", *rows).counts) == 4
+
+
+def test_of_two_counts_as_large_the_order_of_rows_decides_nothing(tmp_path: Path) -> None:
+    rows = [f"2026-07-06,{at()},AB,15,5", f"2026-07-06,{at()},CD,5,15"]
+    head = "date,lat,lon,observer,r2,r3"
+    one, other = table(tmp_path, head, *rows), table(tmp_path, head, *reversed(rows))
+    assert seen_in(one) == seen_in(other)
+    assert len(one.counts) == 1
 
 
 def test_of_counts_with_equal_plants_the_more_telling_form_stays(tmp_path: Path) -> None:

@@ -217,15 +217,21 @@ def size(count: Count) -> tuple[int, int]:
     return 0, 1 if isinstance(seen, PodLength) else 0
 
 
+def rank(count: Count) -> tuple[int, int, str, str, float, float]:
+    """Order counts from the one that stays: by size, then by what was seen, by whom and where."""
+    plants, form = size(count)
+    return -plants, -form, repr(count.seen), count.observer, count.east_m, count.north_m
+
+
 def one_a_plot(counts: Sequence[Count]) -> tuple[tuple[Count, ...], list[Said]]:
-    """Keep the larger of two counts of one day on one plot, the first of two that are alike."""
+    """Keep the larger of two counts of one day on one plot, whatever the order of the rows."""
     if len(counts) < 2:
         return tuple(counts), []
     reach_m = number("inputs.same_plot_m")
     places = shapely.points([(one.east_m, one.north_m) for one in counts])
     tree = shapely.STRtree(places)
     stays: dict[int, int] = {}  # count -> the one that stays in its place
-    for mine in sorted(range(len(counts)), key=lambda at: size(counts[at]), reverse=True):
+    for mine in sorted(range(len(counts)), key=lambda at: rank(counts[at])):
         near = tree.query(places[mine], predicate="dwithin", distance=reach_m)
         rivals = [int(at) for at in sorted(near) if stays.get(int(at)) == at]
         stays[mine] = next((at for at in rivals if counts[at].on == counts[mine].on), mine)

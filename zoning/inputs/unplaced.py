@@ -16,7 +16,7 @@ from zoning.inputs import area, dates, points
 from zoning.inputs.given import Count
 from zoning.inputs.looked import Looked, look, shown
 from zoning.inputs.points import Line
-from zoning.inputs.scouting import at_most, one_a_plot, projected, size
+from zoning.inputs.scouting import at_most, one_a_plot, projected, rank
 from zoning.words import Said
 
 NEEDED = ("date",)
@@ -159,7 +159,7 @@ def _apart(rows: Sequence[_Row]) -> tuple[tuple[Count, ...], list[Said]]:
     on_plots, said = one_a_plot([one for one in counts if isfinite(one.east_m)])
     kept: list[Count] = []
     others = [one for one in counts if not isfinite(one.east_m)]
-    for count in sorted(others, key=size, reverse=True):
+    for count in sorted(others, key=rank):
         rival = next((one for one in kept if _two_people(one, count)), None)
         if rival is None:
             kept.append(count)

@@ -76,7 +76,7 @@ SENTENCES: dict[str, str] = {
         "does; not used, measure there"
     ),
     "inputs.count_plot": (
-        "{where}: within {m:.0f} m of {kept} on the same day, {on}; the larger count, {kept}, stays"
+        "{where}: within {m:.0f} m of {kept} on the same day, {on}; the larger one, or one of two alike, stays: {kept}"
     ),
     "inputs.count_no_count": "{where}: the row holds no count and is not used; write how many stood where",
     "inputs.count_group": '{where}: maturity_group "{text}" is no group; write it as 2.4, 000 as -2',
@@ -89,6 +89,6 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.count_observers": (
         "{where}: {observer} and {other} both counted on {on}, perhaps the same plants; the larger count, "
-        "{kept}, stays"
+        "or one of two alike, stays: {kept}"
     ),
 }
