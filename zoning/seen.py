@@ -64,7 +64,7 @@ def gather(folders: Sequence[Path], *, today: date | None, clock: date | None, s
                 heard += [(_called(one, at) if settings.name in names else one, at) for one in told]
             names.add(settings.name)
         except InputError as fault:
-            notes.append(Said("seen.not_read", field=folder.name, why=fault.faults[0].what))
+            notes.append(Said("seen.not_read", field=folder.name, why=str(fault.faults[0]).rstrip(".")))
     return SeenCounts(
         heard=tuple(one for one, _ in heard), folders=tuple(at for _, at in heard), notes=tuple(notes)
     )

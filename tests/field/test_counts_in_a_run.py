@@ -90,6 +90,7 @@ def test_a_field_that_cannot_be_read_is_named_and_stops_no_other(heron_slough):
     (heron_slough / "three_dates" / "boundary.geojson").write_text("{}")
     seen = gather([heron_slough / name for name in FIELDS], today=TODAY, clock=None, seed=3)
     assert [note.code for note in seen.notes] == ["seen.not_read"]
+    assert "boundary.geojson" in seen.notes[0].text, "file and mend are said too"
     plan = planned(heron_slough, "level_eighty")
     assert any("counts of field three_dates were not used" in note.text for note in plan.notes)
 

@@ -76,7 +76,8 @@ SENTENCES: dict[str, str] = {
         "does; not used, measure there"
     ),
     "inputs.count_plot": (
-        "{where}: within {m:.0f} m of {kept} on the same day, {on}; the larger one, or one of two alike, stays: {kept}"
+        "{where}: within {m:.0f} m of {kept} on the same day, {on}; the larger one, or one of two alike, "
+        "stays: {kept}"
     ),
     "inputs.count_no_count": "{where}: the row holds no count and is not used; write how many stood where",
     "inputs.count_group": '{where}: maturity_group "{text}" is no group; write it as 2.4, 000 as -2',
