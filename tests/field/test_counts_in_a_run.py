@@ -5,12 +5,15 @@ import shutil
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from zoning import farm, field
+from zoning.inputs import read
 from zoning.questions import stage_of_field
-from zoning.seen import gather
-from zoning.settings.read import fields_of
+from zoning.seen import gather, known_of
+from zoning.settings.read import fields_of, load
+from zoning.stage.likelihood import GRID
 
 DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
 TODAY = date(2026, 7, 8)
@@ -169,3 +172,15 @@ def test_plants_of_two_ages_tell_other_fields_nothing(heron_slough):
     assert any(note.code == "stage.two_ages" for note in planned(heron_slough, "three_dates").notes)
     after = planned(heron_slough, "level_eighty")
     assert [zone.window for zone in after.zones] == [zone.window for zone in before.zones]
+
+
+def test_by_hand_a_count_is_taken_as_made_at_noon(heron_slough):
+    """Half of many plants at R3: the count is likeliest where R3 begins at that noon."""
+    folder = heron_slough / "three_dates"
+    (folder / "counts.csv").write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},1000,0,500,500,0\n")
+    (one,) = gather([folder], today=TODAY, clock=None, seed=3).heard
+    settings = load(folder)
+    given = read.field(settings, TODAY, layers=False)
+    model_day = known_of(settings, given, TODAY, 3).made.blocks[0].expected().r3_day
+    likeliest_day = model_day + float(GRID[np.argmax(one.log_likelihood)])
+    assert likeliest_day == pytest.approx(date(2026, 7, 7).toordinal() + 0.5, abs=0.2)

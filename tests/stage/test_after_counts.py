@@ -136,3 +136,43 @@ def test_r1_follows_as_far_as_the_two_go_together(record):
     moved_r1 = float(np.mean(stages[0].draws.of("R1") - made.stages[0].of("R1")))
     # correlation .75, SD 3.8 d at both stages
     assert moved_r1 == pytest.approx(0.75 * moved_r3, rel=0.15)
+
+
+def said_of(notes, code):
+    (found,) = [note for note in notes if note.code == code]
+    return found.values
+
+
+def two_ages_on(day: date):
+    return visit(noon(day), Tally((0, 10, 0, 0, 0, 10)))
+
+
+def test_what_is_said_of_a_contradiction_are_the_dates_of_the_table(record):
+    made, stages, notes = listen(record, (visit(noon(TODAY), Tally((0, 0, 0, 0, 0, 20))),))
+    said = said_of(notes, "stage.count_contradicts")
+    assert said["before"] == window(made.stages[0]).r3_likely
+    assert said["after"] == window(stages[0].draws).r3_likely
+
+
+def test_of_two_visits_to_plants_of_two_ages_the_last_is_used(record):
+    days = (date(2026, 7, 1), TODAY)
+    for order in (days, days[::-1]):
+        _, _, notes = listen(record, tuple(two_ages_on(day) for day in order))
+        assert said_of(notes, "stage.two_ages")["on"] == TODAY
+
+
+def test_the_dates_of_two_ages_lean_on_the_model(record):
+    """Many plants before R1 only say "not yet": the day of the younger ones is pulled to the model's."""
+    made, _, notes = listen(record, (visit(noon(TODAY), Tally((10, 0, 0, 0, 0, 10))),))
+    said = said_of(notes, "stage.two_ages")
+    r3_day = made.blocks[0].expected().r3_day
+    # plants before R1 have their R3 some 13 d or more away; the model alone would have it nearer
+    assert TODAY < said["younger"] <= date.fromordinal(int(r3_day) + 10)
+
+
+def test_each_zone_keeps_a_place_of_its_own(record):
+    made = forecast((EARLY,), record, situation())
+    spots = [Spot(block=0, name=f"zone {number}") for number in (1, 2, 3)]
+    stages, _ = after_counts(made, (EARLY,), spots, (), situation(), count_rules())
+    assert [stage.place.zone for stage in stages] == ["zone 1", "zone 2", "zone 3"]
+    assert stages[0].draws is stages[1].draws, "the draws are shared all the same"

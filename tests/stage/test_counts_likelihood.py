@@ -292,3 +292,24 @@ def test_scipy_is_imported_late():
 
 def test_by_hand_exp_of_the_prior_alone_is_the_prior():
     assert moments(np.zeros_like(GRID)) == pytest.approx((0.0, 5.0), abs=1e-6)
+
+
+def test_a_pod_longer_than_at_r4_says_no_more_than_one_at_r4():
+    r4_mm = number("stage.r4_pod_mm")
+    told = [
+        log_likelihood([Visit(day=207.0, seen=PodLength(mm))], AT, GRID, count_rules()) for mm in (r4_mm, 60)
+    ]
+    assert told[0] == pytest.approx(told[1])
+
+
+def test_a_long_way_from_r3_to_r4_is_held_in_the_printed_range():
+    """The range is 5-15 d: a model that gives 30 d between R3 and R4 moves R4 no further than 15."""
+    long, longer = (
+        Expected(r1_day=192, r2_day=195, r3_day=205, r4_day=205 + d, r5_day=241 + d) for d in (40, 60)
+    )
+    rules = replace(count_rules(), spread_factor=0)
+    seen = Visit(day=215.0, seen=AtOrPast("R4", 10, 20))
+    told = [log_likelihood([seen], at, GRID, rules) for at in (long, longer)]
+    assert told[0] == pytest.approx(told[1])
+    # R4 is 15 d after R3, and half of the plants are there on day 215: R3 was on day 200
+    assert GRID[np.argmax(told[0])] == pytest.approx(-5, abs=0.11)

@@ -226,3 +226,20 @@ def test_more_plants_at_r3_never_move_a_neighbour_later(k, day):
     ]
     fewer, more = (posterior([HERE], one[None], [NEIGHBOUR], RULES)[0] for one in logs)
     assert more.mean_d <= fewer.mean_d + 1e-6
+
+
+@pytest.mark.parametrize("draws", [3, 16, 512])
+def test_a_few_draws_have_the_marginals_sd_exactly(draws):
+    """The mid-points of a few ranks alone would be too narrow."""
+    (known,) = posterior([HERE], gaussian(4, 1)[None], [HERE], count_rules())
+    after = moved(np.linspace(-5, 5, draws), HERE.sd_d, known)
+    assert after.mean() == pytest.approx(known.mean_d, abs=1e-9)
+    assert after.std() == pytest.approx(known.sd_d, rel=1e-9)
+
+
+def test_a_place_with_two_possible_days_makes_no_other_place_surer_than_nothing():
+    """A two-peaked likelihood is wider than its cavity: it may not count as less than no information."""
+    two = np.logaddexp(-((GRID + 9) ** 2) / 2, -((GRID - 9) ** 2) / 2)
+    one, other = posterior([HERE, NEIGHBOUR], np.stack([two, two]), [HERE, OTHER_FIELD], count_rules())
+    assert other.sd_d <= OTHER_FIELD.sd_d + 1e-6
+    assert np.isfinite([one.mean_d, one.sd_d, other.mean_d]).all()

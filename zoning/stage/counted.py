@@ -13,7 +13,7 @@ from zoning.evidence import number
 from zoning.inputs.given import Tally
 from zoning.stage.daylength import Floats
 from zoning.stage.draws import StageDraws
-from zoning.stage.forecast import Forecast
+from zoning.stage.forecast import Forecast, window
 from zoning.stage.likelihood import GRID, CountRules, Expected, Visit, log_likelihood
 from zoning.stage.modelled import Modelled
 from zoning.stage.phenology import Planted
@@ -125,10 +125,11 @@ def after_counts(
         if spot.name in two_ages:
             marginal, said = _mixture(two_ages[spot.name], where[spot.name], sources, of_block, rules)
             notes.append(said)
-        elif spot.visits:
-            notes += _contradicts(spot, marginal, of_block)
         if spot.visits:
-            stages.append(_moved(of_block, marginal, where[spot.name], spot))
+            stage = _moved(of_block, marginal, where[spot.name], spot)
+            if spot.name not in two_ages:
+                notes += _contradicts(spot, marginal, of_block, stage)
+            stages.append(stage)
             continue
         # method: nine digits, so that rounding of the algebra parts no zones
         key = (spot.block, round(marginal.mean_d, 9), round(marginal.sd_d, 9)) if marginal else (spot.block,)
@@ -211,20 +212,13 @@ def _mixture(
     return marginal, said
 
 
-def _contradicts(spot: Spot, marginal: Marginal | None, made: Modelled) -> list[Said]:
+def _contradicts(spot: Spot, marginal: Marginal | None, made: Modelled, now: SpotStage) -> list[Said]:
     """Say where a spot's counts lie far from what the model gave; they are used all the same."""
     limit_d = number("stage.contradiction_sd") * made.sd_d
     if marginal is None or abs(marginal.mean_d) <= limit_d:
         return []
-    before_day = made.expected().r3_day
-    return [
-        Said(
-            "stage.count_contradicts",
-            place=spot.name,
-            before=date_from_day(before_day),
-            after=date_from_day(before_day + marginal.mean_d),
-        )
-    ]
+    before, after = window(made.stages()).r3_likely, window(now.draws).r3_likely
+    return [Said("stage.count_contradicts", place=spot.name, before=before, after=after)]
 
 
 def _moved(made: Modelled, marginal: Marginal | None, place: Place, spot: Spot) -> SpotStage:
