@@ -14,7 +14,7 @@ from zoning.stage.daylength import Floats
 from zoning.stage.likelihood import GRID, STEP_D, CountRules
 
 _ROUNDS = 500  # method: most rounds of expectation propagation
-_SETTLED_D = 1e-7  # method: the rounds end when no site moves the means by more than this
+_SETTLED_D = 1e-7  # method: the rounds end when no site moves a mean or a variance by more than this
 _LEAST_PRECISION = 1e-9  # method: a site that tells nothing, or less than nothing [1/d2]
 _SAME_D = 1e-6  # method: a marginal this near to the prior is the prior
 
@@ -122,7 +122,10 @@ def _propagate(prior: Floats, logs: Floats) -> _Sites:
         told_d, told_d2 = _moments(_tilted(logs, mean_d, var_d2))
         found = np.maximum(1 / told_d2 - 1 / var_d2, _LEAST_PRECISION)
         found_shift = told_d * (found + 1 / var_d2) - mean_d / var_d2
-        now = np.abs(told_d - (mean_d / var_d2 + shift) / (1 / var_d2 + precision)).max(initial=0)
+        held_d2 = 1 / (1 / var_d2 + precision)
+        off_d = np.abs(told_d - held_d2 * (mean_d / var_d2 + shift)).max(initial=0)
+        # the spread too: a count that the model expected moves no mean at all
+        now = max(off_d, np.abs(1 / (found + 1 / var_d2) - held_d2).max(initial=0))
         if now < _SETTLED_D:
             break
         share = share / 2 if now > last else share
