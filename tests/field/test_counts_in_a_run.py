@@ -78,7 +78,10 @@ def test_a_count_moves_the_other_fields_of_the_variety(heron_slough):
     # a field of another variety hears nothing of it
     settings = heron_slough / "level_eighty" / "field.toml"
     settings.write_text(settings.read_text().replace('"P19"', '"Q21"'))
-    assert likely(planned(heron_slough, "level_eighty")) == likely(before)
+    apart = planned(heron_slough, "level_eighty")
+    assert likely(apart) == likely(before)
+    (heron_slough / "three_dates" / "counts.csv").write_text(HEAD)
+    assert planned(heron_slough, "level_eighty").run_id == apart.run_id, "nor is it another run"
 
 
 def test_farm_and_field_hear_the_same(heron_slough):

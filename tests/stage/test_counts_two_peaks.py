@@ -80,3 +80,8 @@ def test_stands_three_weeks_apart_are_mostly_found():
     alarms = [found(*one) is not None for one in tallies(150, 21)]
     print(f"found: {np.mean(alarms):.0%}")
     assert np.mean(alarms) > 0.5
+
+
+def test_as_few_plants_of_either_age_as_are_enough():
+    assert two_peaks(Visit(day=207.0, seen=Tally((3, 0, 0, 0, 0, 3))), AT, count_rules()) is not None
+    assert two_peaks(Visit(day=207.0, seen=Tally((3, 0, 0, 0, 0, 2))), AT, count_rules()) is None
