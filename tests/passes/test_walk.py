@@ -1,6 +1,7 @@
 """What a count is worth: by hand, against a plain simulation, and what must hold whatever the numbers."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -270,3 +271,13 @@ def test_the_same_seed_gives_the_same_value_whoever_else_is_asked():
     alone = weigh([zone(here, timed(here))], seed=4)[0]
     assert weigh([zone(here, timed(here)), zone(elsewhere, timed(elsewhere))], seed=4)[0] == alone
     assert weigh([zone(here, timed(here))], seed=5)[0].usd != alone.usd
+
+
+@pytest.mark.parametrize(
+    ("rule", "loss_weight", "taken"), [("cautious", 2, 5), ("cautious", 3, 0), ("chance", 2, 5)]
+)
+def test_by_hand_the_edges_of_the_rules(rule, loss_weight, taken):
+    """Mean net 5 and mean loss 4 are a mean gain of 9: above 2 x 4, below 3 x 4. Half is enough."""
+    terms = SimpleNamespace(rule=rule, min_net_usd_ac=0, min_chance_frac=0.5, loss_weight=loss_weight)
+    figures = [np.array([[5.0]]), np.array([[0.5]]), np.array([[4.0]])]
+    assert walk._decided(figures, terms).tolist() == [taken]
