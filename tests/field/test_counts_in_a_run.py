@@ -187,3 +187,18 @@ def test_by_hand_a_count_is_taken_as_made_at_noon(heron_slough):
     model_day = known_of(settings, given, TODAY, 3).made.blocks[0].expected().r3_day
     likeliest_day = model_day + float(GRID[np.argmax(one.log_likelihood)])
     assert likeliest_day == pytest.approx(date(2026, 7, 7).toordinal() + 0.5, abs=0.2)
+
+
+def test_no_pass_where_plants_were_seen_past_the_labels_latest_stage(heron_slough):
+    settings = heron_slough / "farm.toml"
+    text = settings.read_text()
+    assert 'latest_stage = "R5"' in text
+    settings.write_text(text.replace('latest_stage = "R5"', 'latest_stage = "R4"'))
+    folder = heron_slough / "three_dates"
+    with (folder / "field.toml").open("a") as file:
+        file.write('\n[response]\npressure = "seen"\n')
+    (folder / "counts.csv").write_text(f"{HEAD.replace('r4', 'r5')}2026-07-07,{EARLY_ZONE},20,0,0,0,20\n")
+    plan = planned(heron_slough, "three_dates")
+    (pinned,) = [zone for zone in plan.zones if not zone.provisional]
+    assert pinned.action == "skip"
+    assert any(zone.action == "spray" for zone in plan.zones), "the others are still open"

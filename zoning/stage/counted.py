@@ -14,6 +14,7 @@ from zoning.inputs.given import Tally
 from zoning.stage.daylength import Floats
 from zoning.stage.draws import StageDraws
 from zoning.stage.forecast import Forecast, window
+from zoning.stage.held import hold, limits
 from zoning.stage.likelihood import GRID, CountRules, Expected, Visit, log_likelihood
 from zoning.stage.modelled import Modelled
 from zoning.stage.phenology import Planted
@@ -126,7 +127,7 @@ def after_counts(
             marginal, said = _mixture(two_ages[spot.name], where[spot.name], sources, of_block, rules)
             notes.append(said)
         if spot.visits:
-            stage = _moved(of_block, marginal, where[spot.name], spot)
+            stage = _moved(of_block, marginal, where[spot.name], spot, rules)
             if spot.name not in two_ages:
                 notes += _contradicts(spot, marginal, of_block, stage)
             stages.append(stage)
@@ -134,7 +135,7 @@ def after_counts(
         # method: nine digits, so that rounding of the algebra parts no zones
         key = (spot.block, round(marginal.mean_d, 9), round(marginal.sd_d, 9)) if marginal else (spot.block,)
         if key not in alike:
-            alike[key] = _moved(of_block, marginal, where[spot.name], spot)
+            alike[key] = _moved(of_block, marginal, where[spot.name], spot, rules)
         stages.append(replace(alike[key], place=where[spot.name]))
     return tuple(stages), tuple(notes)
 
@@ -221,10 +222,12 @@ def _contradicts(spot: Spot, marginal: Marginal | None, made: Modelled, now: Spo
     return [Said("stage.count_contradicts", place=spot.name, before=before, after=after)]
 
 
-def _moved(made: Modelled, marginal: Marginal | None, place: Place, spot: Spot) -> SpotStage:
+def _moved(
+    made: Modelled, marginal: Marginal | None, place: Place, spot: Spot, rules: CountRules
+) -> SpotStage:
     error_d = made.errors.r3_d if marginal is None else moved(made.errors.r3_d, made.sd_d, marginal)
     return SpotStage(
-        draws=made.stages(error_d),
+        draws=hold(made.stages(error_d), *limits(spot.visits, rules)),
         r3_error_d=error_d,
         place=place,
         expected=made.expected(),
