@@ -14,8 +14,9 @@ import shapely
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import done, scouting_add
-from zoning.inputs.scouting_add import Added
+from zoning.inputs import done
+from zoning.inputs.scouting import add as adding
+from zoning.inputs.scouting.add import Added
 from zoning.offers.offered import Offer, OfferedZone
 from zoning.passes.entering import first_day
 from zoning.passes.walk import Walk, WalkZone, weigh
@@ -110,7 +111,7 @@ def add(file: Path, folder: Path, *, today: date | None, clock: date) -> Added:
     """Add a consultant's points to the field, or to the fields of the farm, that hold them."""
     folders = _fields(folder)
     as_of = load(folders[0]).as_of if folders else None
-    return scouting_add.add(file, folders, today or as_of or clock)
+    return adding.add(file, folders, today or as_of or clock)
 
 
 def _fields(folder: Path) -> tuple[Path, ...]:

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from zoning.evidence import named, number, numbers
-from zoning.inputs import indices, scouting, vector, weather
+from zoning.inputs import indices, vector, weather
+from zoning.inputs.scouting import rows
 from zoning.settings.model import Planting
 
 PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_text(encoding="utf-8")
@@ -13,7 +14,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_tex
 
 @pytest.mark.parametrize(
     "name",
-    [*weather.NAMES, *scouting.NEEDED, "cause", *indices.BANDS, *vector.DRIVERS, *Planting.model_fields]
+    [*weather.NAMES, *rows.NEEDED, "cause", *indices.BANDS, *vector.DRIVERS, *Planting.model_fields]
     + [getattr(Planting(), name) for name in Planting.model_fields if name.endswith("_column")],
 )
 def test_every_name_is_on_the_page(name: str) -> None:

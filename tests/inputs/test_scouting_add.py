@@ -13,10 +13,12 @@ from pyproj import Transformer
 from shapely import box, to_geojson
 
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.inputs import appending, boundary, read, scouting
+from zoning.inputs import boundary, read
 from zoning.inputs.area import reproject
 from zoning.inputs.given import AtOrPast, Count, FieldInputs, StagedNote, Tally
-from zoning.inputs.scouting_add import Added, add
+from zoning.inputs.scouting import appending
+from zoning.inputs.scouting.add import Added, add
+from zoning.inputs.scouting.rows import read as read_rows
 from zoning.settings.read import load
 
 MILE = 1609.0
@@ -355,14 +357,14 @@ def test_what_is_added_is_what_a_direct_reading_gives(
                 ["2026-07-06", *at(WEST + 20 + 40 * place).split(","), *(row[name] for name in names)]
             )
     edge = boundary.read(work / "home" / "boundary.geojson", "boundary.geojson")
-    direct = scouting.read(path, "random.csv", edge, TODAY)
+    direct = read_rows(path, "random.csv", edge, TODAY)
     added = twice(path, work)
     lost = {line for line, _ in added.refused}
     wanted = [one for one in direct.counts if int(one.source.split(":")[1]) not in lost]
     assert sum(added.rows_added.values()) + added.already_there + len(added.refused) == len(rows)
     if not added.rows_added:
         return
-    stored = scouting.read(work / "home" / "scouting.csv", "scouting.csv", edge, TODAY)
+    stored = rows.read(work / "home" / "scouting.csv", "scouting.csv", edge, TODAY)
 
     def values(counts: tuple[Count, ...] | list[Count]) -> list[tuple[object, ...]]:
         return [(one.on, round(one.east_m), one.seen, one.observer) for one in counts if one.on.day == 6]

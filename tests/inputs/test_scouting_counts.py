@@ -9,9 +9,9 @@ from pyproj import Transformer
 
 from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs import scouting
 from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, Block, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.scouting import rows
 
 EDGE = Boundary(area=FIELD, epsg=EPSG, longitude_deg=-95.4, latitude_deg=44.3, notes=())
 MIDDLE = ((WEST + EAST) / 2, (SOUTH + NORTH) / 2)
@@ -22,20 +22,18 @@ def at(east_m: float = MIDDLE[0], north_m: float = MIDDLE[1]) -> str:
     return f"{lat:.7f},{lon:.7f}"
 
 
-def read(tmp_path: Path, header: str, *rows: str, blocks: tuple[Block, ...] = ()) -> scouting.Scouted:
+def read(tmp_path: Path, header: str, *rows: str, blocks: tuple[Block, ...] = ()) -> rows.Scouted:
     """Rows of the day before yesterday in the middle of the field, 20 m apart, with these further cells."""
     lines = [f"2026-07-06,{at(WEST + 15 + 20 * place)},{row}" for place, row in enumerate(rows)]
     return table(tmp_path, f"date,lat,lon,{header}", *lines, blocks=blocks)
 
 
-def table(
-    tmp_path: Path, *lines: str, blocks: tuple[Block, ...] = (), name: str = "s.csv"
-) -> scouting.Scouted:
+def table(tmp_path: Path, *lines: str, blocks: tuple[Block, ...] = (), name: str = "s.csv") -> rows.Scouted:
     (tmp_path / name).write_text("\n".join(lines) + "\n")
-    return scouting.read(tmp_path / name, name, EDGE, TODAY, blocks=blocks)
+    return rows.read(tmp_path / name, name, EDGE, TODAY, blocks=blocks)
 
 
-def seen_in(found: scouting.Scouted) -> list[Seen]:
+def seen_in(found: rows.Scouted) -> list[Seen]:
     return [one.seen for one in found.counts]
 
 
@@ -293,11 +291,11 @@ def test_a_row_that_stands_twice_counts_once(tmp_path: Path) -> None:
 def test_what_two_files_hold_counts_once(tmp_path: Path) -> None:
     lines = ("date,lat,lon,pressure,r2,r3", f"2026-07-06,{at()},seen,12,8")
     parts = [table(tmp_path, *lines, name=name) for name in ("a.csv", "b.csv")]
-    whole = scouting.together(parts)
+    whole = rows.together(parts)
     assert (len(whole.counts), len(whole.sightings)) == (1, 1)
     assert [note.code for note in whole.notes] == ["inputs.count_plot"]
-    assert scouting.together(parts[:1]).counts == parts[0].counts
-    assert scouting.together(()).counts == ()
+    assert rows.together(parts[:1]).counts == parts[0].counts
+    assert rows.together(()).counts == ()
 
 
 def test_a_table_with_a_fault_in_every_row_stays_readable(tmp_path: Path) -> None:
@@ -320,14 +318,14 @@ def test_a_table_with_a_fault_in_every_row_stays_readable(tmp_path: Path) -> Non
 def test_a_file_that_is_no_table_of_points(tmp_path: Path, text: str, words: str) -> None:
     (tmp_path / "s.csv").write_text(text)
     with pytest.raises(InputError, match=words) as caught:
-        scouting.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY)
+        rows.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY)
     assert caught.value.code == 3
 
 
 def test_a_time_with_a_zone_is_brought_to_the_farms_clock(tmp_path: Path) -> None:
     (tmp_path / "s.csv").write_text(f"time,lat,lon,r2\n2026-07-09T02:30:00Z,{at()},20\n")
     for zone in ("America/Chicago", ""):  # 21:30 on 8 July; by longitude 20:30
-        found = scouting.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY, zone)
+        found = rows.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY, zone)
         assert found.counts[0].on == date(2026, 7, 8)
     with pytest.raises(InputError, match="Chicagoo"):
-        scouting.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY, "America/Chicagoo")
+        rows.read(tmp_path / "s.csv", "s.csv", EDGE, TODAY, "America/Chicagoo")

@@ -13,9 +13,9 @@ from made_inputs import EAST, EPSG, FIELD, NORTH, SOUTH, TODAY, WEST
 from pyproj import Transformer
 
 from zoning.errors import InputError
-from zoning.inputs import points, scouting
 from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.scouting import points, rows
 
 EDGE = Boundary(area=FIELD, epsg=EPSG, longitude_deg=-95.4, latitude_deg=44.3, notes=())
 
@@ -25,8 +25,8 @@ def lonlat(east_m: float = (WEST + EAST) / 2, north_m: float = (SOUTH + NORTH) /
     return f"{lon:.7f}", f"{lat:.7f}"
 
 
-def read(path: Path) -> scouting.Scouted:
-    return scouting.read(path, path.name, EDGE, TODAY)
+def read(path: Path) -> rows.Scouted:
+    return rows.read(path, path.name, EDGE, TODAY)
 
 
 def wpt(*texts: str, time: str = "2026-07-06T17:00:00Z", place: tuple[str, str] | None = None) -> str:

@@ -8,10 +8,10 @@ from made_inputs import EPSG, TODAY
 from shapely import box
 
 from zoning.evidence import number
-from zoning.inputs import points, refusals, scouting
 from zoning.inputs.area import reproject
 from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.scouting import points, refusals, rows
 
 WHOLE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_text(encoding="utf-8")
 PAGE = WHOLE[WHOLE.index("## Scouting") : WHOLE.index("## What was sprayed")]
@@ -37,7 +37,7 @@ def test_each_example_is_read_as_the_page_says(tmp_path: Path, place: int) -> No
     kind, text = EXAMPLES[place]
     path = tmp_path / {"csv": "s.csv", "json": "s.geojson", "xml": "s.gpx"}[kind]
     path.write_text(text, encoding="utf-8")
-    found = scouting.read(path, path.name, EDGE, TODAY, "America/Chicago")
+    found = rows.read(path, path.name, EDGE, TODAY, "America/Chicago")
     assert found.notes == ()
     assert [one.seen for one in found.counts] == SHOWN[place]
 

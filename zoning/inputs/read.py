@@ -18,9 +18,10 @@ import shapely
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, boundary, files, imagery, planting, scouting, sown, weather
+from zoning.inputs import area, boundary, files, imagery, planting, sown, weather
 from zoning.inputs.given import Area, Block, FieldInputs, Layer, Weather
 from zoning.inputs.grid import Floats, Grid
+from zoning.inputs.scouting import rows
 from zoning.settings.model import Settings
 from zoning.words import Said
 
@@ -154,23 +155,23 @@ def _planted(reading: _Reading, edge: boundary.Boundary, grid: Grid) -> planting
     return planted
 
 
-def _scouted(reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block]) -> scouting.Scouted:
-    found: list[scouting.Scouted] = []
+def _scouted(reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block]) -> rows.Scouted:
+    found: list[rows.Scouted] = []
     for place, wanted in enumerate(reading.settings.scouting, 1):
         step = partial(_one_scouted, reading, edge, blocks, (f"scouting[{place}].file", wanted.file))
         part = reading.attempt(step)
         if part:
             found.append(part)
-    whole = scouting.together(found)
+    whole = rows.together(found)
     reading.notes.extend(whole.notes)
     return whole
 
 
 def _one_scouted(
     reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block], named: tuple[str, str]
-) -> scouting.Scouted:
+) -> rows.Scouted:
     path = reading.path(*named)
-    return scouting.read(path, named[1], edge, reading.today, reading.settings.time_zone, blocks)
+    return rows.read(path, named[1], edge, reading.today, reading.settings.time_zone, blocks)
 
 
 def _layers(reading: _Reading, ground: imagery.Ground) -> tuple[tuple[Layer, ...], Floats | None]:

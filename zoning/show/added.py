@@ -4,7 +4,7 @@ import textwrap
 from collections.abc import Mapping
 from pathlib import Path
 
-from zoning.inputs.scouting_add import Added
+from zoning.inputs.scouting.add import Added
 from zoning.plan import SCHEMA_VERSION
 from zoning.show.figures import plain
 from zoning.show.layout import WIDTH

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import gpx, table
+from zoning.inputs import table
+from zoning.inputs.scouting import gpx
 
 # Role -> names that a column may have, the first in this order wins where a file has several.
 ROLES: dict[str, tuple[str, ...]] = {

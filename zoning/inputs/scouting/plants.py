@@ -9,7 +9,7 @@ from typing import cast
 from zoning import units
 from zoning.evidence import number
 from zoning.inputs.given import AtOrPast, PodLength, Seen, StagedNote, Tally
-from zoning.inputs.points import UNREAD, Line
+from zoning.inputs.scouting.points import UNREAD, Line
 from zoning.words import Said
 
 BEFORE = "before R1"

@@ -9,9 +9,10 @@ from datetime import datetime
 from typing import cast, get_args
 
 from zoning.errors import InputError
-from zoning.inputs import appending, dates, plants
+from zoning.inputs import dates
 from zoning.inputs.given import Seen
-from zoning.inputs.points import Line
+from zoning.inputs.scouting import appending, plants
+from zoning.inputs.scouting.points import Line
 from zoning.settings.quantities import Pressure
 from zoning.words import Said
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from zoning.inputs import appending, table
-from zoning.inputs.points import Line
+from zoning.inputs import table
+from zoning.inputs.scouting import appending
+from zoning.inputs.scouting.points import Line
 
 FILE = "scouting_refused.csv"
 _OWN = ("file", "line", "reason")

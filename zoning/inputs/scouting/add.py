@@ -12,9 +12,10 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.inputs import appending, boundary, files, points, refusals, scouting, store, table
-from zoning.inputs.looked import Looked, look
-from zoning.inputs.points import Line
+from zoning.inputs import boundary, files, store, table
+from zoning.inputs.scouting import appending, points, refusals, rows
+from zoning.inputs.scouting.looked import Looked, look
+from zoning.inputs.scouting.points import Line
 from zoning.settings.model import Settings
 from zoning.settings.read import load
 from zoning.words import Said
@@ -179,11 +180,11 @@ def _home_of(line: Line, homes: Sequence[_Home]) -> tuple[_Home | None, str, str
         return None, "", ""
     away: list[tuple[float, str, str]] = []
     for home in homes:
-        place = scouting.projected(lonlat, home.edge.epsg)
-        if scouting.covers(home.edge, place):
+        place = rows.projected(lonlat, home.edge.epsg)
+        if rows.covers(home.edge, place):
             return home, "", ""
         metres = float("inf") if place.is_empty else float(home.edge.area.distance(place))
-        away.append((metres, scouting.how_far(home.edge, place), home.settings.name))
+        away.append((metres, rows.how_far(home.edge, place), home.settings.name))
     return None, *min(away)[1:]
 
 

@@ -12,11 +12,12 @@ from pathlib import Path
 
 import shapely
 
-from zoning.inputs import area, dates, points
+from zoning.inputs import area, dates
 from zoning.inputs.given import Count
-from zoning.inputs.looked import Looked, look, shown
-from zoning.inputs.points import Line
-from zoning.inputs.scouting import at_most, one_a_plot, projected, rank
+from zoning.inputs.scouting import points
+from zoning.inputs.scouting.looked import Looked, look, shown
+from zoning.inputs.scouting.points import Line
+from zoning.inputs.scouting.rows import at_most, one_a_plot, projected, rank
 from zoning.words import Said
 
 NEEDED = ("date",)
