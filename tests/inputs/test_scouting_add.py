@@ -364,7 +364,7 @@ def test_what_is_added_is_what_a_direct_reading_gives(
     assert sum(added.rows_added.values()) + added.already_there + len(added.refused) == len(rows)
     if not added.rows_added:
         return
-    stored = rows.read(work / "home" / "scouting.csv", "scouting.csv", edge, TODAY)
+    stored = read_rows(work / "home" / "scouting.csv", "scouting.csv", edge, TODAY)
 
     def values(counts: tuple[Count, ...] | list[Count]) -> list[tuple[object, ...]]:
         return [(one.on, round(one.east_m), one.seen, one.observer) for one in counts if one.on.day == 6]
