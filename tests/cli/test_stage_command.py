@@ -284,7 +284,9 @@ def test_without_weather_the_message_says_what_is_missing(stage):
     code, out, _ = stage(*TWO, "--mg", "2.4", "--lat", "44.3", "--today", "2026-07-08")
     assert code == 0  # the calendar knows group 2.4
     assert "no weather file: stage dates come from a calendar table" in out
-    assert "groups" not in out.split("no dates for the planting of May 6, group 1.9:")[0]
+    assert "no dates for the planting of May 6, group 1.9: without daily weather" in out
+    rows = [line.split() for line in out.splitlines() if line.startswith("2026-")]
+    assert {cells[1]: cells[2] == "-" for cells in rows} == {"1.9": True, "2.4": False}
     code, out, err = stage(*TWO, "--lat", "31", "--today", "2026-07-08")
     assert code == 2
     assert out == ""
@@ -295,17 +297,22 @@ def test_without_weather_the_message_says_what_is_missing(stage):
         assert "date,tmin_c,tmax_c" in line
 
 
-def test_far_north_and_far_south_are_told_apart_from_what_is_known(answer):
-    for latitude_deg, beyond in ((50, False), (63, True), (-57, True)):
-        place = ("--lat", latitude_deg, "--weather", WEATHER, "--today", "2026-07-08")
-        planted = "2025-11-06" if latitude_deg < 0 else "2026-05-06"
-        try:
-            _, notes = answer("--planted", planted, "--mg", "-2", *place)
-        except AssertionError as refused:  # nothing comes to R3 there: said in one line
-            assert "no dates for the planting" in str(refused)  # noqa: PT017
-            continue
-        assert ("questions.latitude_far" in codes(notes)) == beyond
-        assert "stage.latitude_unseen" in codes(notes)
+@pytest.mark.parametrize(("latitude_deg", "beyond"), [(50, False), (59.5, False), (63, True)])
+def test_latitudes_without_plots_and_beyond_all_soybean_are_said(answer, latitude_deg, beyond):
+    place = ("--lat", latitude_deg, "--weather", WEATHER, "--today", "2026-07-08")
+    _, notes = answer("--planted", "2026-05-06", "--mg", "-2", *place)
+    assert ("questions.latitude_far" in codes(notes)) == beyond
+    assert "stage.latitude_unseen" in codes(notes)
+
+
+def test_where_nothing_comes_to_r3_each_planting_is_one_line(stage):
+    # late groups under the long days of 60 N, in the weather of 44 N: they do not flower in time
+    place = ("--lat", 60, "--weather", WEATHER, "--today", "2026-07-08")
+    code, out, err = stage("--planted", "2026-05-06", "--planted", "2026-06-20", "--mg", 8, "--mg", 9, *place)
+    assert code == 3
+    assert out == ""
+    assert len(err.splitlines()) == 2
+    assert "no dates for the planting of May 6, groups 8, 9: it does not come to R" in err
 
 
 def test_a_planting_to_come_is_answered_and_not_walked_yet(answer):
