@@ -2,11 +2,10 @@
 
 from datetime import date
 
-import numpy as np
-
 from zoning.evidence import number
 from zoning.offers.offered import Offer, Options
 from zoning.passes.problem import Chosen
+from zoning.stage.counted import walk_day
 from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said
 
@@ -62,13 +61,16 @@ def walk_notes(offer: Offer) -> tuple[Said, ...]:
     """Say which zones no count has pinned, and when to walk them: about a week before their R3 is likely."""
     zones_by_day: dict[date, list[str]] = {}
     for one in offer.zones:
-        if one.stage is None or one.counted:
-            continue
-        likely_day = float(np.median(one.stage.of("R3")))
-        day = max(date_from_day(likely_day - number("stage.walk_before_r3_d")), offer.today)
-        if float(np.median(one.stage.of("R4"))) > day.toordinal():
+        day = walk_day(one.spot, offer.today)
+        if day is not None:
             zones_by_day.setdefault(day, []).append(str(one.zone))
+    plants = number("stage.walk_plants")
     return tuple(
-        Said("offers.walk", zones=f"zone{'s' if len(zones) > 1 else ''} {', '.join(zones)}", day=day)
+        Said(
+            "offers.walk",
+            zones=f"zone{'s' if len(zones) > 1 else ''} {', '.join(zones)}",
+            day=day,
+            plants=plants,
+        )
         for day, zones in sorted(zones_by_day.items())
     )

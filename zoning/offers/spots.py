@@ -11,13 +11,11 @@ from zoning.inputs.grid import Grid
 from zoning.offers.nearest import Numbers, numbers_nearest
 from zoning.stage.counted import Heard, Spot, SpotStage, after_counts, heard, place_of
 from zoning.stage.forecast import Forecast
-from zoning.stage.likelihood import Visit, count_rules
+from zoning.stage.likelihood import NOON, Visit, count_rules
 from zoning.stage.spread import Situation, variety_key
 from zoning.stage.two_peaks import two_peaks
 from zoning.words import Said
 from zoning.zones.zoning import Zoning
-
-NOON = 0.5  # a count is taken as made at noon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -16,11 +16,10 @@ from zoning.returns.by_stage import ByStage
 from zoning.returns.terms import Floats, Terms
 from zoning.stage.counted import SpotStage
 from zoning.stage.foretold import correlations, drawn, lattice, log_likelihoods
-from zoning.stage.likelihood import CountRules, count_rules
+from zoning.stage.likelihood import NOON, CountRules, count_rules
 
 _OUTCOMES = 128  # method: tallies that are drawn for each day and number of plants
 _SAME = 1e-9  # method: a correlation this near to 1 is 1
-_NOON = 0.5  # a count is taken as made at noon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -139,9 +138,9 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
     for day in days:
         # the same chance on every day, so that days differ by the day alone
         chance = generator(seed, "walk", spot.place.field, spot.place.zone)
-        since_r3_d = day + _NOON - spot.expected.r3_day - true_d
+        since_r3_d = day + NOON - spot.expected.r3_day - true_d
         tallies = drawn(since_r3_d, plants, spot.expected, rules, chance)
-        logs.append(log_likelihoods(tallies, day + _NOON, shift_d, spot.expected, rules))
+        logs.append(log_likelihoods(tallies, day + NOON, shift_d, spot.expected, rules))
     told = np.stack(logs)
     likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
     own = likelihood @ _reading(shift_d, spot, spot, 1.0)

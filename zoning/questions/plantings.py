@@ -14,18 +14,15 @@ from zoning.inputs import weather
 from zoning.inputs.files import at_most
 from zoning.inputs.given import Count, Weather
 from zoning.inputs.scouting import unplaced
-from zoning.offers.spots import NOON
 from zoning.questions.asked import WHERE, Asked, Crop, plantings
 from zoning.questions.told import Told, told
 from zoning.questions.walks import Stood, walk_notes
 from zoning.questions.windows import StageAnswer, StageRow
 from zoning.stage.counted import Spot, SpotStage, after_counts
 from zoning.stage.forecast import Forecast, window
-from zoning.stage.likelihood import Visit, count_rules
+from zoning.stage.likelihood import NOON, Visit, count_rules
 from zoning.stage.spread import Situation
 from zoning.words import Said
-
-_MEANT_DEG = (-55, 60)  # latitudes that the question is meant for
 
 
 def stage_of(crop: Crop, *, today: date | None, seed: int, clock: date) -> StageAnswer:
@@ -102,7 +99,7 @@ def _after(
 
 
 def _place_notes(latitude_deg: float) -> tuple[Said, ...]:
-    south, north = _MEANT_DEG
+    south, north = numbers("stage.latitude_meant_deg")
     far = not south <= latitude_deg <= north
     return (Said("questions.latitude_far", latitude=latitude_deg),) if far else ()
 

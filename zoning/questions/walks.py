@@ -4,11 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-import numpy as np
-
 from zoning.evidence import number
-from zoning.stage.counted import SpotStage
-from zoning.units import date_from_day
+from zoning.stage.counted import SpotStage, walk_day
 from zoning.words import Said
 
 _MOST_DAYS = 4  # days of walking that are named one by one
@@ -28,19 +25,18 @@ def walk_notes(stood: Sequence[Stood], today: date) -> tuple[Said, ...]:
 
     Those that are counted, not planted yet or already past R3 need no walk.
     """
-    ahead_d = number("stage.walk_before_r3_d")
+    plants = number("stage.walk_plants")
     by_day: dict[date, list[str]] = {}
     for one in stood:
-        if one.stage is None or one.stage.counted or one.planted > today:
-            continue
-        likely_day = float(np.median(one.stage.draws.of("R3")))
-        if float(np.median(one.stage.draws.of("R4"))) > today.toordinal():
-            by_day.setdefault(max(date_from_day(likely_day - ahead_d), today), []).append(one.name)
+        day = walk_day(one.stage, today) if one.planted <= today else None
+        if day is not None:
+            by_day.setdefault(day, []).append(one.name)
     if len(by_day) > _MOST_DAYS:
-        return (Said("questions.walk_each", count=sum(map(len, by_day.values())), ahead=ahead_d),)
+        count, ahead_d = sum(map(len, by_day.values())), number("stage.walk_before_r3_d")
+        return (Said("questions.walk_each", count=count, ahead=ahead_d, plants=plants),)
     if not by_day:
         return ()
     walks = ", ".join(
         f"{' and '.join(names)} about {day:%b} {day.day}" for day, names in sorted(by_day.items())
     )
-    return (Said("questions.walk", walks=walks),)
+    return (Said("questions.walk", walks=walks, plants=plants),)

@@ -6,6 +6,7 @@ Draws keep their weather and their rank; only the model's error moves. What a co
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
@@ -67,6 +68,17 @@ def heard(place: Place, visits: Sequence[Visit], expected: Expected, rules: Coun
     return Heard(place=place, log_likelihood=log_likelihood(visits, expected, GRID, rules))
 
 
+def walk_day(stage: SpotStage | None, today: date) -> date | None:
+    """Find the day about a week before the likely R3, today at the earliest, on which to count a spot.
+
+    None where there is no date, a count of its own pins it, or its R3 is likely over.
+    """
+    if stage is None or stage.counted or np.median(stage.draws.of("R4")) <= today.toordinal():
+        return None
+    likely_day = float(np.median(stage.draws.of("R3")))
+    return max(date_from_day(likely_day - number("stage.walk_before_r3_d")), today)
+
+
 def after_counts(
     made: Forecast,
     blocks: Sequence[Planted],
@@ -99,7 +111,11 @@ def after_counts(
     notes : tuple of Said
         Counts that contradict the model, and plants of two ages.
     """
-    listening = _Listening(made=made, blocks=blocks, field=situation.field, rules=rules)
+    where = {
+        spot.name: place_of(blocks[spot.block], of_block, spot.name, situation.field)
+        for spot in spots
+        if (of_block := made.blocks[spot.block]) is not None
+    }
     own: list[Heard] = []
     two_ages: dict[str, _TwoAges] = {}
     for spot in spots:
@@ -110,9 +126,8 @@ def after_counts(
         if ages is not None:
             two_ages[spot.name] = ages
         else:
-            own.append(heard(listening.place(spot), spot.visits, of_block.expected(), rules))
+            own.append(heard(where[spot.name], spot.visits, of_block.expected(), rules))
     sources = [*own, *elsewhere]
-    where = {spot.name: listening.place(spot) for spot in spots if made.blocks[spot.block] is not None}
     told = dict(zip(where, _marginals(sources, list(where.values()), rules), strict=True))
     stages: list[SpotStage | None] = []
     notes: list[Said] = []
@@ -138,22 +153,6 @@ def after_counts(
             alike[key] = _moved(of_block, marginal, where[spot.name], spot, rules)
         stages.append(replace(alike[key], place=where[spot.name]))
     return tuple(stages), tuple(notes)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Listening:
-    """A field that is being listened to."""
-
-    made: Forecast
-    blocks: Sequence[Planted]
-    field: str
-    rules: CountRules
-
-    def place(self, spot: Spot) -> Place:
-        of_block = self.made.blocks[spot.block]
-        if of_block is None:
-            raise ValueError(f"spot {spot.name} has no dates")
-        return place_of(self.blocks[spot.block], of_block, spot.name, self.field)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -77,6 +77,9 @@ class Visit:
     seen: Seen
 
 
+NOON = 0.5  # a count is taken as made at noon
+
+
 def count_rules() -> CountRules:
     """Read the usual rules from the evidence."""
     return CountRules(

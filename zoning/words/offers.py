@@ -3,7 +3,7 @@
 SENTENCES: dict[str, str] = {
     "offers.walk": (
         "no count pins R3 in {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
-        "and stage 20 plants"
+        "and stage {plants:.0f} plants"
     ),
     "offers.count_moved": (
         "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d "

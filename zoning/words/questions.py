@@ -9,10 +9,12 @@ SENTENCES: dict[str, str] = {
     "questions.no_calendar": (
         "no dates for {planting}: without daily weather a calendar table stands in, and {outside}; add {add}"
     ),
-    "questions.walk": "not pinned by a count and so provisional: walk {walks}; stage 20 plants there",
+    "questions.walk": (
+        "not pinned by a count and so provisional: walk {walks}; stage {plants:.0f} plants there"
+    ),
     "questions.walk_each": (
         "not pinned by a count and so provisional: {count} plantings; walk each about {ahead:.0f} days "
-        "before its R3 is likely, and stage 20 plants"
+        "before its R3 is likely, and stage {plants:.0f} plants"
     ),
     "questions.days_unseen": (
         "{places}: R3 comes {days} days after planting, outside the {least:.0f} to {most:.0f} days of the "
