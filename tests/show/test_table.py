@@ -205,7 +205,7 @@ def test_report_of_a_plan_without_dates_says_nothing_of_how_sure_they_are():
 
 
 def test_report_has_the_notes_on_counts_and_on_where_to_walk():
-    walk = Said("offers.walk", zones="zones 3, 4", day=date(2026, 7, 10))
+    walk = Said("offers.walk", zones="zones 3, 4", day=date(2026, 7, 10), plants=20)
     moved = Said(
         "offers.count_moved",
         zone=1,
@@ -218,7 +218,8 @@ def test_report_has_the_notes_on_counts_and_on_where_to_walk():
         sd_before=4.08,
     )
     text = " ".join(report(replace(plan_of(), notes=(moved, walk))).split())
-    assert "- no count pins R3 in zones 3, 4: the dates are provisional, walk there about Jul 10" in text
+    provisional = "- no count pins R3 in zones 3, 4: the dates are provisional"
+    assert f"{provisional}, walk there about Jul 10 and stage 20 plants" in text
     before, after = "R3 likely Jul 4 instead of Jul 8", "SD 1.6 d instead of 4.1"
     assert f"- zone 1: {before}, {after} (counted Jul 1, 20 plants: 14 R2, 6 R3)" in text
 
