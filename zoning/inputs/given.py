@@ -46,6 +46,25 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GivenZone:
+    """A zone that somebody else drew: what they call it, and its ground in the CRS of the grid.
+
+    The outlines of a field's given zones are a valid coverage of its boundary.
+    """
+
+    name: str
+    outline: Area
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The direction in which the field is driven, clockwise from grid north, and what says so. [degree]"""
+
+    deg: float
+    source: Literal["given", "planting", "edge"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Weather:
     """Daily weather, sorted, one row a day at most; rows after `today` are not in it.
 
@@ -149,4 +168,7 @@ class FieldInputs:
     sightings: tuple[Sighting, ...]
     counts: tuple[Count, ...]
     notes: tuple[Said, ...]
+    check_layers: tuple[Layer, ...] = ()  # never clustered: zones are judged on them
+    given_zones: tuple[GivenZone, ...] = ()  # then nothing is clustered
+    heading: Heading = Heading(0.0, "edge")
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

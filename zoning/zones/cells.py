@@ -7,9 +7,7 @@ import numpy as np
 import shapely
 
 from zoning.zones.scaling import is_constant, robust
-from zoning.zones.zoning import Bools, Floats, Ground
-
-Window = tuple[slice, slice]
+from zoning.zones.zoning import Bools, Floats, Ground, Window
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

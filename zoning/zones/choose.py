@@ -1,4 +1,4 @@
-"""How many zones a block has, and which cell belongs to which. Draws no outlines."""
+"""Which numbers of zones a block may have, and which cell belongs to which. Draws no outlines."""
 
 import numpy as np
 
@@ -7,7 +7,7 @@ from zoning.zones.cells import BlockCells
 from zoning.zones.cluster import centres, nearest
 from zoning.zones.held_out import Board, board_of, score, smoothed
 from zoning.zones.tidy import voted, whole
-from zoning.zones.zoning import BlockQuality, Ints, Limits, Stopped
+from zoning.zones.zoning import BlockCandidates, BlockQuality, Division, Limits, Stopped
 
 
 def least_patch_ac(limits: Limits) -> float:
@@ -20,7 +20,7 @@ def least_zone_ac(limits: Limits, block_ac: float) -> float:
     return max(least_patch_ac(limits), evidence("zones.least_share_frac") * block_ac)
 
 
-def _cut(cells: BlockCells, number: int, limits: Limits, *, seed: int, block: int) -> Ints:
+def _cut(cells: BlockCells, number: int, limits: Limits, *, seed: int, block: int) -> Division:
     """Cluster the block's cells and tidy them; may end with fewer zones than clusters."""
     features = smoothed(cells, cells.fit)
     centre = centres(features[cells.teach], number, seed=seed, key=(block, number))
@@ -28,10 +28,16 @@ def _cut(cells: BlockCells, number: int, limits: Limits, *, seed: int, block: in
     labels[cells.mask] = nearest(features[cells.mask], centre)
     return whole(
         cells,
+        labels,
         voted(cells, labels, number),
         least_patch_ac=least_patch_ac(limits),
         least_zone_ac=least_zone_ac(limits, cells.area_ac),
     )
+
+
+def _undivided(cells: BlockCells) -> Division:
+    labels = np.where(cells.mask, 0, -1)
+    return Division(zones=1, labels=labels, raw=np.where(cells.say > 0, labels, -1))
 
 
 def _why_one(cells: BlockCells, limits: Limits) -> Stopped | None:
@@ -42,32 +48,40 @@ def _why_one(cells: BlockCells, limits: Limits) -> Stopped | None:
     return None if cells.values.shape[-1] else "no_layer"
 
 
-def _search(
-    cells: BlockCells, board: Board, limits: Limits, *, seed: int, block: int
-) -> tuple[Ints, BlockQuality]:
-    labels, chosen, chosen_frac = np.where(cells.mask, 0, -1), 1, 0.0
+def _search(cells: BlockCells, board: Board, limits: Limits, *, seed: int, block: int) -> BlockCandidates:
+    divisions, chosen_frac = [_undivided(cells)], 0.0
     fracs: list[float] = [0.0]
     stopped: Stopped = "most"
     for number in range(2, limits.max_zones_per_block + 1):
+        most = divisions[-1].zones
         frac, alive = score(board, number, seed=seed, block=block)
         fracs.append(frac)
-        if alive <= chosen:
+        if alive <= most:
             stopped = "size"
             continue
         if frac - chosen_frac < evidence("zones.least_rise_frac"):
             stopped = "rise"
             break
         cut = _cut(cells, number, limits, seed=seed, block=block)
-        stopped = "most" if cut.max() + 1 > chosen else "size"
+        stopped = "most" if cut.zones > most else "size"
         if stopped == "most":
-            labels, chosen, chosen_frac = cut, int(cut.max()) + 1, frac
-    tried = tuple(range(1, len(fracs) + 1))
-    return labels, BlockQuality(
-        block=block, tried=tried, explained_frac=tuple(fracs), chosen=chosen, stopped=stopped
+            divisions.append(cut)
+            chosen_frac = frac
+    return BlockCandidates(
+        block=block,
+        window=cells.window,
+        divisions=tuple(divisions),
+        quality=BlockQuality(
+            block=block,
+            tried=tuple(range(1, len(fracs) + 1)),
+            explained_frac=tuple(fracs),
+            chosen=divisions[-1].zones,
+            stopped=stopped,
+        ),
     )
 
 
-def zones_of_block(cells: BlockCells, limits: Limits, *, seed: int, block: int) -> tuple[Ints, BlockQuality]:
+def candidates_of_block(cells: BlockCells, limits: Limits, *, seed: int, block: int) -> BlockCandidates:
     """Raise the number of zones from 1 while one more explains enough of the held-out cells.
 
     Parameters
@@ -80,9 +94,8 @@ def zones_of_block(cells: BlockCells, limits: Limits, *, seed: int, block: int) 
 
     Returns
     -------
-    labels : ndarray of int, shape (rows, columns)
-        0 to chosen - 1, -1 outside the block.
-    quality : BlockQuality
+    BlockCandidates
+        From one zone upwards; every number in it is supported, and a number may be left out.
 
     Notes
     -----
@@ -93,5 +106,11 @@ def zones_of_block(cells: BlockCells, limits: Limits, *, seed: int, block: int) 
     board = None if why else board_of(cells)
     if board is not None:
         return _search(cells, board, limits, seed=seed, block=block)
-    one = BlockQuality(block=block, tried=(1,), explained_frac=(0.0,), chosen=1, stopped=why or "few_cells")
-    return np.where(cells.mask, 0, -1), one
+    return BlockCandidates(
+        block=block,
+        window=cells.window,
+        divisions=(_undivided(cells),),
+        quality=BlockQuality(
+            block=block, tried=(1,), explained_frac=(0.0,), chosen=1, stopped=why or "few_cells"
+        ),
+    )

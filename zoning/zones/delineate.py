@@ -1,14 +1,17 @@
 """Layers to zones: the whole step on one screen. Opens no file, knows neither dates nor money."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+import numpy.typing as npt
+
 from zoning.zones.cells import cells_of
-from zoning.zones.choose import zones_of_block
+from zoning.zones.choose import candidates_of_block
 from zoning.zones.draw import Drawn, draw
 from zoning.zones.number import numbered
 from zoning.zones.outline import outlined
-from zoning.zones.zoning import BlockQuality, Floats, Ground, Limits, Zoning
+from zoning.zones.zoning import BlockCandidates, BlockQuality, Division, Floats, Ground, Limits, Zoning
 
 
 def delineate(layers: Mapping[str, Floats], ground: Ground, limits: Limits, *, seed: int) -> Zoning:
@@ -67,23 +70,75 @@ def delineate(layers: Mapping[str, Floats], ground: Ground, limits: Limits, *, s
     >>> [round(zone.means["canopy"], 2) for zone in zones]
     [0.6, 0.3]
     """
+    return drawn(candidates(layers, ground, limits, seed=seed), layers, ground, limits)
+
+
+def candidates(
+    layers: Mapping[str, Floats], ground: Ground, limits: Limits, *, seed: int
+) -> tuple[BlockCandidates, ...]:
+    """Divide each block in every number of zones that its layers support; see `delineate`.
+
+    Returns
+    -------
+    tuple of BlockCandidates
+        One for each block; their last division is what the layers support at most.
+    """
     for name, layer in layers.items():
         if layer.shape != ground.grid.shape:
             raise ValueError(f"layer {name} has shape {layer.shape}, the grid {ground.grid.shape}")
     if layers and limits.number_by and limits.number_by not in layers:
         raise ValueError(f"zones are to be numbered by {limits.number_by}, which is none of the layers")
-    quality: list[BlockQuality] = []
-    drawn: list[Drawn | None] = []
-    for block in range(len(ground.block_outlines)):
-        cells = cells_of(layers, ground, block)
-        labels, found = zones_of_block(cells, limits, seed=seed, block=block)
-        quality.append(found)
-        drawn.append(draw(labels, cells.window, ground.grid) if found.chosen > 1 else None)
-    outlines = outlined(drawn, ground.block_outlines, ground.grid.cell_m, limits)
-    quality = [_as_drawn(one, sum(outline.block == one.block for outline in outlines)) for one in quality]
-    return numbered(outlines, layers, ground, limits, quality)
+    return tuple(
+        candidates_of_block(cells_of(layers, ground, block), limits, seed=seed, block=block)
+        for block in range(len(ground.block_outlines))
+    )
 
 
-def _as_drawn(quality: BlockQuality, count: int) -> BlockQuality:
+def drawn(
+    of_blocks: Sequence[BlockCandidates],
+    layers: Mapping[str, Floats],
+    ground: Ground,
+    limits: Limits,
+    chosen: Sequence[int] | None = None,
+) -> Zoning:
+    """Draw one division of each block.
+
+    Parameters
+    ----------
+    of_blocks : sequence of BlockCandidates
+    layers, ground, limits
+        Those that the candidates were made from.
+    chosen : sequence of int, optional
+        Place of the chosen division among those of its block; the last, where it is not given.
+    """
+    places = chosen if chosen is not None else [-1] * len(of_blocks)
+    divided = [one.divisions[place] for one, place in zip(of_blocks, places, strict=True)]
+    pieces: list[Drawn | None] = [
+        draw(division.labels, one.window, ground.grid) if division.zones > 1 else None
+        for one, division in zip(of_blocks, divided, strict=True)
+    ]
+    outlines = outlined(pieces, ground.block_outlines, ground.grid.cell_m, limits)
+    quality = [
+        _as_drawn(one.quality, division.zones, sum(outline.block == one.block for outline in outlines))
+        for one, division in zip(of_blocks, divided, strict=True)
+    ]
+    zoning = numbered(outlines, layers, ground, limits, quality)
+    return replace(zoning, raw_of_cell=_raw_of_cell(of_blocks, divided, zoning))
+
+
+def _as_drawn(quality: BlockQuality, wanted: int, count: int) -> BlockQuality:
     # A zone of just the smallest size by its cells may come out smaller by its outline, and is then no zone.
-    return quality if quality.chosen == count else replace(quality, chosen=count, stopped="size")
+    return replace(quality, chosen=count, stopped=quality.stopped if wanted == count else "size")
+
+
+def _raw_of_cell(
+    of_blocks: Sequence[BlockCandidates], divided: Sequence[Division], zoning: Zoning
+) -> npt.NDArray[np.int16]:
+    """Give each cell the zone that its own values ask for: the one that holds most cells of its label."""
+    raw = np.zeros_like(zoning.number_of_cell)
+    for one, division in zip(of_blocks, divided, strict=True):
+        number = zoning.number_of_cell[one.window]
+        for label in range(division.zones):
+            held = np.bincount(number[division.labels == label], minlength=1)
+            raw[one.window][division.raw == label] = held.argmax()
+    return raw

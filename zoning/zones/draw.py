@@ -9,9 +9,8 @@ from scipy import ndimage
 from shapely.geometry import shape
 
 from zoning.inputs.grid import Grid
-from zoning.zones.cells import Window
 from zoning.zones.smooth import nearest_label
-from zoning.zones.zoning import Ints
+from zoning.zones.zoning import Ints, Window
 
 Geometries = npt.NDArray[np.object_]
 

@@ -7,7 +7,7 @@ from zoning.evidence import numbers
 from zoning.zones.cells import BlockCells
 from zoning.zones.merge import Patches, borders, settle
 from zoning.zones.smooth import nearest_label, sd_of_window, votes
-from zoning.zones.zoning import Floats, Ints
+from zoning.zones.zoning import Division, Floats, Ints
 
 
 def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
@@ -51,15 +51,26 @@ def _patches_of_cells(labels: Ints, cells: BlockCells) -> tuple[Ints, Patches]:
     return patch, Patches(label=labels[cells.mask][first], area_ac=area_ac, pairs=pairs, border_m=border_m)
 
 
-def whole(cells: BlockCells, labels: Ints, *, least_patch_ac: float, least_zone_ac: float) -> Ints:
+def whole(
+    cells: BlockCells, raw: Ints, labels: Ints, *, least_patch_ac: float, least_zone_ac: float
+) -> Division:
     """Join patches and zones that are too small to others of the block.
 
-    Returns
-    -------
-    ndarray of int, shape (rows, columns)
-        Labels 0 to number - 1 without a gap, -1 outside the block.
+    Parameters
+    ----------
+    cells : BlockCells
+    raw, labels : ndarray of int, shape (rows, columns)
+        Labels of the clusters before and after the vote, -1 outside the block.
+    least_patch_ac, least_zone_ac : float
+        [ac]
     """
     patch, patches = _patches_of_cells(labels, cells)
     settled = settle(patches, least_patch_ac=least_patch_ac, least_zone_ac=least_zone_ac)
-    _, dense = np.unique(settled, return_inverse=True)
-    return np.where(patch >= 0, dense[patch], -1)
+    kept, dense = np.unique(settled, return_inverse=True)
+    label_of = np.full(labels.max() + 2, -1)  # its last entry, that of -1, stays -1
+    label_of[kept] = np.arange(len(kept))
+    return Division(
+        zones=len(kept),
+        labels=np.where(patch >= 0, dense[patch], -1),
+        raw=np.where(cells.say > 0, label_of[raw], -1),
+    )

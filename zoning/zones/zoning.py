@@ -12,6 +12,7 @@ from zoning.inputs.grid import Grid
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
+Window = tuple[slice, slice]
 Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most"]
 
 
@@ -32,25 +33,39 @@ class Ground:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Footprint:
+    """The smallest rectangle that a machine can treat by itself, and the direction in which it drives.
+
+    `heading_deg` is clockwise from grid north.
+    """
+
+    across_m: float
+    along_m: float
+    heading_deg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
     """How many zones a block may have, and how small a zone may be in acres.
 
     `number_by` is the layer by whose mean the zones of a block are numbered, highest first; empty for the
-    first layer that is passed in.
+    first layer that is passed in. What is narrower than `footprint` is no part of a zone; None: no machine.
     """
 
     max_zones_per_block: int
     min_area_ac: float
     number_by: str = ""
+    footprint: Footprint | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Zone:
     """One management zone.
 
-    `number` starts at 1. `block` is an index into the blocks that were passed in. `outline` is in the grid's
-    CRS; the outlines of all zones are a valid coverage of the field. `means` holds the mean of each layer;
-    a layer that was nowhere seen in the zone is left out. `cells` is 0 in a block too thin to hold a centre.
+    `number` starts at 1. `name` is what the person who drew the zone calls it, empty where we drew it.
+    `block` is an index into the blocks that were passed in. `outline` is in the grid's CRS; the outlines of
+    all zones are a valid coverage of the field. `means` holds the mean of each layer; a layer that was
+    nowhere seen in the zone is left out. `cells` is 0 in a block too thin to hold a centre.
     """
 
     number: int
@@ -58,6 +73,7 @@ class Zone:
     outline: Area
     cells: int
     means: dict[str, float]
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,12 +93,39 @@ class BlockQuality:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Division:
+    """One way to divide a block's cells among zones.
+
+    `labels` has the window's shape: 0 to `zones` - 1, -1 outside the block. `raw` has the label that a cell's
+    own values ask for, before its neighbours voted; -1 where nothing was seen, or where the cluster that they
+    ask for became no zone. In a block that is one zone every seen cell asks for it.
+    """
+
+    zones: int
+    labels: Ints
+    raw: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BlockCandidates:
+    """The divisions of one block that the layers support, from one zone upwards, one for each number."""
+
+    block: int
+    window: Window
+    divisions: tuple[Division, ...]
+    quality: BlockQuality
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Zoning:
     """All zones of a field.
 
-    `number_of_cell` has the grid's shape: the zone's number, 0 outside the boundary.
+    `number_of_cell` has the grid's shape: the zone's number, 0 outside the boundary. `raw_of_cell` is the
+    zone that the cell's own values ask for, 0 where none or where nothing was seen; None where somebody else
+    drew the zones.
     """
 
     number_of_cell: npt.NDArray[np.int16]
     zones: tuple[Zone, ...]
     quality: tuple[BlockQuality, ...]
+    raw_of_cell: npt.NDArray[np.int16] | None = None
