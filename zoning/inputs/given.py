@@ -58,7 +58,7 @@ class GivenZone:
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """The direction in which the field is driven, clockwise from grid north, and what says so. [degree]"""
+    """The direction in which the field is driven, clockwise from grid north, and what says so."""
 
     deg: float
     source: Literal["given", "planting", "edge"]
