@@ -36,6 +36,7 @@ def command(
     sprayworth farm demo_fields/heron_slough
     """  # noqa: D301 (click reads \b)
     from zoning import farm as many
+    from zoning.ahead import MeasuredAhead
     from zoning.show import layout, table
 
     tell = Teller(quiet=quiet, log_file=log_file)
@@ -47,7 +48,16 @@ def command(
         for fault in outcome.fault.faults if outcome.fault is not None else ():
             click.echo(f"error: {outcome.field}: {fault}", err=True)
 
-    result = many.run(farm, today=today, seed=seed, clock=date.today(), tell=tell, each=each)
+    with MeasuredAhead() as ahead:
+        result = many.run(
+            farm,
+            today=today,
+            seed=seed,
+            clock=date.today(),
+            tell=tell,
+            each=each,
+            measured_by=ahead.begin,
+        )
     tell.done()
     if as_json:
         emit(many.as_object(result))

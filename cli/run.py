@@ -40,16 +40,16 @@ def command(
     sprayworth run demo_fields/heron_slough/three_dates
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
     """  # noqa: D301 (click reads \b)
-    from zoning.ahead import ZonesAhead
+    from zoning.ahead import MeasuredAhead
 
     tell = Teller(quiet=quiet, log_file=log_file)
-    with ZonesAhead() as ahead:
+    with MeasuredAhead() as ahead:
         from zoning import field as one_field
         from zoning.show import report
 
         one_field.check_out(field, alone=alone)
         run = one_field.run(
-            field, today=today, seed=seed, clock=date.today(), tell=tell, draw_zones=ahead.draw
+            field, today=today, seed=seed, clock=date.today(), tell=tell, measured_by=ahead.begin
         )
     tell("writing files")
     files = one_field.write(run, field / "out")

@@ -1,6 +1,5 @@
 """`sprayworth scout PATH`: where is a count worth most? Parses, calls, prints."""
 
-from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
 
@@ -47,22 +46,9 @@ def command(
     """  # noqa: D301 (click reads \b)
     if file is not None:
         return _add(file, path, today, as_json=as_json)
-    from zoning.ahead import ZonesAhead
+    from zoning import scout
 
-    # one field: its zones are drawn by a process that is started ahead; many: each here
-    is_field = (path / "field.toml").is_file()
-    with ZonesAhead() if is_field else nullcontext() as ahead:
-        from zoning import scout
-        from zoning.field import draw_here
-
-        answer = scout.rank(
-            path,
-            today=today,
-            seed=seed,
-            clock=date.today(),
-            walk_cost_usd=walk_cost,
-            draw_zones=draw_here if ahead is None else ahead.draw,
-        )
+    answer = scout.rank(path, today=today, seed=seed, clock=date.today(), walk_cost_usd=walk_cost)
     for field, fault in answer.failures:
         for single in fault.faults:
             click.echo(f"error: {field}: {single}", err=True)

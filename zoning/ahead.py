@@ -1,37 +1,39 @@
-"""Zones drawn by a process that is started ahead, while the command is still reading its inputs.
+"""Zones measured by a process that is started ahead, while the command is still reading its inputs.
 
-Importing scikit-learn takes longer than everything else that a run does. A process of its own imports it from
-the first moment on, beside the main one, and draws the zones when they are asked for. The zones are the same,
-whoever draws them.
+The yardsticks of the zones need scikit-learn, and importing it takes longer than everything else that a run
+does. A process of its own imports it from the first moment on, beside the main one, and measures the zones
+while the main one prices them. The figures are the same, whoever measures.
 """
 
 import importlib
 import multiprocessing
 import signal
-from collections.abc import Mapping
+from collections.abc import Callable
 from multiprocessing.connection import Connection
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:  # what is imported here at run time would be waited for before the process starts
-    from zoning.zones.zoning import Floats, Ground, Limits, Zoning
+    from zoning.offers.zoned import Zoned
+    from zoning.zones.quality import Quality
 
 
-class ZonesAhead:
-    """Starts a process that gets ready to draw zones; used as a context, and given to `field.run`.
+class MeasuredAhead:
+    """Starts a process that gets ready to measure zones; used as a context, and given to `field.run`.
 
     Examples
     --------
-    >>> with ZonesAhead() as ahead:
-    ...     draw_zones = ahead.draw  # for field.run(folder, draw_zones=draw_zones)
+    >>> with MeasuredAhead() as ahead:
+    ...     measured_by = ahead.begin  # for field.run(folder, measured_by=measured_by)
     """
 
     def __enter__(self) -> Self:
         # a fork is ready at once; where there is none, a fresh interpreter does the same a little later
         how = "fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn"
         multiprocessing.set_start_method(how, force=True)
+        self._asked = 0
         self._line, theirs = multiprocessing.Pipe()
-        self._process = multiprocessing.Process(target=_draw_when_asked, args=(theirs,), daemon=True)
+        self._process = multiprocessing.Process(target=_measure_when_asked, args=(theirs,), daemon=True)
         self._process.start()
         theirs.close()
         return self
@@ -43,30 +45,42 @@ class ZonesAhead:
         self._process.kill()
         self._process.join()
 
-    def draw(
-        self, layers: "Mapping[str, Floats]", ground: "Ground", limits: "Limits", *, seed: int
-    ) -> "Zoning":
-        """Draw the zones of a field, as `zoning.zones.delineate.delineate` does."""
+    def begin(self, found: "Zoned", /, *, seed: int) -> "Callable[[], Quality]":
+        """Begin to measure the zones of a field, as `zoning.field.measure_here` would."""
+        from zoning.field import measure_here
+
+        here = measure_here(found, seed=seed)
+        self._asked += 1
+        ticket = self._asked
         try:
-            self._line.send((layers, ground, limits, seed))
-            importlib.import_module("zoning.show.map")  # needed last, and there is time now
-            drawn: Zoning = self._line.recv()
-        except (EOFError, OSError):  # the process is gone: draw here, where a fault is seen as it is
-            return _draw(layers, ground, limits, seed)
-        return drawn
+            self._line.send(
+                (ticket, found.zoning, found.layers, found.checked, found.ground, found.limits, seed)
+            )
+        except OSError:  # the process is gone: measure here, where a fault is seen as it is
+            return here
+
+        def wait() -> "Quality":
+            quality: Quality
+            try:
+                while True:  # a field that failed after it had asked never fetched its answer
+                    answered, quality = self._line.recv()
+                    if answered == ticket:
+                        return quality
+            except (EOFError, OSError):
+                return here()
+
+        return wait
 
 
-def _draw_when_asked(line: Connection) -> None:
+def _measure_when_asked(line: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the main process answers Ctrl-C for both
     importlib.import_module("sklearn.cluster")
-    importlib.import_module("zoning.zones.delineate")
-    try:
-        line.send(_draw(*line.recv()))
-    except EOFError:  # nobody asked
-        return
+    importlib.import_module("sklearn.metrics")
+    from zoning.zones.quality import measure
 
-
-def _draw(layers: "Mapping[str, Floats]", ground: "Ground", limits: "Limits", seed: int) -> "Zoning":
-    from zoning.zones.delineate import delineate
-
-    return delineate(layers, ground, limits, seed=seed)
+    while True:
+        try:
+            ticket, *of_field, seed = line.recv()
+        except EOFError:  # nobody asks any more
+            return
+        line.send((ticket, measure(*of_field, seed=seed)))

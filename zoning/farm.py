@@ -8,6 +8,7 @@ import io
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from zoning import field as one_field
@@ -15,7 +16,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.plan import SCHEMA_VERSION, Plan
 from zoning.prescription import folder as out_folder
 from zoning.prescription import plan_json
-from zoning.seen import SeenCounts, gather
+from zoning.seen import gather
 from zoning.settings.read import fields_of
 
 
@@ -47,7 +48,7 @@ class FarmRun:
         return tuple((one.field, one.fault) for one in self.outcomes if one.fault is not None)
 
 
-def run(
+def run(  # noqa: PLR0913  (keywords, each with its own default)
     folder: Path,
     *,
     today: date | None = None,
@@ -55,6 +56,7 @@ def run(
     clock: date | None = None,
     tell: one_field.Tell = one_field.silent,
     each: Callable[[Outcome], None] = lambda _outcome: None,
+    measured_by: one_field.Measure = one_field.measure_here,
 ) -> FarmRun:
     """Plan and write every field of a farm.
 
@@ -62,7 +64,7 @@ def run(
     ----------
     folder : Path
         With farm.toml and a folder for each field.
-    today, seed, clock
+    today, seed, clock, measured_by
         As for `zoning.field.run`.
     tell : callable
         Is told the name of each field when it starts.
@@ -87,16 +89,17 @@ def run(
     outcomes = []
     for path in fields:
         tell(path.name)
-        outcomes.append(_one(path, today=today, seed=seed, clock=clock, seen=seen))
+        plan = partial(one_field.run, path, today=today, seed=seed, clock=clock, seen=seen)
+        outcomes.append(_one(path, partial(plan, measured_by=measured_by)))
         each(outcomes[-1])
     result = FarmRun(farm=folder.resolve().name, outcomes=tuple(outcomes))
     _write(result, folder / "out")
     return result
 
 
-def _one(path: Path, *, today: date | None, seed: int, clock: date | None, seen: SeenCounts) -> Outcome:
+def _one(path: Path, plan: Callable[[], one_field.Run]) -> Outcome:
     try:
-        made = one_field.run(path, today=today, seed=seed, clock=clock, seen=seen)
+        made = plan()
         files = one_field.write(made, path / "out")
     except InputError as fault:
         return Outcome(field=path.name, fault=fault)

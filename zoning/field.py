@@ -7,9 +7,10 @@ write    the plan as files
 """
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Protocol
 
@@ -21,6 +22,7 @@ from zoning.offers.choose import choose
 from zoning.offers.offered import Offer, Options
 from zoning.offers.provenance import Provenance, provenance_of
 from zoning.offers.settle import settle as settle
+from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
 from zoning.prescription import formats, plan_json
@@ -29,26 +31,24 @@ from zoning.seen import SeenCounts, digest, known_of
 from zoning.seen import beside as counts_beside
 from zoning.settings.model import Settings
 from zoning.settings.read import load
-from zoning.zones.zoning import Floats, Ground, Limits, Zoning
+from zoning.zones.quality import Quality
 
 Tell = Callable[[str], None]
 
 
-class DrawZones(Protocol):
-    """What draws the zones of a field."""
+class Measure(Protocol):
+    """What measures the zones of a field: begins, and gives a function that waits for the figures."""
 
-    def __call__(
-        self, layers: Mapping[str, Floats], ground: Ground, limits: Limits, /, *, seed: int
-    ) -> Zoning:
-        """Draw them; see `zoning.zones.delineate.delineate`."""
+    def __call__(self, found: Zoned, /, *, seed: int) -> Callable[[], Quality]:
+        """Begin; see `zoning.zones.quality.measure`."""
 
 
-def draw_here(layers: Mapping[str, Floats], ground: Ground, limits: Limits, /, *, seed: int) -> Zoning:
-    """Draw the zones in this process."""
-    # imported late: where another process draws them, this one need not
-    from zoning.zones.delineate import delineate
+def measure_here(found: Zoned, /, *, seed: int) -> Callable[[], Quality]:
+    """Measure in this process, once the figures are asked for."""
+    # imported late: where another process measures, this one need not
+    from zoning.zones.quality import measure
 
-    return delineate(layers, ground, limits, seed=seed)
+    return partial(measure, found.zoning, found.layers, found.checked, found.ground, found.limits, seed=seed)
 
 
 def silent(_step: str) -> None:
@@ -71,7 +71,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     clock: date | None = None,
     seen: SeenCounts | None = None,
     tell: Tell = silent,
-    draw_zones: DrawZones = draw_here,
+    measured_by: Measure = measure_here,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -89,15 +89,17 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         The farm's table of counts; gathered from the other fields of the farm where it is not given.
     tell : callable
         Is told each step when it starts.
-    draw_zones : callable
-        Draws the zones, as `zoning.zones.delineate.delineate` does; another process may do it.
+    measured_by : callable
+        Measures the zones; another process may do it meanwhile. For `offer` None: nobody asks.
 
     Raises
     ------
     InputError
         Everything that is wrong with what the user gave.
     """
-    offered = offer(folder, today=today, seed=seed, clock=clock, seen=seen, tell=tell, draw_zones=draw_zones)
+    offered = offer(
+        folder, today=today, seed=seed, clock=clock, seen=seen, tell=tell, measured_by=measured_by
+    )
     tell("choosing the passes")
     chosen = choose(offered.zones, offered.options) if offered.options is not None else None
     return Run(plan=settle(offered, chosen), provenance=offered.provenance)
@@ -111,7 +113,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     clock: date | None = None,
     seen: SeenCounts | None = None,
     tell: Tell = silent,
-    draw_zones: DrawZones = draw_here,
+    measured_by: Measure | None = None,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")
@@ -122,14 +124,15 @@ def offer(  # noqa: PLR0913  (as for `run`)
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
     known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))
     tell("drawing the zones")
-    layers = {layer.name: layer.values for layer in given.layers}
-    zoning = draw_zones(layers, drawn.ground_of(given), drawn.limits_of(settings), seed=seed)
+    found = zoned(settings, known, day, seed)
+    measured = measured_by(found, seed=seed) if measured_by is not None else None
+    zoning = found.zoning
     stages, of_counts = spots.of_zones(known, zoning)
     zones = drawn.offered(zoning, given, stages)
     seen_here = scouted.scouted(given, zoning)
     notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
     notes += scouted.moved(seen_here, known, zoning, stages, of_counts)
-    notes += drawn.whole_blocks(zoning, given)
+    notes += found.notes
     stopped = drawn.undated(zones) if settings.level > 1 else ()
     if settings.product and (for_this_target := reasons.stopped(settings.product.target)):
         stopped = (*stopped, for_this_target)
@@ -137,7 +140,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     options: Options | None = None
     if level > 1:
         tell("pricing the options")
-        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, zoning, seed), day)
+        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, seed), zoning, day)
         notes += of_prices
     return Offer(
         field=settings.name,
@@ -156,6 +159,9 @@ def offer(  # noqa: PLR0913  (as for `run`)
         notes=(*notes, *stopped),
         provenance=provenance_of(settings, {**given.files, **_from_others(known)}, today=day, seed=seed),
         scouting=seen_here,
+        divisions=found.divisions,
+        held_out=zoning.quality,
+        quality=measured() if measured is not None else None,
     )
 
 

@@ -13,6 +13,7 @@ from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
 from zoning.settings.model import Source
 from zoning.stage.draws import Window
 from zoning.words import Said
+from zoning.zones.quality import Agreement, Quality
 
 SCHEMA_VERSION = 1
 SOURCES: tuple[Source, ...] = get_args(Source)  # in the order in which they are shown
@@ -70,6 +71,7 @@ class PlanZone:
     provisional: bool
     money: ZoneMoney | None
     reason: Said
+    name: str = ""  # what the person who drew the zone calls it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,6 +104,23 @@ class Scouted:
     kind: ScoutedKind
     text: str
     source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockZones:
+    """How the number of zones of one block was found.
+
+    Pairs of a number of zones and a share: `held_out` of the variance of cells that did not teach, `kept` of
+    the net return of a plan for every cell; `kept` is empty where the layers alone decided. `supported` is
+    the most zones that the layers tell apart.
+    """
+
+    block: str
+    zones: int
+    supported: int
+    held_out: tuple[tuple[int, float], ...]
+    kept: tuple[tuple[int, float], ...]
+    agreement: Agreement | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,3 +157,5 @@ class Plan:
     cautions: tuple[str, ...]
     product: str
     scouting: tuple[Scouted, ...] = ()  # by day
+    blocks: tuple[BlockZones, ...] = ()
+    quality: Quality | None = None

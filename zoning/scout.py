@@ -54,7 +54,6 @@ def rank(
     seed: int,
     clock: date,
     walk_cost_usd: float | None = None,
-    draw_zones: one_field.DrawZones = one_field.draw_here,
 ) -> ScoutAnswer:
     """Rank the zones of a field, or of a farm, by the value of one count.
 
@@ -66,8 +65,6 @@ def rank(
         As for `zoning.field.run`.
     walk_cost_usd : float, optional
         What a walk costs; else the usual figure. [USD]
-    draw_zones : callable
-        As for `zoning.field.run`.
 
     Raises
     ------
@@ -82,9 +79,7 @@ def rank(
     for path in folders:
         try:
             settings = load(path)
-            offer = one_field.offer(
-                path, today=today, seed=seed, clock=clock, seen=seen, draw_zones=draw_zones
-            )
+            offer = one_field.offer(path, today=today, seed=seed, clock=clock, seen=seen)
         except InputError as fault:
             if seen is None:
                 raise

@@ -19,8 +19,9 @@ import shapely
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, boundary, files, imagery, planting, sown, weather
-from zoning.inputs.given import Area, Block, FieldInputs, Layer, Weather
-from zoning.inputs.grid import Floats, Grid
+from zoning.inputs import layers as layers_read
+from zoning.inputs.given import Area, Block, FieldInputs, Weather
+from zoning.inputs.grid import Grid
 from zoning.inputs.scouting import rows
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -90,7 +91,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     scouted = _scouted(reading, edge, blocks)
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
-    read_layers, yield_bu_ac = _layers(reading, ground) if layers else ((), None)
+    seen = _layers(reading, ground) if layers else layers_read.Seen()
     if daily is not None:
         reading.attempt(lambda: _no_gap(reading, daily, blocks))
     raise_all(reading.faults)
@@ -106,8 +107,9 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         fit=_fit(settings, whole, grid, block_of_cell),
         blocks=blocks,
         block_of_cell=block_of_cell,
-        layers=read_layers,
-        yield_bu_ac=yield_bu_ac,
+        layers=seen.zones,
+        check_layers=seen.check,
+        yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
         sightings=scouted.sightings,
         counts=scouted.counts,
@@ -174,43 +176,12 @@ def _one_scouted(
     return rows.read(path, named[1], edge, reading.today, reading.settings.time_zone, blocks)
 
 
-def _layers(reading: _Reading, ground: imagery.Ground) -> tuple[tuple[Layer, ...], Floats | None]:
-    """Read the images and further layers that teach the clustering, and the yield where one is given."""
-    settings = reading.settings
-    images = range(1, len(settings.imagery) + 1)
-    steps = [partial(imagery.image, settings, place, ground, reading.today) for place in images]
-    steps += [partial(imagery.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)]
-    uses = ["zones"] * len(settings.imagery) + [wanted.use for wanted in settings.layers]
-    kept: list[Layer] = []
-    yields: list[Floats] = []
-    for step, use in zip(steps, uses, strict=True):
-        read = reading.attempt(step)
-        if read is None:
-            continue
-        reading.paths.extend(read.paths)
-        reading.notes.extend(read.notes)
-        if read.layer is not None and use == "yield":
-            yields.append(read.layer.values)
-        elif read.layer is not None:
-            kept.append(_renamed(read.layer, [layer.name for layer in kept]))
-    return tuple(kept), _mean(yields) if yields else None
-
-
-def _renamed(layer: Layer, taken: Sequence[str]) -> Layer:
-    """Tell layers of one name apart by a number."""
-    count, name = 1, layer.name
-    while name in taken:
-        count += 1
-        name = f"{layer.name} ({count})"
-    return dataclasses.replace(layer, name=name)
-
-
-def _mean(layers: Sequence[Floats]) -> Floats:
-    """Average what is known in each cell, NaN where nothing is."""
-    stack = np.stack(layers)
-    seen = np.isfinite(stack).sum(axis=0)
-    with np.errstate(invalid="ignore"):
-        return np.where(seen > 0, np.nansum(stack, axis=0) / seen, np.nan)
+def _layers(reading: _Reading, ground: imagery.Ground) -> layers_read.Seen:
+    """Read the images and further layers, and remember their files and what is to be said about them."""
+    seen = layers_read.of_field(reading.settings, ground, reading.today, reading.attempt)
+    reading.paths.extend(seen.paths)
+    reading.notes.extend(seen.notes)
+    return seen
 
 
 def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from zoning.inputs.given import FieldInputs
 from zoning.settings.model import Money, Product, Response, Settings, Sprayer
-from zoning.zones.zoning import Zoning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +16,7 @@ class Rig:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Basis:
-    """Inputs and zones of a field, and the parts of its settings that levels 2 and 3 cannot do without.
+    """Inputs of a field, and the parts of its settings that levels 2 and 3 cannot do without.
 
     `rig` is None at level 2.
     """
@@ -27,11 +26,10 @@ class Basis:
     response: Response
     rig: Rig | None
     given: FieldInputs
-    zoning: Zoning
     seed: int
 
 
-def basis_of(settings: Settings, given: FieldInputs, zoning: Zoning, seed: int) -> Basis:
+def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
     """Take the settings apart for pricing; several sprayers: the first.
 
     Raises
@@ -52,6 +50,5 @@ def basis_of(settings: Settings, given: FieldInputs, zoning: Zoning, seed: int) 
         response=settings.response,
         rig=rig,
         given=given,
-        zoning=zoning,
         seed=seed,
     )

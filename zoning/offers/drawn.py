@@ -9,7 +9,6 @@ from zoning.settings.model import Settings
 from zoning.sprayer.smallest import smallest_zone_ac
 from zoning.stage.counted import SpotStage
 from zoning.words import Said
-from zoning.zones.why import why_whole
 from zoning.zones.zoning import Ground, Limits, Zone, Zoning
 
 
@@ -24,7 +23,7 @@ def ground_of(given: FieldInputs) -> Ground:
     )
 
 
-def limits_of(settings: Settings) -> Limits:
+def limits_of(settings: Settings, given: FieldInputs) -> Limits:
     """Say how many zones a block may have and how small they may be: for the user and for the machine."""
     # of several sprayers the plan uses the first
     machine_ac = max((smallest_zone_ac(one) for one in settings.sprayers[:1]), default=0.0)
@@ -46,6 +45,7 @@ def _offered(zone: Zone, given: FieldInputs, spot: SpotStage | None) -> OfferedZ
     outline = area.to_lonlat(zone.outline, given.grid.epsg)
     return OfferedZone(
         zone=zone.number,
+        name=zone.name,
         block=block.name,
         outline=outline,
         outline_m=zone.outline,
@@ -61,9 +61,3 @@ def undated(zones: Sequence[OfferedZone]) -> tuple[Said, ...]:
     """Say once in which blocks R3 is not known; without it nothing can be priced."""
     blocks = dict.fromkeys(one.block for one in zones if one.stage is None)
     return (Said("offers.no_dates", blocks=", ".join(blocks)),) if blocks else ()
-
-
-def whole_blocks(zoning: Zoning, given: FieldInputs) -> tuple[Said, ...]:
-    """Say of each block that stayed one zone why."""
-    said = (why_whole(one, given.blocks[one.block].name) for one in zoning.quality)
-    return tuple(one for one in said if one is not None)

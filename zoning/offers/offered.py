@@ -7,6 +7,7 @@ from typing import Literal
 
 from zoning.inputs.given import Area
 from zoning.offers.provenance import Provenance
+from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.plan import Scouted
 from zoning.returns.reasons import Driver
@@ -15,6 +16,8 @@ from zoning.settings.model import Source
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
+from zoning.zones.quality import Quality
+from zoning.zones.zoning import BlockQuality
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -24,7 +27,8 @@ class OfferedZone:
     `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
     level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
     and is empty at level 1. `stage` is None where no model gives a date; then there are no options either.
-    `spot` is what further counts could still move, None where there is no date.
+    `spot` is what further counts could still move, None where there is no date. `name` is what the person
+    who drew the zone calls it, empty where we drew it.
     """
 
     zone: int
@@ -39,6 +43,7 @@ class OfferedZone:
     driver: Driver | None = None
     cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
     spot: SpotStage | None = None
+    name: str = ""
 
     @property
     def counted(self) -> bool:
@@ -71,7 +76,8 @@ class Offer:
     """A field's zones, windows and priced options.
 
     `options` is None at level 1; `why_no_options` then says what stops the returns, None where no money was
-    given.
+    given. `divisions` and `held_out` tell of each block how its number of zones was found; `quality` is None
+    where nobody asked for it.
     """
 
     field: str
@@ -90,3 +96,6 @@ class Offer:
     notes: tuple[Said, ...]
     provenance: Provenance
     scouting: tuple[Scouted, ...] = ()
+    divisions: tuple[BlockDivision, ...] = ()
+    held_out: tuple[BlockQuality, ...] = ()
+    quality: Quality | None = None

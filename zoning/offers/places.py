@@ -4,8 +4,8 @@ Prices nothing.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from math import inf
 
@@ -15,7 +15,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.inputs.given import Sighting
 from zoning.inputs.grid import Grid
 from zoning.offers.basis import Basis
-from zoning.offers.nearest import number_inside
+from zoning.offers.nearest import Numbers, number_inside
 from zoning.offers.offered import OfferedZone
 from zoning.plan import SOURCES
 from zoning.returns.draws import response_draws
@@ -26,32 +26,47 @@ from zoning.returns.response import Place, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import loss_frac
 from zoning.settings.model import Pressure, Source
+from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
 from zoning.words import Said
-from zoning.zones.zoning import Zone, Zoning
+from zoning.zones.zoning import Bools, Zone, Zoning
 
 # What scouting may say of a zone, the least telling first.
 _TELLING: tuple[Pressure, ...] = ("unknown", "low", "medium", "high", "seen")
 
 
-def with_cases(zones: tuple[OfferedZone, ...], basis: Basis) -> tuple[OfferedZone, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spot:
+    """A piece of ground that has one response: what it is called, in which block it lies, and when R3 comes.
+
+    `zone` names it to the draws of the response: ground of one zone has the same luck.
+    """
+
+    zone: int
+    block: int
+    area_ac: float
+    stage: StageDraws
+    expected_yield_bu_ac: float
+
+
+def with_cases(zones: tuple[OfferedZone, ...], basis: Basis, zoning: Zoning) -> tuple[OfferedZone, ...]:
     """Give every zone its case, under the chosen response source and under the others."""
-    seen = last_sightings(basis.given.sightings, basis.zoning, basis.given.grid)
-    drawn = zip(zones, basis.zoning.zones, strict=True)
-    return tuple(_with_case(offered, zone, seen.get(zone.number), basis) for offered, zone in drawn)
+    seen = last_sightings(basis.given.sightings, zoning.number_of_cell, basis.given.grid)
+    drawn = zip(zones, zoning.zones, strict=True)
+    return tuple(_with_case(one, zone, seen.get(zone.number), basis, zoning) for one, zone in drawn)
 
 
-def last_sightings(sightings: tuple[Sighting, ...], zoning: Zoning, grid: Grid) -> Mapping[int, Sighting]:
+def last_sightings(sightings: Sequence[Sighting], number_of_cell: Numbers, grid: Grid) -> dict[int, Sighting]:
     """Find the sighting that speaks for each zone: the latest; of one day, the one that names the most.
 
     Returns
     -------
-    mapping of int to Sighting
+    dict of int to Sighting
         By zone number; zones that nobody walked are not in it.
     """
     latest: dict[int, Sighting] = {}
     for one in sightings:
-        zone = number_inside(one, zoning.number_of_cell, grid)
+        zone = number_inside(one, number_of_cell, grid)
         if zone and (zone not in latest or _weight(one) > _weight(latest[zone])):
             latest[zone] = one
     return latest
@@ -61,51 +76,57 @@ def _weight(one: Sighting) -> tuple[date, int]:
     return one.on, _TELLING.index(one.pressure)
 
 
-def _with_case(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis) -> OfferedZone:
-    place = _place(offered, zone, seen, basis)
-    expected_bu_ac = _expected_yield_bu_ac(zone, basis)
-    track_loss_bu_ac = _track_loss_bu_ac(zone, expected_bu_ac, basis)
-    response, rig, canopy = basis.response, basis.rig, basis.settings.canopy
+def case_of(spot: Spot, place: Place, source: Source, basis: Basis) -> ZoneCase:
+    """Say what the response of a piece of ground is under one response source."""
+    response, rig = basis.response, basis.rig
+    mixture = mixture_for(source, response, place)
+    draws = spot.stage.begin_day.shape[0]
+    closed = rig is not None and volume_matters(place.pressure, basis.settings.canopy, rig.sprayer.kind)
+    return ZoneCase(
+        zone=spot.zone,
+        area_ac=spot.area_ac,
+        mixture=mixture,
+        response_draws_bu_ac=response_draws(
+            mixture, seed=basis.seed, field=basis.settings.name, zone=spot.zone, draws=draws
+        ),
+        curve=curve_for(source, response),
+        stage=spot.stage,
+        expected_yield_bu_ac=spot.expected_yield_bu_ac,
+        track_loss_bu_ac=_track_loss_bu_ac(spot, basis),
+        volume_matters=closed,
+    )
 
-    def case(source: Source) -> ZoneCase:
-        mixture = mixture_for(source, response, place)
-        draws = response_draws(
-            mixture,
-            seed=basis.seed,
-            field=basis.settings.name,
-            zone=zone.number,
-            draws=offered.dated.begin_day.shape[0],
-        )
-        return ZoneCase(
-            zone=zone.number,
-            area_ac=offered.area_ac,
-            mixture=mixture,
-            response_draws_bu_ac=draws,
-            curve=curve_for(source, response),
-            stage=offered.dated,
-            expected_yield_bu_ac=expected_bu_ac,
-            track_loss_bu_ac=track_loss_bu_ac,
-            volume_matters=rig is not None and volume_matters(place.pressure, canopy, rig.sprayer.kind),
-        )
 
-    can_be_asked = sources(response)
+def _with_case(
+    offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis, zoning: Zoning
+) -> OfferedZone:
+    mine = zoning.number_of_cell == zone.number
+    spot = Spot(
+        zone=zone.number,
+        block=zone.block,
+        area_ac=offered.area_ac,
+        stage=offered.dated,
+        expected_yield_bu_ac=expected_yield_bu_ac(zone.block, mine, basis),
+    )
+    place = place_of(spot, seen, basis)
+    can_be_asked = sources(basis.response)
     by_source: dict[Source, ZoneCase | None] = {
-        source: case(source) if source in can_be_asked else None for source in SOURCES
+        source: case_of(spot, place, source, basis) if source in can_be_asked else None for source in SOURCES
     }
     driver = Driver(
-        source=response.source,
+        source=basis.response.source,
         pressure=place.pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
         metric=basis.settings.units == "metric",
     )
-    return replace(offered, case=by_source[response.source], driver=driver, cases_by_source=by_source)
+    return replace(offered, case=by_source[basis.response.source], driver=driver, cases_by_source=by_source)
 
 
-def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis) -> Place:
-    """Say what moves the response of a zone; rain counts from planting to R3, or to the last day known."""
-    planted, weather = basis.given.blocks[zone.block].planted, basis.given.weather
-    until = float(np.median(offered.dated.of("R3")))
+def place_of(spot: Spot, seen: Sighting | None, basis: Basis) -> Place:
+    """Say what moves the response there; rain counts from planting to R3, or to the last day known."""
+    planted, weather = basis.given.blocks[spot.block].planted, basis.given.weather
+    until = float(np.median(spot.stage.of("R3")))
     if weather is not None and weather.day.size:
         until = min(until, float(weather.day[-1]))
     return Place(
@@ -116,34 +137,33 @@ def _place(offered: OfferedZone, zone: Zone, seen: Sighting | None, basis: Basis
     )
 
 
-def _track_loss_bu_ac(zone: Zone, expected_bu_ac: float, basis: Basis) -> float:
+def _track_loss_bu_ac(spot: Spot, basis: Basis) -> float:
     """Crop pressed down on a driven acre; needs a yield only where new tracks are made."""
     if basis.rig is None:
         return 0.0
-    planted = basis.given.blocks[zone.block].planted
+    planted = basis.given.blocks[spot.block].planted
     row_spacing_m = basis.settings.row_spacing_m
     loss = loss_frac(basis.rig.sprayer, row_spacing_m, planted, basis.given.latitude_deg)
-    if loss > 0 and expected_bu_ac == inf:
+    if loss > 0 and spot.expected_yield_bu_ac == inf:
         raise InputError(
             "expected_yield is missing, and this pass presses new wheel tracks into the crop",
             where="field.toml",
             mend='Add expected_yield = "58 bu/ac" (your figure), or a yield layer.',
             code=SETTINGS,
         )
-    return loss * expected_bu_ac if loss > 0 else 0.0
+    return loss * spot.expected_yield_bu_ac if loss > 0 else 0.0
 
 
-def _expected_yield_bu_ac(zone: Zone, basis: Basis) -> float:
-    """Mean of the yield layer in the zone, else the block's, else the field's; infinite where not known."""
+def expected_yield_bu_ac(block: int, mine: Bools, basis: Basis) -> float:
+    """Mean of the yield layer over some cells, else the block's, else the field's; infinite if not known."""
     layer = basis.given.yield_bu_ac
     if layer is not None:
-        values = layer[basis.zoning.number_of_cell == zone.number]
-        known = values[~np.isnan(values)]
+        known = layer[mine & ~np.isnan(layer)]
         if known.size:
             return float(known.mean())
-    block = basis.given.blocks[zone.block].expected_yield_bu_ac
+    of_block = basis.given.blocks[block].expected_yield_bu_ac
     field = basis.settings.expected_yield_bu_ac
-    return next((one for one in (block, field) if one is not None), inf)
+    return next((one for one in (of_block, field) if one is not None), inf)
 
 
 def alike(zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:

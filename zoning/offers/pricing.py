@@ -21,14 +21,16 @@ from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.reach import Reach, reach
+from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day, h_from_min
 from zoning.words import Said
+from zoning.zones.zoning import Zoning
 
 Days = npt.NDArray[np.int64]
 
 
 def priced(
-    zones: tuple[OfferedZone, ...], basis: Basis, today: date
+    zones: tuple[OfferedZone, ...], basis: Basis, zoning: Zoning, today: date
 ) -> tuple[tuple[OfferedZone, ...], Options, tuple[Said, ...]]:
     """Give every zone its case, price every option, and state the problem of the passes.
 
@@ -38,6 +40,8 @@ def priced(
         As drawn, without cases.
     basis : Basis
         What they are priced on.
+    zoning : Zoning
+        The cells of the zones.
     today : date
         Days before it are no option.
 
@@ -55,10 +59,12 @@ def priced(
         When the sprayer reaches none of the volumes that the label allows, or an expected yield is missing.
     """
     settings = basis.settings
-    with_cases = places.with_cases(zones, basis)
+    with_cases = places.with_cases(zones, basis, zoning)
     days, beyond = horizon(zones, settings, today)
-    make = _without_sprayer if basis.rig is None else _with_sprayer
-    options, notes = make(with_cases, days, basis)
+    if basis.rig is None:
+        options, notes = _without_sprayer(with_cases, days, basis)
+    else:
+        options, notes = _with_sprayer(with_cases, days, (basis, basis.rig), zoning)
     source = reasons.source_note(
         basis.response,
         Place(pressure=basis.response.pressure),
@@ -69,29 +75,39 @@ def priced(
 
 
 def horizon(zones: tuple[OfferedZone, ...], settings: Settings, today: date) -> tuple[Days, tuple[Said, ...]]:
+    """List the days that are priced, and say which blocks close after the horizon; see `days_for`."""
+    end = today.toordinal() + settings.schedule.horizon_d
+    likely = {one.block: int(np.median(one.dated.of("R4"))) for one in zones}
+    notes = tuple(
+        Said(
+            "offers.beyond_horizon",
+            block=block,
+            closes=date_from_day(closes),
+            horizon=settings.schedule.horizon_d,
+        )
+        for block, closes in likely.items()
+        if closes > end
+    )
+    return days_for([one.dated for one in zones], settings, today), notes
+
+
+def days_for(stages: Sequence[StageDraws], settings: Settings, today: date) -> Days:
     """List the days that are priced.
 
     From the first day on which product and applicator can be there, to the end of the horizon, or to the
-    late end of the last zone's window where that lies further: a plan made in June knows July too.
+    late end of the last window where that lies further: a plan made in June knows July too.
 
     Returns
     -------
-    days : ndarray of int, shape (days,)
+    ndarray of int, shape (days,)
         [day number]
-    notes : tuple of Said
     """
     plan = settings.schedule
     first = today.toordinal() + max(plan.notice_d, plan.lead_time_d)
     end = today.toordinal() + plan.horizon_d
     latest = numbers("stage.window_quantiles")[-1]
-    last_close = max(int(np.quantile(one.dated.of("R4"), latest)) for one in zones)
-    likely = {one.block: int(np.median(one.dated.of("R4"))) for one in zones}
-    notes = tuple(
-        Said("offers.beyond_horizon", block=block, closes=date_from_day(closes), horizon=plan.horizon_d)
-        for block, closes in likely.items()
-        if closes > end
-    )
-    return np.arange(first, max(end, last_close, first) + 1, dtype=np.int64), notes
+    last_close = max(int(np.quantile(one.of("R4"), latest)) for one in stages)
+    return np.arange(first, max(end, last_close, first) + 1, dtype=np.int64)
 
 
 def _cases(zones: tuple[OfferedZone, ...]) -> list[ZoneCase]:
@@ -117,20 +133,18 @@ def _without_sprayer(
 
 
 def _with_sprayer(
-    zones: tuple[OfferedZone, ...], days: Days, basis: Basis
+    zones: tuple[OfferedZone, ...], days: Days, of: tuple[Basis, Rig], zoning: Zoning
 ) -> tuple[Options, tuple[Said, ...]]:
     """Price level 3: every volume that label and machine allow, on every day that the label allows."""
-    rig, settings = basis.rig, basis.settings
-    if rig is None:
-        raise ValueError("level 3 needs a sprayer")
+    basis, rig = of
+    settings = basis.settings
     reaches, why_not = _usable(settings, rig)
-    volumes = tuple(one.volume_gal_ac for one in reaches)
-    terms = tuple(costs.terms(basis.money, _own_pass_usd_ac(rig.sprayer, one)) for one in reaches)
+    volumes, terms = _at_volumes(reaches, basis, rig)
     cases = _cases(zones)
     closed, refused = _closed(zones, days, rig)
     all_priced = _close(price(cases, days, volumes, terms), closed)
     swaths = swath_area_ac(
-        basis.zoning.number_of_cell,
+        zoning.number_of_cell,
         basis.given.grid,
         tuple(one.zone for one in zones),
         settings.heading_deg,
@@ -150,6 +164,26 @@ def _with_sprayer(
         machine=_machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
     )
     return options, (*why_not, *refused, *first_only)
+
+
+def volumes_and_terms(basis: Basis) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
+    """List the carrier volumes that can be sprayed, and the terms at each; level 2 has no volume, one terms.
+
+    Raises
+    ------
+    InputError
+        When the sprayer reaches none of the volumes that the label allows.
+    """
+    if basis.rig is None:
+        return (), (costs.terms(basis.money),)
+    return _at_volumes(_usable(basis.settings, basis.rig)[0], basis, basis.rig)
+
+
+def _at_volumes(
+    reaches: tuple[Reach, ...], basis: Basis, rig: Rig
+) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
+    terms = tuple(costs.terms(basis.money, _own_pass_usd_ac(rig.sprayer, one)) for one in reaches)
+    return tuple(one.volume_gal_ac for one in reaches), terms
 
 
 def _own_pass_usd_ac(sprayer: Sprayer, at: Reach) -> float:

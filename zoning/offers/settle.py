@@ -13,7 +13,7 @@ from zoning.offers.provenance import zones_id
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.skipped import why_skipped
-from zoning.plan import Plan, PlanPass, PlanZone, Totals, ZoneMoney
+from zoning.plan import BlockZones, Plan, PlanPass, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option, spray_window
 from zoning.returns.terms import ZoneCase, ZoneReturn
@@ -98,6 +98,8 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,
+        blocks=_blocks(offer),
+        quality=offer.quality,
     )
 
 
@@ -178,6 +180,22 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool, unp
         provisional=not one.counted,
         money=decided.money if decided is not None else None,
         reason=decided.why if decided is not None else unpriced,
+        name=one.name,
+    )
+
+
+def _blocks(offer: Offer) -> tuple[BlockZones, ...]:
+    agreement = {one.block: one for one in offer.quality.agreement} if offer.quality else {}
+    return tuple(
+        BlockZones(
+            block=division.block,
+            zones=held.chosen,
+            supported=division.zones[-1],
+            held_out=tuple(zip(held.tried, held.explained_frac, strict=True)),
+            kept=tuple(zip(division.zones, division.kept_frac, strict=False)),
+            agreement=agreement.get(held.block),
+        )
+        for division, held in zip(offer.divisions, offer.held_out, strict=True)
     )
 
 

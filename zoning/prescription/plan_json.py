@@ -23,6 +23,7 @@ from zoning.plan import (
     Totals,
     ZoneMoney,
 )
+from zoning.prescription.zoning_json import zoning_object
 from zoning.stage.draws import Window
 from zoning.words import Said
 
@@ -145,6 +146,7 @@ def _money(money: ZoneMoney | None, metric: bool) -> Json:
 def _zone(zone: PlanZone, metric: bool) -> Json:
     plain = {
         "zone": zone.zone,
+        "name": zone.name or None,
         "block": zone.block,
         "area_ac": _number(zone.area_ac, "area_ac"),
         "planted": _iso(zone.planted),
@@ -246,6 +248,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "schedule": plan.schedule,
         "zones": [_zone(zone, metric) for zone in plan.zones],
         "passes": [_pass(one, metric) for one in plan.passes],
+        "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
         "totals": _totals(plan.totals, metric),
         "notes": [_said(note) for note in plan.notes],

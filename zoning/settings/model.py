@@ -70,7 +70,7 @@ class Layer(Part):
     band: int = Field(default=1, ge=1)
     scale: float = 1.0
     offset: float = 0.0
-    use: Literal["zones", "yield"] = "zones"
+    use: Literal["zones", "yield", "check"] = "zones"
     unit: Literal["", "bu/ac", "t/ha"] = ""
 
 
@@ -82,6 +82,7 @@ class Zones(Part):
     min_area_ac: Ac = Field(
         alias="min_area", default=usual_text("min_area"), validate_default=True, gt=0, le=100
     )
+    divide_by: Literal["returns", "layers"] = "returns"  # what says how many zones a block gets
     file: str | None = None
 
 

@@ -9,6 +9,7 @@ from zoning.plan import SOURCES, Plan
 from zoning.show.figures import Units, day, full_day, plain
 from zoning.show.layout import WIDTH, as_text
 from zoning.show.table import headline, table
+from zoning.show.zones import zone_lines
 
 _COUNTED = "* pinned by a count"
 _PROVISIONAL = "dates without a star are provisional"
@@ -80,6 +81,8 @@ def report(plan: Plan, width: int = WIDTH) -> str:
         parts.append(
             "\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in _pass_lines(plan))
         )
+    if zones := zone_lines(plan):
+        parts.append("\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in zones))
     notes = [plain(note.text) for note in plan.notes]
     if notes:
         wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)

@@ -1,0 +1,84 @@
+"""All images and further layers of one field: which of them teach the clustering, judge it, or give the yield.
+
+The reading of one file is in `imagery`.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+
+from zoning.inputs import imagery
+from zoning.inputs.given import Layer
+from zoning.inputs.grid import Floats
+from zoning.settings.model import Settings
+from zoning.words import Said
+
+Attempt = Callable[[Callable[[], imagery.Read]], imagery.Read | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Seen:
+    """The layers of a field by their use, the files that they came from, and what is to be said."""
+
+    zones: tuple[Layer, ...] = ()
+    check: tuple[Layer, ...] = ()
+    yield_bu_ac: Floats | None = None
+    paths: tuple[Path, ...] = ()
+    notes: tuple[Said, ...] = ()
+
+
+def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: Attempt) -> Seen:
+    """Read every image and every further layer of a field.
+
+    Parameters
+    ----------
+    settings : Settings
+    ground : Ground
+        Where they go.
+    today : date
+        Images taken later are not used.
+    attempt : callable
+        Does one reading, or keeps its fault and gives None, so that the other files are read too.
+    """
+    images = range(1, len(settings.imagery) + 1)
+    steps = [partial(imagery.image, settings, place, ground, today) for place in images]
+    steps += [partial(imagery.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)]
+    uses = ["zones"] * len(settings.imagery) + [wanted.use for wanted in settings.layers]
+    found = [
+        (use, read) for use, step in zip(uses, steps, strict=True) if (read := attempt(step)) is not None
+    ]
+    used = [(use, read.layer) for use, read in found if read.layer is not None]
+    named = _named([layer for _, layer in used])
+    by_use = [(use, layer) for (use, _), layer in zip(used, named, strict=True)]
+    yields = [layer.values for use, layer in by_use if use == "yield"]
+    return Seen(
+        zones=tuple(layer for use, layer in by_use if use == "zones"),
+        check=tuple(layer for use, layer in by_use if use == "check"),
+        yield_bu_ac=_mean(yields) if yields else None,
+        paths=tuple(path for _, read in found for path in read.paths),
+        notes=tuple(note for _, read in found for note in read.notes),
+    )
+
+
+def _named(layers: Sequence[Layer]) -> list[Layer]:
+    """Tell layers of one name apart by a number."""
+    taken: list[Layer] = []
+    for layer in layers:
+        count, name = 1, layer.name
+        while name in {one.name for one in taken}:
+            count += 1
+            name = f"{layer.name} ({count})"
+        taken.append(replace(layer, name=name))
+    return taken
+
+
+def _mean(layers: Sequence[Floats]) -> Floats:
+    """Average what is known in each cell, NaN where nothing is."""
+    stack = np.stack(layers)
+    seen = np.isfinite(stack).sum(axis=0)
+    with np.errstate(invalid="ignore"):
+        return np.where(seen > 0, np.nansum(stack, axis=0) / seen, np.nan)

@@ -1,0 +1,41 @@
+"""The lines of a run's report that say how the zones came about and how good they are. Prints nothing."""
+
+from collections.abc import Iterator
+
+from zoning.plan import BlockZones, Plan
+from zoning.show.figures import plain
+
+
+def zone_lines(plan: Plan) -> list[str]:
+    """Give a line on the layers, and one for each block that could have several zones."""
+    blocks = [_block_line(one) for one in plan.blocks if len(one.held_out) > 1]
+    return [*_layer_line(plan), *blocks]
+
+
+def _percent(share: float) -> str:
+    return f"{max(0.0, 100 * share):.0f} %"
+
+
+def _layer_line(plan: Plan) -> Iterator[str]:
+    layers = plan.quality.layers if plan.quality else ()
+    told = [
+        f"{_percent(one.explained_frac)} of {plain(one.name, 40)}{'' if one.used else ' (not drawn on)'}"
+        for one in layers
+        if one.explained_frac is not None
+    ]
+    if told:
+        yield f"zones explain, of the variance in the field: {', '.join(told)}"
+
+
+def _block_line(one: BlockZones) -> str:
+    """Say what more zones would have explained and kept."""
+    parts = [f"explained of ground not used to draw them, {_curve(one.held_out)}"]
+    if len(one.kept) > 1:
+        parts.append(f"kept of the return of a plan for every spot, {_curve(one.kept)}")
+    if one.agreement is not None:
+        parts.append(f"agreement when drawn again from parts of the ground, {one.agreement.mean:.2f}")
+    return f"block {one.block}, {one.zones} zone{'s' if one.zones > 1 else ''}: {'; '.join(parts)}"
+
+
+def _curve(pairs: tuple[tuple[int, float], ...]) -> str:
+    return ", ".join(f"{number}: {_percent(share)}" for number, share in pairs)
