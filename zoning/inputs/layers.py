@@ -1,4 +1,4 @@
-"""All images and further layers of one field: which of them teach the clustering, judge it, or give the yield.
+"""All images and further layers of one field: which teach the clustering, judge it, or give the yield.
 
 The reading of one file is in `imagery`.
 """
