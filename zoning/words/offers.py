@@ -45,7 +45,7 @@ SENTENCES: dict[str, str] = {
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
     ),
     "offers.fewer_zones": (
-        "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a plan "
-        "for every spot of it would return is kept"
+        "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "
+        "plan for every spot of it would return is kept"
     ),
 }
