@@ -13,6 +13,7 @@ from pyproj import Geod, Transformer
 
 from zoning.plan import (
     NO_PRICE_PAYS,
+    BlockZones,
     Plan,
     PlanPass,
     PlanZone,
@@ -23,6 +24,7 @@ from zoning.plan import (
 )
 from zoning.stage.draws import Window
 from zoning.words import Said
+from zoning.zones.quality import Agreement, LayerQuality, Quality, ZonePatches
 
 GEOD = Geod(ellps="WGS84")
 M2_PER_AC = 4046.8564224  # 43 560 international square feet
@@ -188,6 +190,35 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
         notes=(Said("zones.one_response", block="A"),),
         cautions=(),
         product="Invented Fungicide A",
+        blocks=tuple(_block(name, zones) for name in dict.fromkeys(zone.block for zone in zones)),
+        quality=_quality(zones),
+    )
+
+
+def _block(name: str, zones: Sequence[PlanZone]) -> BlockZones:
+    count = sum(zone.block == name for zone in zones)
+    shares = [0.0, 0.412, 0.55, 0.58][: count + 1]
+    return BlockZones(
+        block=name,
+        zones=count,
+        supported=count + 1,
+        held_out=tuple(enumerate(shares, start=1)),
+        kept=tuple((number, min(1.0, 0.7 + 0.28 * (number - 1))) for number in range(1, count + 2)),
+        agreement=Agreement(block=0, mean=0.91, least=0.82, resamples=10) if count > 1 else None,
+    )
+
+
+def _quality(zones: Sequence[PlanZone]) -> Quality:
+    return Quality(
+        layers=(
+            LayerQuality(name="NDRE", used=True, explained_frac=0.62, within_blocks_frac=0.4),
+            LayerQuality(name="yield", used=False, explained_frac=0.31, within_blocks_frac=None),
+        ),
+        zones=tuple(ZonePatches(zone=zone.zone, patches=1, purity_frac=0.9) for zone in zones),
+        agreement=(),
+        explained_frac=0.62,
+        uncleaned_frac=0.64,
+        unconstrained_frac=0.7,
     )
 
 

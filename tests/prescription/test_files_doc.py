@@ -50,6 +50,8 @@ def test_keys_of_plan_json():
     assert starting("schema_version") == list(whole)
     assert starting("zone") == list(whole["zones"][0])
     assert starting("pass") == list(whole["passes"][0])
+    assert starting("explained_frac") == list(whole["zoning"])
+    assert starting("block") == list(whole["zoning"]["blocks"][0])
     assert starting("spray_ac") == list(whole["totals"])
     assert starting("date") == list(as_object(with_scouting(plan_of(), counted=[1]))["scouting"][0])
     page = PAGE.read_text(encoding="utf-8")

@@ -13,6 +13,7 @@ from zoning.prescription.plan_json import as_object, as_text
 
 ZONE = [
     "zone",
+    "name",
     "block",
     "area_ac",
     "planted",
@@ -44,6 +45,7 @@ WHOLE = [
     "schedule",
     "zones",
     "passes",
+    "zoning",
     "scouting",
     "totals",
     "notes",

@@ -169,6 +169,8 @@ def _kept(block: _Block, today: date) -> tuple[float, ...]:
     days = pricing.days_for([block.stage], block.basis.settings, today)
     if block.basis.rig is not None:
         days = days[label.allowed_days(block.stage, days, block.basis.rig.product)[0]]
+    if not days.size:  # the label leaves no day: nothing is kept, and nothing is lost
+        return (1.0,) * len(divisions)
     volumes, terms = pricing.volumes_and_terms(block.basis)
 
     def priced(wanted: Sequence[Kind]) -> Priced:

@@ -29,6 +29,7 @@ _OF_SOURCE = {
 }
 _ZONE = {
     "zone": "int32",
+    "name": "str",
     "block": "str",
     "area_ac": "float",
     "planted": "date",
