@@ -1,11 +1,11 @@
-"""As-planted points and passes become pieces of ground, each with its planting run; dates are never averaged.
+"""As-planted records in time and space: the planter's runs, and whose record lies nearest to a cell.
 
-Knows times and places; the columns of a file are read in `planting`.
+Knows times and places; what was sown is put beside them in `recorded`.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import pairwise
 
 import numpy as np
@@ -14,23 +14,25 @@ import rasterio.features
 import shapely
 
 from zoning.evidence import number
-from zoning.inputs.blocks import Smallest
 from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Area
-from zoning.inputs.grid import Grid
-from zoning.units import m2_from_ac
+from zoning.inputs.grid import Floats, Grid
 
+Ints = npt.NDArray[np.int64]
 _STAIRS = 2  # cells: root of the area of a corner that is cut off; two take the stairs off any slope
+_WITHIN_RUN = 4  # a pause longer than this part of the one between runs may set strays apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ground:
-    """Pieces of ground with their owners, and how much of the field lies far from every record."""
+class Points:
+    """Where the planter was: places [m], shape (n, 2), and the row of the file of each."""
 
-    pieces: tuple[Area, ...]
-    owners: tuple[int, ...]
-    smallest: Smallest
-    far_frac: float
+    at_m: Floats
+    row: Ints
+
+    def those(self, wanted: npt.NDArray[np.bool_] | Ints) -> "Points":
+        """Keep some of the points."""
+        return Points(at_m=self.at_m[wanted], row=self.row[wanted])
 
 
 def runs(stamps: Sequence[datetime]) -> npt.NDArray[np.int_]:
@@ -46,6 +48,11 @@ def runs(stamps: Sequence[datetime]) -> npt.NDArray[np.int_]:
     ndarray of int, shape (n,)
         0 for the first run.
 
+    Notes
+    -----
+    A few records in the middle of a pause, as by a clock that was wrong, are a run of their own: they do not
+    make one run of what lies before and after them.
+
     Examples
     --------
     >>> hours = [0, 1, 30, 31, 2]
@@ -55,9 +62,8 @@ def runs(stamps: Sequence[datetime]) -> npt.NDArray[np.int_]:
     start = min(stamps)
     hour = np.array([(stamp - start) / timedelta(hours=1) for stamp in stamps])
     order = np.argsort(hour, kind="stable")
-    pause = np.diff(hour[order])
-    cuts = np.flatnonzero(pause > number("inputs.planting_run_gap_h")) + 1
-    edges = [0, *cuts.tolist(), len(hour)]
+    cuts = _pauses(hour[order], number("inputs.planting_run_gap_h"))
+    edges = [0, *cuts, len(hour)]
     longest_h = 24 * number("inputs.planting_run_longest_d")
     begins = [begin for first, last in pairwise(edges) for begin in _cut(hour[order], first, last, longest_h)]
     found = np.empty(len(hour), dtype=int)
@@ -65,7 +71,19 @@ def runs(stamps: Sequence[datetime]) -> npt.NDArray[np.int_]:
     return found
 
 
-def _cut(hour: npt.NDArray[np.float64], first: int, last: int, longest_h: float) -> list[int]:
+def _pauses(hour: Floats, longest_h: float) -> list[int]:
+    """Give where a run begins after a pause; a few records that stand in a pause do not bridge it."""
+    cuts = set((np.flatnonzero(np.diff(hour) > longest_h) + 1).tolist())
+    groups = np.split(np.arange(len(hour)), np.flatnonzero(np.diff(hour) > longest_h / _WITHIN_RUN) + 1)
+    few = number("inputs.planting_stray_frac") * len(hour)
+    working = np.concatenate([[], *(group for group in groups if len(group) >= few)]).astype(int)
+    for before, after in pairwise(working.tolist()):
+        if hour[after] - hour[before] > longest_h:
+            cuts |= {before + 1, after}
+    return sorted(cuts)
+
+
+def _cut(hour: Floats, first: int, last: int, longest_h: float) -> list[int]:
     """Cut hour[first:last] at its longest pauses until no part lasts too long; give where the parts begin."""
     begins, open_parts = [], [(first, last)]
     while open_parts:
@@ -78,74 +96,60 @@ def _cut(hour: npt.NDArray[np.float64], first: int, last: int, longest_h: float)
     return sorted(begins)
 
 
-def median_day(days: Sequence[date]) -> date:
-    """Give the middle planting day of a run; of two middle ones the earlier."""
-    return sorted(days)[(len(days) - 1) // 2]
+def middle(ordered: npt.NDArray[np.generic]) -> int:
+    """Place of the middle one of sorted values; of two middle ones the first, so that no day is made up."""
+    return (len(ordered) - 1) // 2
 
 
-def numbered(keys: Sequence[Hashable]) -> npt.NDArray[np.int_]:
-    """Give equal keys equal numbers, in the order in which they first stand."""
-    known: dict[Hashable, int] = {}
-    return np.array([known.setdefault(key, len(known)) for key in keys], dtype=int)
-
-
-def ground(shapes: npt.NDArray[np.object_], owners: npt.NDArray[np.int_], whole: Area, grid: Grid) -> Ground:
-    """Give every cell to its nearest record, and outline the cells of each owner.
+def points_of(shapes: npt.NDArray[np.object_], whole: Area, step_m: float) -> Points:
+    """Turn records into points that count for a field: those inside, or else those near it.
 
     Parameters
     ----------
     shapes : ndarray of Point, MultiPoint, LineString or MultiLineString
-        Where the planter was, in the CRS of the grid.
-    owners : ndarray of int, shape (n,)
-        The block that a record belongs to.
+        Where the planter was, in metres.
     whole : Polygon or MultiPolygon
         The boundary.
-    grid : Grid
-        The field's grid; blocks are made on its cells, or on finer ones.
+    step_m : float
+        Passes become points no farther apart than this.
 
     Returns
     -------
-    Ground
-        Pieces that cover the boundary; no piece at all when no record lies near the field.
+    Points
+        None at all when no record lies near the field.
     """
-    far_m = number("inputs.planting_far_m")
-    cell_m = min(grid.cell_m, number("inputs.planting_cell_most_m"))
-    points, owner = _points(shapes, owners, cell_m)
-    shapely.prepare(whole)
-    near = shapely.dwithin(points, whole, far_m)
-    points, owner = points[near], owner[near]
-    speck_m2 = m2_from_ac(number("inputs.planting_speck_ac"))
-    smallest = Smallest(number("inputs.sliver_width_m"), speck_m2)
-    if not len(points):
-        return Ground(pieces=(), owners=(), smallest=smallest, far_frac=1.0)
-    west, south, east, north = whole.bounds
-    cells = Grid.covering((west - cell_m, south - cell_m, east + cell_m, north + cell_m), grid.epsg, cell_m)
-    centres = _pointed(np.stack(np.meshgrid(cells.east_m(), cells.north_m()), axis=-1).reshape(-1, 2))
-    (_, record), distance_m = shapely.STRtree(points).query_nearest(
-        centres, return_distance=True, all_matches=False
-    )
-    inside = shapely.contains(whole, centres)
-    labels = owner[record].reshape(cells.shape).astype(np.int32)
-    sieved = rasterio.features.sieve(labels, size=int(np.ceil(speck_m2 / cell_m**2)), connectivity=4)
-    pieces, names = _outlined(sieved, cells)
-    far_frac = float((distance_m[inside] > far_m).mean()) if inside.any() else 0.0
-    return Ground(pieces=pieces, owners=names, smallest=smallest, far_frac=far_frac)
-
-
-def _points(
-    shapes: npt.NDArray[np.object_], owners: npt.NDArray[np.int_], step_m: float
-) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.int_]]:
-    """Turn passes into points no farther apart than a cell."""
     dense = shapely.segmentize(shapes, step_m)
-    corners, of_shape = shapely.get_coordinates(dense, return_index=True)
-    return _pointed(corners), owners[of_shape]
+    at_m, row = shapely.get_coordinates(dense, return_index=True)
+    every = Points(at_m=at_m, row=row)
+    shapely.prepare(whole)
+    places = _pointed(at_m)
+    for reach_m in (number("inputs.sliver_width_m"), number("inputs.planting_far_m")):
+        near = np.asarray(shapely.dwithin(places, whole, reach_m))
+        if near.any():
+            return every.those(near)
+    return every.those(near)
 
 
-def _pointed(corners: npt.NDArray[np.float64]) -> npt.NDArray[np.object_]:
-    return np.asarray(shapely.points(corners), dtype=object)
+def nearest(points: Points, cells: Grid) -> tuple[npt.NDArray[np.int_], Floats]:
+    """Give every cell its nearest point, and how far that is [m]; both of the grid's shape."""
+    centres = _pointed(np.stack(np.meshgrid(cells.east_m(), cells.north_m()), axis=-1).reshape(-1, 2))
+    tree = shapely.STRtree(_pointed(points.at_m))
+    (_, point), distance_m = tree.query_nearest(centres, return_distance=True, all_matches=False)
+    return point.reshape(cells.shape), distance_m.reshape(cells.shape)
 
 
-def _outlined(labels: npt.NDArray[np.int32], cells: Grid) -> tuple[tuple[Area, ...], tuple[int, ...]]:
+def _pointed(at_m: Floats) -> npt.NDArray[np.object_]:
+    return np.asarray(shapely.points(at_m), dtype=object)
+
+
+def cells_at(at_m: Floats, cells: Grid) -> tuple[npt.NDArray[np.int_], npt.NDArray[np.int_]]:
+    """Give row and column of the cell that holds each place, or of the nearest one."""
+    row = np.floor((cells.top_m - at_m[:, 1]) / cells.cell_m).astype(int)
+    column = np.floor((at_m[:, 0] - cells.left_m) / cells.cell_m).astype(int)
+    return np.clip(row, 0, cells.shape[0] - 1), np.clip(column, 0, cells.shape[1] - 1)
+
+
+def outlined(labels: npt.NDArray[np.int32], cells: Grid) -> tuple[tuple[Area, ...], tuple[int, ...]]:
     """Outline equal labels as a valid coverage, with the stairs of the cells taken off."""
     found = list(rasterio.features.shapes(labels, connectivity=4, transform=cells.transform))
     parts = np.array([shapely.geometry.shape(shape) for shape, _ in found])

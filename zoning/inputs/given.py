@@ -171,4 +171,5 @@ class FieldInputs:
     check_layers: tuple[Layer, ...] = ()  # never clustered: zones are judged on them
     given_zones: tuple[GivenZone, ...] = ()  # then nothing is clustered
     heading: Heading = Heading(0.0, "edge")
+    blocks_drawn: bool = True  # False: made from a planter's records
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

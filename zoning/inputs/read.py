@@ -114,6 +114,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         sightings=scouted.sightings,
         counts=scouted.counts,
         notes=tuple(reading.notes),
+        blocks_drawn=planted.drawn if planted else True,
         files=files.hashes(settings, reading.paths),
     )
 
