@@ -243,3 +243,11 @@ def test_empty_table_has_a_head():
 
 def test_days_over_the_end_of_a_year():
     assert figures.days(date(2025, 12, 30), date(2026, 1, 2)) == "Dec 30–Jan 2"
+
+
+def test_a_zone_that_somebody_else_drew_is_called_by_its_name():
+    plan = made_plan(Made(labels=[[1, 2]]))
+    named = replace(plan, zones=(replace(plan.zones[0], name="North hill"), *plan.zones[1:]))
+    first, second = (row[-1] for row in table(named).rows)
+    assert first == f"North hill: {plan.zones[0].reason.text}"
+    assert second == plan.zones[1].reason.text

@@ -59,7 +59,8 @@ def _row(zone: PlanZone, plan: Plan) -> dict[str, str]:
         if plan.level == 2:
             del whether[f"rate {written.rate_unit}"]
         row |= whether
-    return row | {REASON: plain(zone.reason.text)}
+    named = f"{plain(zone.name, _NAME_WIDTH)}: " if zone.name else ""  # somebody else drew it
+    return row | {REASON: named + plain(zone.reason.text)}
 
 
 def table(plan: Plan) -> Table:
