@@ -111,7 +111,7 @@ def test_every_value_keeps_its_place(
     place_image(path, epsg, pixel, dtype, nodata)
     scale = 900 / {"uint8": 254}.get(dtype, 32000) if np.issubdtype(np.dtype(dtype), np.integer) else 1.0
     for band, truth in ((1, GRID.east_m() - WEST + 200), (2, (GRID.north_m() - SOUTH + 200)[:, None])):
-        wanted = raster.Wanted(bands=(band,), combine=lambda parts: parts[0], scale=scale)
+        wanted = raster.Wanted(bands=(band,), combine=lambda parts: parts, scale=scale)
         found = raster.onto_grid(path, "place.tif", GRID, wanted)
         off = found.values - truth
         # A lost pixel as large as a cell is a lost cell: a seventh of them.
@@ -132,7 +132,7 @@ def test_by_hand_the_size_of_a_pixel_on_the_ground(
 ) -> None:
     # Another zone turns the grid by 4 degrees, not the size; web Mercator stretches by 1 / cos(44.3) = 1.397.
     place_image(tmp_path / "p.tif", epsg, pixel, "float32", None)
-    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts[0])
+    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts)
     assert raster.onto_grid(tmp_path / "p.tif", "p.tif", GRID, wanted).pixel_m == pytest.approx(
         metres, rel=0.005
     )
@@ -144,7 +144,7 @@ def test_a_rotated_image_keeps_its_place(tmp_path: Path) -> None:
     column, row = np.meshgrid(np.arange(260) + 0.5, np.arange(240) + 0.5)
     east = to.a * column + to.b * row + to.c
     write_image(path, (east - WEST)[None].astype("float64"), transform=to)
-    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts[0])
+    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts)
     found = raster.onto_grid(path, "turned.tif", GRID, wanted)
     off = (found.values - (GRID.east_m() - WEST))[np.isfinite(found.values)]
     assert len(off) > 300
@@ -159,7 +159,7 @@ def test_an_average_is_the_average_of_all_pixels(tmp_path: Path, pixel: float) -
     side = int(10 / pixel)
     values = rng.normal(50, 20, (30 * side, 40 * side))
     write_image(tmp_path / "fine.tif", values[None], transform=Affine(pixel, 0, WEST, 0, -pixel, NORTH))
-    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts[0])
+    wanted = raster.Wanted(bands=(1,), combine=lambda parts: parts)
     found = raster.onto_grid(tmp_path / "fine.tif", "fine.tif", GRID, wanted)
     means = values.reshape(30, side, 40, side).mean(axis=(1, 3))
     assert found.values == pytest.approx(means, abs=1e-9)
@@ -169,7 +169,7 @@ def test_large_images_are_read_in_strips_with_the_same_result(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     place_image(tmp_path / "place.tif", 32616, 0.7, "float32", -9999)
-    wanted = raster.Wanted(bands=(1, 2), combine=lambda parts: parts[0] / parts[1])
+    wanted = raster.Wanted(bands=(1, 2), combine=lambda parts: (parts[0] / parts[1],))
     whole = raster.onto_grid(tmp_path / "place.tif", "place.tif", GRID, wanted)
     monkeypatch.setattr(raster, "_STRIP_PIXELS", 20_000)
     strips = raster.onto_grid(tmp_path / "place.tif", "place.tif", GRID, wanted)

@@ -73,10 +73,10 @@ def image(settings: Settings, place: int, ground: Ground, today: date) -> Read:
     bands = _bands(wanted, settings.where(f"{key}.bands"))
     check = _Check()
 
-    def combine(parts: Sequence[Floats]) -> Floats:
+    def combine(parts: Sequence[Floats]) -> Sequence[Floats]:
         named = dict(zip(bands, parts, strict=True))
         check.add(named["nir"], parts)
-        return index(wanted.index, named)
+        return (index(wanted.index, named),)
 
     warped = raster.onto_grid(
         path,
@@ -122,7 +122,7 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
         mend = 'Add unit = "bu/ac" or unit = "t/ha".'
         raise InputError("a yield needs its unit", where=settings.where(key), mend=mend, code=SETTINGS)
     request = raster.Wanted(
-        bands=(wanted.band,), combine=lambda parts: parts[0], scale=wanted.scale, offset=wanted.offset
+        bands=(wanted.band,), combine=lambda parts: parts, scale=wanted.scale, offset=wanted.offset
     )
     warped = raster.onto_grid(path, wanted.file, ground.grid, request)
     values = units.bu_ac_from_t_ha(1) * warped.values if wanted.unit == "t/ha" else warped.values

@@ -38,15 +38,16 @@ logging.getLogger("rasterio").addHandler(logging.NullHandler())  # its complaint
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Wanted:
-    """Which bands to read, how to make one number of them, and which pixels to leave out.
+    """Which bands to read, how to make numbers of them, and which pixels to leave out.
 
-    `combine` takes the bands in the order of `bands`, float64, scaled, NaN where there are no data.
+    `combine` takes the bands in the order of `bands`, float64, scaled, NaN where there are no data, and gives
+    one or more numbers a pixel. It is called for a part of the image at a time.
     `keep` holds the mask values that mean clear ground; the mask is `mask_band` of the same file, or the
     first band (or `mask_band`) of `mask_path`, on its own grid.
     """
 
     bands: tuple[int, ...]
-    combine: Callable[[Sequence[Floats]], Floats]
+    combine: Callable[[Sequence[Floats]], Sequence[Floats]]
     scale: float = 1.0
     offset: float = 0.0
     mask_path: Path | None = None
@@ -57,8 +58,9 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Warped:
-    """A layer on the grid: NaN where less than half a cell was seen.
+    """Numbers on the grid: each NaN where it was seen in less than half a cell.
 
+    `values` is the first number that `combine` gave, `others` are the rest.
     `covered` is True where the file has data at all, before its mask was laid over it; `pixel_m` is the
     side of a pixel on the ground; `tagged` says that the file's own scale and offset were used.
     """
@@ -67,6 +69,7 @@ class Warped:
     covered: Bools
     pixel_m: float
     tagged: bool
+    others: tuple[Floats, ...] = ()
 
 
 @contextmanager
@@ -126,8 +129,13 @@ def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:
         smooth = Resampling.average if pixel_m < grid.cell_m else Resampling.bilinear
         onto = _warped(sums, affine, source.crs, grid, smooth)
     with np.errstate(divide="ignore", invalid="ignore"):
-        values = np.where(onto[1] >= 0.5, onto[0] / onto[1], np.nan)
-    return Warped(values=values, covered=onto[2] >= 0.5, pixel_m=pixel_m, tagged=tagged)
+        numbers = [
+            np.where(seen >= 0.5, sums / seen, np.nan)
+            for sums, seen in zip(onto[1::2], onto[2::2], strict=True)
+        ]
+    return Warped(
+        values=numbers[0], others=tuple(numbers[1:]), covered=onto[0] >= 0.5, pixel_m=pixel_m, tagged=tagged
+    )
 
 
 def _window(source: rasterio.DatasetReader, grid: Grid, file: str) -> tuple[Window, float]:
@@ -189,18 +197,21 @@ def _has_tags(source: rasterio.DatasetReader, bands: Sequence[int]) -> bool:
 def _summed(
     source: rasterio.DatasetReader, window: Window, factor: int, wanted: Wanted
 ) -> tuple[npt.NDArray[np.float64], Affine]:
-    """Give number x clear, clear, and has data, each averaged over factor x factor pixels, strip by strip."""
+    """Give has data, then number x seen and seen for each number, averaged over factor x factor pixels."""
     mask = _Mask(wanted)
     rows = max(1, _STRIP_PIXELS // (window.width * factor)) * factor
     strips = []
     for first in range(0, window.height, rows):
         strip = Window(window.col_off, window.row_off + first, window.width, min(rows, window.height - first))
         bands, has_data = _bands(source, strip, wanted)
-        number = wanted.combine(bands)
-        has_data &= np.isfinite(number)
+        numbers = wanted.combine(bands)
+        has_data &= np.isfinite(numbers[0])
         clear = has_data & mask.clear(source, strip)
-        layers = np.stack([np.where(clear, number, 0.0), clear, has_data])
-        strips.append(_blocks(layers, factor))
+        layers: list[npt.NDArray[np.generic]] = [has_data]
+        for number in numbers:
+            seen = clear & np.isfinite(number)
+            layers += [np.where(seen, number, 0.0), seen]
+        strips.append(_blocks(np.stack(layers).astype(np.float64), factor))
     return np.concatenate(strips, axis=1), _moved(source.transform, window, factor)
 
 
