@@ -21,6 +21,8 @@ from zoning.inputs.mixture import MixedOf, blended
 from zoning.inputs.sown import Place, Sown, rows_of
 from zoning.units import ac_from_m2, m2_from_ac
 
+_MOST_CELLS = 1_000_000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Records:
@@ -107,7 +109,7 @@ def recorded(place: Place, grid: Grid, found: vector.Vector) -> Recorded:
     """
     rows, whole = rows_of(place, found), place.boundary.area
     shapes = found.projected(place.boundary.epsg)
-    cell_m = min(grid.cell_m, number("inputs.planting_cell_most_m"))
+    cell_m = _cell_m(whole, grid)
     points = asplanted.points_of(shapes, whole, cell_m)
     if not len(points.row):
         mend = "Check the CRS of both files, and that they are of the same field."
@@ -135,6 +137,12 @@ def boom_m(place: Place) -> float:
     """Width that strips are held against: the boom of the first sprayer, or a usual one."""
     sprayers = place.settings.sprayers
     return sprayers[0].boom_m if sprayers else number("inputs.strip_width_m")
+
+
+def _cell_m(whole: Area, grid: Grid) -> float:
+    west, south, east, north = whole.bounds
+    least_m = float(np.sqrt((east - west) * (north - south) / _MOST_CELLS))
+    return min(grid.cell_m, max(least_m, number("inputs.planting_cell_most_m")))
 
 
 def _speck_m2() -> float:

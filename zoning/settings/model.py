@@ -46,6 +46,7 @@ class Planting(Part):
     group_column: str = "maturity_group"
     variety_column: str = "variety"
     yield_column: str = "expected_yield"  # text with its unit, as "58 bu/ac"
+    join_alike: bool | None = None  # None: where the blocks come from a planter's records
 
 
 class Imagery(Part):
