@@ -8,6 +8,7 @@ from zoning.evidence import named, number, numbers
 from zoning.inputs import indices, vector, weather
 from zoning.inputs.scouting import rows
 from zoning.settings.model import Planting
+from zoning.units import ft_from_m
 
 PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_text(encoding="utf-8")
 
@@ -38,6 +39,7 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
         f"({number('inputs.planting_cell_most_m'):g} m, or the grid's if smaller)": 1,
         f"under {number('inputs.planting_speck_ac'):g} ac": 1,
         f"farther than {number('inputs.planting_far_m'):g} m": 2,
+        f"{ft_from_m(number('inputs.strip_width_m')):g} ft without one": 1,
         f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 1,
         f"more than {100 * number('inputs.negative_reflectance_most_frac'):g} % of the pixels": 1,
         f"than {number('inputs.edge_cells'):g} cells": 1,
@@ -50,3 +52,12 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
     assert named("inputs.season_last_month") == {"north": 12, "south": 6}
     assert number("inputs.planting_run_longest_d") == 2
     assert number("inputs.layer_least_seen_frac") == 0.5
+    assert "in at least three strips" in PAGE
+    assert number("inputs.strips_fewest") == 3
+    assert "fewer than ten records" in PAGE
+    assert number("inputs.planting_few_records") == 10
+    assert "narrower than half a boom" in PAGE
+    assert number("inputs.slip_boom_frac") == 0.5
+    assert "at most two days apart,\nwhose forecasts of R3 lie within a day" in PAGE
+    assert number("inputs.join_planted_most_d") == 2
+    assert number("inputs.join_r3_most_d") == 1

@@ -278,3 +278,20 @@ def test_a_field_narrower_than_a_cell_of_records_has_its_block(folder: Folder) -
     found = found_in(folder, [Point(WEST + 0.5, y) for y in np.arange(SOUTH, NORTH, 10)], [sown("P")] * 30)
     assert [block.variety for block in found.blocks] == ["P"]
     assert FIELD.covers(found.blocks[0].outline.centroid)
+
+
+def test_by_hand_a_few_records_are_no_block_but_a_file_of_few_records_has_its_blocks(folder: Folder) -> None:
+    # A record every 15 m on passes of 20 m is 300 m2. Six wrong ones side by side are 1,800 m2 = 0.44 ac, under
+    # the 3,000 m2 of ten records; twelve of them are 3,600 m2 = 0.89 ac and a block.
+    for wrong, blocks in ((6, 1), (12, 2)):
+        shapes, rows = [], []
+        for count in range(20):
+            for place in range(20):
+                shapes.append(Point(WEST + 10 + 20 * count, SOUTH + 7.5 + 15 * place))
+                is_wrong = 8 <= count < 10 and 5 <= place < 5 + wrong // 2
+                rows.append(sown("P", when=MORNING + timedelta(days=9 * is_wrong)))
+        assert len(found_in(folder, shapes, rows).blocks) == blocks
+    # Four records of 7.4 ac each are four blocks.
+    corners = [Point(WEST + x, SOUTH + y) for x in (100, 300) for y in (75, 225)]
+    days = [sown("P", when=MORNING + timedelta(days=3 * count)) for count in range(4)]
+    assert len(found_in(folder, corners, days).blocks) == 4

@@ -19,7 +19,7 @@ from zoning.inputs.given import Area
 from zoning.inputs.grid import Floats, Grid
 
 Ints = npt.NDArray[np.int64]
-_STAIRS = 2  # cells: root of the area of a corner that is cut off; two take the stairs off any slope
+_STAIRS_M = 10.0  # root of the area of a corner that is cut off: takes off the stairs from record to record
 _WITHIN_RUN = 4  # a pause longer than this part of the one between runs may set strays apart
 
 
@@ -156,5 +156,5 @@ def outlined(labels: npt.NDArray[np.int32], cells: Grid) -> tuple[tuple[Area, ..
     names = np.array([int(value) for _, value in found])
     # A neighbour's corner on a straight edge has no vertex there until every edge is noded.
     clean = shapely.coverage_clean(parts)  # type: ignore[attr-defined]
-    smooth = shapely.coverage_simplify(clean, _STAIRS * cells.cell_m, simplify_boundary=False)
+    smooth = shapely.coverage_simplify(clean, _STAIRS_M, simplify_boundary=False)
     return tuple(polygons_of(part) for part in smooth), tuple(int(name) for name in names)

@@ -102,9 +102,7 @@ def _from_records(place: Place, grid: Grid, found: vector.Vector) -> Planted:
     ground = recorded(place, grid, found)
     different = list(dict.fromkeys(zip(ground.sown, ground.mixed, strict=True)))
     alike = [different.index(one) for one in zip(ground.sown, ground.mixed, strict=True)]
-    smallest = blocks.Smallest(
-        number("inputs.sliver_width_m"), units.m2_from_ac(number("inputs.planting_speck_ac"))
-    )
+    smallest = blocks.Smallest(number("inputs.sliver_width_m"), ground.speck_m2)
     owners = [alike[one] for one in ground.owners]
     parted = blocks.partition(place.boundary.area, ground.pieces, owners, smallest)
     grounds = [

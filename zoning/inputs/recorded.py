@@ -36,14 +36,16 @@ class Records:
 class Recorded:
     """What was sown on each ground, and pieces of it; `owners` says for each piece whose it is.
 
-    `mixed` says of each ground what lies between one another there, None where nothing does. `slips_ac` went
-    to the ground around it; `far_frac` of the field lies far from every record.
+    `mixed` says of each ground what lies between one another there, None where nothing does. A patch smaller
+    than `speck_m2` is no block; `slips_ac` went to the ground around it; `far_frac` of the field lies far
+    from every record.
     """
 
     sown: tuple[Sown, ...]
     mixed: tuple[MixedOf | None, ...]
     pieces: tuple[Area, ...]
     owners: tuple[int, ...]
+    speck_m2: float
     slips_ac: float
     far_frac: float
     records: Records
@@ -118,7 +120,8 @@ def recorded(place: Place, grid: Grid, found: vector.Vector) -> Recorded:
     stamps = tuple(rows[one][1] for one in counting)
     said = _said([rows[one][0] for one in counting], stamps)
     ground = _ground(_once(asplanted.Points(at_m=points.at_m, row=row), said), whole, grid.epsg, cell_m)
-    measure = Measure(cell_m, boom_m(place), int(np.ceil(_speck_m2() / cell_m**2)))
+    speck_m2 = _speck_m2(ground, place.settings.zones.min_area_ac)
+    measure = Measure(cell_m, boom_m(place), int(np.ceil(speck_m2 / cell_m**2)))
     parts = _parts(ground, said, measure)
     pieces, owners = asplanted.outlined(_outward(parts.labels, ground.inside), ground.cells)
     told = [_sown_on(number, parts, ground, said) for number in range(len(parts.pairs))]
@@ -127,6 +130,7 @@ def recorded(place: Place, grid: Grid, found: vector.Vector) -> Recorded:
         mixed=tuple(mixed for _, mixed in told),
         pieces=pieces,
         owners=owners,
+        speck_m2=speck_m2,
         slips_ac=ac_from_m2(parts.slips().sum() * cell_m**2),
         far_frac=ground.far_frac,
         records=Records(shapes=shapes[counting], stamps=stamps),
@@ -145,8 +149,11 @@ def _cell_m(whole: Area, grid: Grid) -> float:
     return min(grid.cell_m, max(least_m, number("inputs.planting_cell_most_m")))
 
 
-def _speck_m2() -> float:
-    return m2_from_ac(number("inputs.planting_speck_ac"))
+def _speck_m2(ground: _Ground, zone_ac: float) -> float:
+    """Size of a patch that is no block: a few records, but a zone at most; a fixed area where they are close."""
+    of_record_m2 = ground.inside.sum() * ground.cells.cell_m**2 / len(ground.points.row)
+    few_m2 = float(number("inputs.planting_few_records") * of_record_m2)
+    return max(m2_from_ac(number("inputs.planting_speck_ac")), min(few_m2, m2_from_ac(zone_ac)))
 
 
 def _said(sown: Sequence[Sown], stamps: Sequence[datetime]) -> _Rows:
