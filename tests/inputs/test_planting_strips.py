@@ -281,8 +281,8 @@ def test_a_field_narrower_than_a_cell_of_records_has_its_block(folder: Folder) -
 
 
 def test_by_hand_a_few_records_are_no_block_but_a_file_of_few_records_has_its_blocks(folder: Folder) -> None:
-    # A record every 15 m on passes of 20 m is 300 m2. Six wrong ones side by side are 1,800 m2 = 0.44 ac, under
-    # the 3,000 m2 of ten records; twelve of them are 3,600 m2 = 0.89 ac and a block.
+    # A record every 15 m on passes of 20 m is 300 m2. Six wrong ones side by side are 1,800 m2 = 0.44 ac,
+    # under the 3,000 m2 of ten records; twelve of them are 3,600 m2 = 0.89 ac and a block.
     for wrong, blocks in ((6, 1), (12, 2)):
         shapes, rows = [], []
         for count in range(20):

@@ -150,7 +150,7 @@ def _cell_m(whole: Area, grid: Grid) -> float:
 
 
 def _speck_m2(ground: _Ground, zone_ac: float) -> float:
-    """Size of a patch that is no block: a few records, but a zone at most; a fixed area where they are close."""
+    """Give the size of a patch that is no block: of a few records, if smaller than a zone, or a fixed one."""
     of_record_m2 = ground.inside.sum() * ground.cells.cell_m**2 / len(ground.points.row)
     few_m2 = float(number("inputs.planting_few_records") * of_record_m2)
     return max(m2_from_ac(number("inputs.planting_speck_ac")), min(few_m2, m2_from_ac(zone_ac)))
