@@ -156,10 +156,11 @@ class Averaged:
 
         def summed(values: Floats) -> Floats:
             by_row = np.add.reduceat(values, row_at, axis=0) if len(rows) < part.height else values
-            return np.asarray(np.add.reduceat(by_row, column_at, axis=1, dtype=np.float64))
+            return np.asarray(np.add.reduceat(by_row, column_at, axis=1), dtype=np.float64)
 
         def counted(seen: Bools) -> Floats:
-            return summed(seen.astype(np.float64)) if not seen.all() else np.outer(rows, columns) * 1.0
+            whole = np.outer(rows, columns).astype(np.float64)
+            return whole if seen.all() else summed(seen.astype(np.float64))
 
         layers = [counted(has_data)]
         for numbers, seen in pairs:

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import rasterio
-from rasterio.enums import MaskFlags, Resampling
+from rasterio.enums import ColorInterp, MaskFlags, Resampling
 from rasterio.vrt import WarpedVRT
 from rasterio.windows import Window
 
@@ -62,21 +62,31 @@ class Piece:
 
 
 def pieces(
-    source: rasterio.DatasetReader, parts: Sequence[Window], wanted: Wanted, mask: WarpedVRT | None
+    source: rasterio.DatasetReader,
+    parts: Sequence[Window],
+    wanted: Wanted,
+    *,
+    mask: WarpedVRT | None,
+    reduced: bool,
 ) -> Iterator[Piece]:
     """Read parts of an image, one after the other.
 
     Parameters
     ----------
     source : DatasetReader
-        Open; may be an overview of the file.
+        Open.
     parts : sequence of Window
         What `blocks` gives.
     wanted : Wanted
     mask : WarpedVRT, optional
         What `mask_like` makes of the mask in a file of its own.
+    reduced : bool
+        Whether this is an overview of the file.
     """
     reader = _Reader(source, wanted)
+    if reduced and reader.alpha:
+        # Such a pixel may hold some of the nothing at the edge: it must be shown as much as any is.
+        reader.shown = max(int(source.read(reader.alpha, window=part).max()) for part in parts)
     for part in parts:
         raw, seen, clear = reader.read(part)
         if mask is not None:
@@ -125,7 +135,7 @@ def _steps(first: int, count: int, step: int) -> list[tuple[int, int]]:
 
 def mask_like(mask: rasterio.DatasetReader, source: rasterio.DatasetReader) -> WarpedVRT:
     """Lay a mask over the pixels of an image by its nearest value, without reading it yet."""
-    alpha = any(kind.name == "alpha" for kind in mask.colorinterp)
+    alpha = any(kind is ColorInterp.alpha for kind in mask.colorinterp)
     return WarpedVRT(
         mask,
         crs=source.crs,
@@ -142,19 +152,12 @@ class _Reader:
 
     def __init__(self, source: rasterio.DatasetReader, wanted: Wanted) -> None:
         self.source, self.wanted = source, wanted
-        classes = () if wanted.class_band is None else (wanted.class_band,)
-        self.indexes = [*wanted.bands, *classes]
-        alphas = {place + 1 for place, kind in enumerate(source.colorinterp) if kind.name == "alpha"}
-        # Four bands of bytes: the fourth is called alpha, but is not.
-        named_alpha = bool(alphas & set(wanted.bands))
+        self.alpha, self.shown = _alpha(source, wanted), 1
+        further = (wanted.class_band, self.alpha)
+        self.indexes = [*wanted.bands, *(band for band in further if band is not None)]
         flags = [source.mask_flag_enums[band - 1] for band in wanted.bands]
-        self.masked = any(
-            MaskFlags.per_dataset in flag and not (MaskFlags.alpha in flag and named_alpha) for flag in flags
-        )
-        self.nodata = [
-            None if MaskFlags.per_dataset in flag and not named_alpha else source.nodatavals[band - 1]
-            for band, flag in zip(wanted.bands, flags, strict=True)
-        ]
+        self.masked = any(MaskFlags.per_dataset in flag and MaskFlags.alpha not in flag for flag in flags)
+        self.nodata = [None if self.masked else source.nodatavals[band - 1] for band in wanted.bands]
         tagged = (wanted.scale, wanted.offset) == (1, 0)
         self.scales = [
             (source.scales[band - 1], source.offsets[band - 1]) if tagged else (wanted.scale, wanted.offset)
@@ -165,10 +168,11 @@ class _Reader:
         """Give the raw bands, which pixels the file's mask shows, and which its classes keep."""
         raw = self.source.read(self.indexes, window=part)
         seen = self.source.read_masks(self.indexes[0], window=part) > 0 if self.masked else None
-        clear = None
-        if self.wanted.class_band is not None:
-            clear = np.isin(raw[-1], self.wanted.keep)
-        return raw[: len(self.wanted.bands)], seen, clear
+        if self.alpha is not None:
+            seen = raw[-1] >= self.shown if seen is None else seen & (raw[-1] >= self.shown)
+        bands = len(self.wanted.bands)
+        clear = None if self.wanted.class_band is None else np.isin(raw[bands], self.wanted.keep)
+        return raw[:bands], seen, clear
 
     def numbers(self, raw: Raw, seen: Bools | None) -> tuple[list[Floats], Bools]:
         """Give bands as scaled float64, NaN without data, and which pixels have data."""
@@ -191,6 +195,17 @@ class _Reader:
         return scaled, has_data
 
 
+def _alpha(source: rasterio.DatasetReader, wanted: Wanted) -> int | None:
+    """Find the band that says which pixels show anything; the library sees it only among two or four bands.
+
+    Four bands of bytes are called red, green, blue and alpha by default; a band that is asked for is none.
+    """
+    alphas = [place + 1 for place, kind in enumerate(source.colorinterp) if kind is ColorInterp.alpha]
+    if not alphas or set(alphas) & {*wanted.bands, wanted.class_band}:
+        return None
+    return alphas[0]
+
+
 def _is(band: Raw, nodata: float) -> Bools:
     """Say where a band holds its nodata value."""
     if np.isnan(nodata):
@@ -198,5 +213,6 @@ def _is(band: Raw, nodata: float) -> Bools:
     if np.issubdtype(band.dtype, np.integer):
         whole = int(nodata)
         return np.asarray(band == whole) if whole == nodata else np.zeros(band.shape, dtype=bool)
-    near = sorted((nodata * (1 - _ROUNDED), nodata * (1 + _ROUNDED)))
+    most = np.finfo(band.dtype).max
+    near = sorted(float(np.clip(nodata * (1 + off), -most, most)) for off in (-_ROUNDED, _ROUNDED))
     return np.asarray((band >= near[0]) & (band <= near[1]))

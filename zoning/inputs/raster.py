@@ -138,12 +138,17 @@ def _read(
     if level is not None and wanted.class_band is None:
         with rasterio.open(path, driver="GTiff", overview_level=level) as small:
             if overviews.averages(source, small, wanted.bands, window):
-                return _gathered(small, file, overviews.scaled(window, source, small), what)
+                return _gathered(small, file, overviews.scaled(window, source, small), what, reduced=True)
     return _gathered(source, file, window, what)
 
 
 def _gathered(
-    source: rasterio.DatasetReader, file: str, window: Window, what: tuple[Grid, Wanted]
+    source: rasterio.DatasetReader,
+    file: str,
+    window: Window,
+    what: tuple[Grid, Wanted],
+    *,
+    reduced: bool = False,
 ) -> tuple[Bools, list[Floats]]:
     grid, wanted = what
     place = Place(source.transform, source.crs, window, grid)
@@ -152,7 +157,7 @@ def _gathered(
         raise _misses(file)
     onto: OntoCells | None = None
     with _mask(wanted, source) as mask:
-        for piece in pieces(source, parts, wanted, mask):
+        for piece in pieces(source, parts, wanted, mask=mask, reduced=reduced):
             if onto is None:
                 count = len(piece.pairs)
                 small = place.longest < 1
