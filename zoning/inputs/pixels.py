@@ -213,6 +213,6 @@ def _is(band: Raw, nodata: float) -> Bools:
     if np.issubdtype(band.dtype, np.integer):
         whole = int(nodata)
         return np.asarray(band == whole) if whole == nodata else np.zeros(band.shape, dtype=bool)
-    most = np.finfo(band.dtype).max
+    most = float(np.finfo(np.float64 if band.dtype.itemsize > 4 else np.float32).max)
     near = sorted(float(np.clip(nodata * (1 + off), -most, most)) for off in (-_ROUNDED, _ROUNDED))
     return np.asarray((band >= near[0]) & (band <= near[1]))
