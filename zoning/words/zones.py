@@ -7,10 +7,10 @@ SENTENCES: dict[str, str] = {
     "zones.few_cells": "block {block} is one zone: too few of its cells were seen in every layer",
     "zones.rise": "block {block} is one zone: its layers show nothing that is more than noise",
     "zones.size": "block {block} is one zone: what its layers show is smaller than the smallest zone",
-    "zones.impure": "zone {zone} is mixed: only {percent:.0f} % of its ground has values like the zone's own; "
-    "walk it before you rely on its figures",
+    "zones.impure": "zone {zone} is mixed: only {percent:.0f} % of its ground has values like the zone's own"
+    "; walk it before you rely on its figures",
     "zones.patches": "zone {zone} lies in {patches} separate patches; fewer zones in a block, or a larger "
     "smallest zone, would join them",
-    "zones.unsure": "the edges of the zones in block {block} are unsure: leaving out or doubling parts of the "
-    "block moves much of them; allow it fewer zones, or add a layer",
+    "zones.unsure": "the edges of the zones in block {block} are unsure: leaving out or doubling parts of "
+    "it moves much of them; allow it fewer zones, or add a layer",
 }

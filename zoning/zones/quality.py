@@ -155,7 +155,7 @@ def _of_layer(name: str, layer: Floats, used: bool, number: Ints, block: Ints) -
 
 
 def _scaled(layers: Mapping[str, Floats], inside: Bools) -> tuple[Floats, Bools]:
-    """Put the layers on one robust scale of the field: values of the cells that were seen in all, and which."""
+    """Put the layers on one robust scale of the field: values of the cells seen in all, and which."""
     kept = []
     for name in sorted(layers):
         seen = np.isfinite(layers[name]) & inside
