@@ -303,7 +303,7 @@ def test_true_zones_come_again_from_resampled_ground_and_purity_falls_with_noise
         [np.mean([zone.purity_frac for one in some for zone in one.zones]) for some in (clear, noisy)],
     )
     print(
-        "three true patches, noise 0.1 and 0.7 of a step: agreement {:.3f} {:.3f}, purity {:.3f} {:.3f}".format(
+        "three patches, noise 0.1 and 0.7 of a step: agreement {:.3f} {:.3f}, purity {:.3f} {:.3f}".format(
             *agreement, *purity
         )
     )
