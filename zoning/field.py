@@ -123,6 +123,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
     known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))
+    given = known.given  # blocks that are alike may have been joined
     tell("drawing the zones")
     found = zoned(settings, known, day, seed)
     measured = measured_by(found, seed=seed) if measured_by is not None else None

@@ -9,10 +9,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+import numpy as np
+
 from zoning.errors import InputError
 from zoning.inputs import read
 from zoning.inputs.given import FieldInputs
 from zoning.offers import spots
+from zoning.offers.joined import is_wanted, joined
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, load
 from zoning.stage.counted import Heard
@@ -95,10 +98,29 @@ def situation_of(settings: Settings, given: FieldInputs, today: date, seed: int)
 
 
 def known_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> spots.Known:
-    """Forecast a field's blocks by the model alone."""
+    """Forecast a field's blocks by the model alone; alike neighbours are joined first, where that is wanted.
+
+    The blocks that count from here on are those of the result.
+    """
     situation = situation_of(settings, given, today, seed)
-    made: Forecast = forecast(given.blocks, given.weather, situation)
-    return spots.Known(given=given, made=made, situation=situation)
+    made = forecast(given.blocks, given.weather, situation)
+    now = _alike_joined(settings, given, made)
+    if now is not given:
+        made = forecast(now.blocks, now.weather, situation)
+    return spots.Known(given=now, made=made, situation=situation)
+
+
+def alike_joined(settings: Settings, given: FieldInputs, today: date, seed: int) -> FieldInputs:
+    """Join neighbouring blocks that are alike and reach R3 together, where that is wanted, and say it."""
+    if not is_wanted(settings, given):
+        return given
+    return known_of(settings, given, today, seed).given
+
+
+def _alike_joined(settings: Settings, given: FieldInputs, made: Forecast) -> FieldInputs:
+    r3_day = [np.nan if one is None else float(np.median(one.of("R3"))) for one in made.stages]
+    now, told = joined(given, r3_day, is_wanted(settings, given))
+    return replace(now, notes=(*now.notes, *told)) if told else given
 
 
 def _heard(settings: Settings, today: date | None, seed: int) -> tuple[Heard, ...]:

@@ -26,7 +26,7 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
     """
     settings = load(folder)
     on = today or settings.as_of or clock
-    given = read.field(settings, on, layers=False)
+    given = seen.alike_joined(settings, read.field(settings, on, layers=False), on, seed)
     situation = seen.situation_of(settings, given, on, seed)
     made, faults = forecast_each(given.blocks, given.weather, situation)
     beside = seen.beside(settings, today=today, clock=clock, seed=seed)

@@ -17,16 +17,16 @@ SENTENCES: dict[str, str] = {
         "record is taken there"
     ),
     "inputs.planting_slips": (
-        "{ac:.2f} ac of {file} are slips narrower than half a boom, sown apart from what lies around them; they "
-        "are counted with it"
+        "{ac:.2f} ac of {file} are slips narrower than half a boom, sown apart from what lies around them; "
+        "they are counted with it"
     ),
     "inputs.mixed_days": (
         "block {block} is mixed: passes of {days} lie between one another, about {width} wide, narrower than "
         "the boom; its day, {planted:%b} {planted.day}, is that of the middle record"
     ),
     "inputs.mixed_varieties": (
-        "block {block} is mixed: {names} lie in strips about {width} wide, narrower than the boom; its maturity "
-        "group, {group:.2f}, is their mean by area"
+        "block {block} is mixed: {names} lie in strips about {width} wide, narrower than the boom; its "
+        "maturity group, {group:.2f}, is their mean by area"
     ),
     "inputs.emerged_later": "the emergence of block {block} on {emerged} lies after today and is not used",
     "inputs.image_later": "{file} was taken on {day}, after {today}, and is not used",
