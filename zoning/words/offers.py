@@ -45,8 +45,8 @@ SENTENCES: dict[str, str] = {
         "wheel tracks shared by two visits are counted once: {usd:+.0f} USD against the search's estimate"
     ),
     "offers.joined": (
-        "block {block} was planted on {planted}, {days} apart, and its parts reach R3 within {r3_d:.1f} days: "
-        "it is counted by its largest part, {taken:%b} {taken.day}"
+        "block {block} was planted on {planted}, {days} apart, and its parts reach R3 within {r3_d:.1f} "
+        "days: it is counted by its largest part, {taken:%b} {taken.day}"
     ),
     "offers.fewer_zones": (
         "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "
