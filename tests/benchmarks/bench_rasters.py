@@ -254,7 +254,7 @@ def compare(case: str, folder: Path) -> None:
 
 
 def quality(case: str, path: Path, folder: Path, size: int) -> None:
-    """Print what all explain of the same pixels; the blocks are what ours must keep and the chain need not."""
+    """Print what all explain of the same pixels; the chain need not keep to the blocks, ours must."""
     layers = layers_of(case, path, Window(0, 0, size, size))
     theirs, cells = np.load(folder / "theirs.npy"), np.load(folder / "ours.npy")
     with rasterio.open(path) as source:
@@ -265,7 +265,7 @@ def quality(case: str, path: Path, folder: Path, size: int) -> None:
     ways = {
         "ours": (mine, cells),
         "straightforward": (theirs, theirs),
-        "k-means in our blocks, not cleaned": (inside(layers, mine, np.where(both, block, -1)), None),
+        "k-means of cells in our blocks": (inside(layers, mine, np.where(both, block, -1), at_cell), None),
     }
     for name, (label, whole) in ways.items():
         label = np.where(both, label, 0)
@@ -275,19 +275,24 @@ def quality(case: str, path: Path, folder: Path, size: int) -> None:
         print(f"  {name:34} explains {words}, mean {np.mean(shares):.3f}{of_patches}")
 
 
-def inside(layers: np.ndarray, mine: np.ndarray, block: np.ndarray) -> np.ndarray:
-    """Cluster the pixels of each block by k-means, in as many clusters as ours has zones there."""
+def inside(layers: np.ndarray, mine: np.ndarray, block: np.ndarray, at_cell: tuple) -> np.ndarray:
+    """Cluster the cells of each block by k-means, in as many clusters as ours has zones there.
+
+    Clusters of pixels would explain the noise of the pixels, which no zone can.
+    """
     from sklearn.cluster import KMeans
     from sklearn.preprocessing import RobustScaler
 
+    cell = at_cell[0] * (int(at_cell[1].max()) + 1) + at_cell[1]
     found = np.zeros(block.shape, dtype=np.int64)
     for one in np.unique(block[block >= 0]):
-        here = block == one
-        values = RobustScaler().fit_transform(layers[here])
-        count = len(np.unique(mine[here]))
-        teachers = values[:: max(1, len(values) // 50_000)]
-        fitted = KMeans(n_clusters=count, n_init=10, random_state=1).fit(teachers)
-        found[here] = 1 + found.max() + fitted.predict(values)
+        here = (block == one) & np.isfinite(layers).all(axis=2)
+        of_pixel = np.unique(cell[here], return_inverse=True)[1]
+        count = np.bincount(of_pixel)
+        means = np.column_stack([np.bincount(of_pixel, layer) / count for layer in layers[here].T])
+        zones = len(np.unique(mine[here]))
+        fitted = KMeans(n_clusters=zones, n_init=10, random_state=1).fit(RobustScaler().fit_transform(means))
+        found[here] = 1 + found.max() + fitted.labels_[of_pixel]
     return found
 
 
