@@ -113,7 +113,7 @@ def _unrelated(known: np.ndarray, zone: np.ndarray, reach_m: float, rng: np.rand
 def test_zones_from_brightness_and_yield_find_slope_position_better_than_chance(rows, year):
     # The adjusted Rand index is 0 for cells dealt at random: the chance that it knows. It cannot tell bands
     # along a strip from the same bands moved: slope position against its own shifts gives about 0.5. So the
-    # order is judged too: zones are numbered from bright soil to dark, as ground goes from hilltop to low, and
+    # order is judged too: zones are numbered from bright soil to dark, as ground goes from hilltop to low;
     # maps as smooth as the layers, but of other ground, hardly ever agree with it as well.
     ground, layers, topo = _gridded(rows, year)
     zoning = delineate(layers, ground, Limits(max_zones_per_block=4, min_area_ac=0.5), seed=1)
