@@ -288,15 +288,14 @@ def test_names_dates_and_order(folder: Folder) -> None:
     text = entry() + entry("imagery/20260702_y.tif") + entry("imagery/z.tif", "date = 2026-07-01")
     text += entry("imagery/2026-06-28_w.tif") + entry("imagery/2026-08-01_later.tif")
     found = field(folder, text + "[[layer]]\nname = 'elevation'\nfile = 'layers/elevation.tif'")
-    names = [layer.name for layer in found.layers]
-    assert names == [
-        "NDVI 2026-06-28",
-        "NDVI 2026-07-02",
-        "NDVI 2026-07-01",
-        "NDVI 2026-06-28 (2)",
-        "elevation",
-    ]
-    assert [note.code for note in found.notes] == ["inputs.image_later"]
+    assert [layer.name for layer in found.layers] == ["NDVI", "elevation"]
+    assert (found.layers[0].day, found.layers[0].file) == (
+        date(2026, 7, 2),
+        "imagery/2026-06-28_x.tif, imagery/20260702_y.tif, imagery/z.tif, imagery/2026-06-28_w.tif",
+    )
+    assert [note.code for note in found.notes] == ["inputs.image_later", "inputs.images_together"]
+    days = "2026-06-28, 2026-06-28, 2026-07-01, 2026-07-02"
+    assert found.notes[1].text == f"NDVI is the median of 4 dates in each cell that they show: {days}"
     assert set(found.files) == {
         "boundary.geojson", "imagery/2026-06-28_x.tif", "imagery/20260702_y.tif", "imagery/z.tif",
         "imagery/2026-06-28_w.tif", "layers/elevation.tif",
@@ -378,7 +377,7 @@ def test_images_that_cannot_be_used(folder: Folder, tmp_path: Path) -> None:
         (entry("d.tif", "mask_band = 3"), "d.tif: the whole field is under cloud", CONTENT),
         (
             entry("e.tif", name="EVI2"),
-            "e.tif: EVI2 needs reflectance from 0 to 1, but the near infrared is about 3980",
+            "e.tif: EVI2 needs reflectance from 0 to 1, but the near infrared is about 4000",
             CONTENT,
         ),
         (entry("f.tif"), "f.tif: it cannot be read as a GeoTIFF", CONTENT),

@@ -1,29 +1,29 @@
-"""Images of the canopy and further layers on the field's grid, with what is doubtful about each said.
+"""One image of the canopy on the field's grid, with what is doubtful about it said.
 
-Knows bands, dates and clouds; the pixels are moved in `raster`.
+Knows bands, clouds and reflectance; the pixels are moved in `raster`, several dates put together in
+`dates_of_images`.
 """
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
-from zoning import units
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import dates, files, raster
+from zoning.inputs import bare, dates, files, image_file, masks, raster, reflectance
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.indices import BANDS, NEEDS_REFLECTANCE, index
 from zoning.settings.model import Imagery, Settings
-from zoning.settings.model import Layer as LayerSetting
 from zoning.words import Said
 
-_SAMPLE = 10_000  # pixels of a strip that are enough for a median
+Bools = npt.NDArray[np.bool_]
+
 _DATE_FIRST = re.compile(r"(\d{4}-\d{2}-\d{2}|\d{8})(?!\d)")
 
 
@@ -32,19 +32,70 @@ class Ground:
     """The grid and which of its cells lie inside the boundary."""
 
     grid: Grid
-    inside: npt.NDArray[np.bool_]
+    inside: Bools
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Read:
-    """What one file gave: a layer, or none where it is of no use, and what is to be said about it."""
+    """What one file, or several, gave: a layer, or none where it is of no use, and what is to be said."""
 
     layer: Layer | None
     notes: tuple[Said, ...]
     paths: tuple[Path, ...] = ()
 
 
-def image(settings: Settings, place: int, ground: Ground, today: date) -> Read:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Picture:
+    """The index of one image on the whole grid, NaN where it is not clear.
+
+    `water` and `bare` are cells of the field without a canopy; `places` are the [[imagery]] that it came
+    from, counted from 1; `pixel_m` is the side of a pixel on the ground.
+    """
+
+    file: str
+    day: date | None
+    values: Floats
+    water: Bools
+    bare: Bools
+    pixel_m: float
+    places: tuple[int, ...]
+    notes: tuple[Said, ...]
+    paths: tuple[Path, ...]
+
+    @property
+    def canopy(self) -> Floats:
+        """The index where there is a canopy, else NaN."""
+        return np.where(self.water | self.bare, np.nan, self.values)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Source:
+    """How one image is read: its bands by name, and its mask."""
+
+    path: Path
+    wanted: Imagery
+    bands: Mapping[str, int]
+    mask: masks.Mask | None
+    mask_path: Path | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Shot:
+    """The index and the bands on the grid, NaN where not clear."""
+
+    values: Floats
+    bands: Mapping[str, Floats]
+    warped: raster.Warped
+
+
+def day_of(settings: Settings, place: int) -> date | None:
+    """Say of which day an image is: by its setting, else by the name of its file, which must be there."""
+    wanted = settings.imagery[place - 1]
+    path = files.find(settings, f"imagery[{place}].file", wanted.file)
+    return wanted.on or day_in_name(path.name)
+
+
+def picture(settings: Settings, place: int, ground: Ground) -> Picture:
     """Read one [[imagery]] as its vegetation index on the grid.
 
     Parameters
@@ -55,82 +106,95 @@ def image(settings: Settings, place: int, ground: Ground, today: date) -> Read:
         Which image, counted from 1 as in "imagery[1]".
     ground : Ground
         Where it goes.
-    today : date
-        An image taken later is not used.
 
     Raises
     ------
     InputError
-        When the image cannot be used at all: no file, no CRS, elsewhere, all cloud, raw counts.
+        When the image cannot be used at all: no file, no CRS, elsewhere, no data in the field, raw counts.
+        An image that is all cloud has no finite value.
     """
     wanted = settings.imagery[place - 1]
     key = f"imagery[{place}]"
     path = files.find(settings, f"{key}.file", wanted.file)
     mask_path = files.find(settings, f"{key}.mask", wanted.mask_file) if wanted.mask_file else None
-    day = wanted.on or day_in_name(path.name)
-    if day is not None and day > today:
-        return Read(layer=None, notes=(Said("inputs.image_later", file=wanted.file, day=day, today=today),))
     bands = _bands(wanted, settings.where(f"{key}.bands"))
-    check = _Check()
+    tags = image_file.told(path, wanted.file, tuple(bands.values()))
+    source = _Source(
+        path=path,
+        wanted=wanted,
+        bands=bands,
+        mask=masks.mask_of(wanted, path, mask_path),
+        mask_path=mask_path,
+    )
+    shot, is_reflectance, notes = _converted(source, tags, ground)
+    if shot.warped.tagged:
+        notes.append(Said("inputs.image_tagged", file=wanted.file))
+    if np.isfinite(shot.values[ground.inside]).any() and float(np.nanmedian(shot.values[ground.inside])) < 0:
+        notes.append(Said("inputs.index_negative", file=wanted.file, name=wanted.index))
+    water = dry = np.zeros(ground.grid.shape, dtype=bool)
+    if is_reflectance and "red" in bands:
+        without = bare.no_canopy(shot.bands["red"], shot.bands["nir"], ground.inside)
+        water, dry = without.water, without.bare
+        if without.too_much:
+            notes.append(Said("inputs.image_bare", file=wanted.file, percent=100 * without.frac))
+    return Picture(
+        file=wanted.file,
+        day=wanted.on or day_in_name(path.name),
+        values=shot.values,
+        water=water,
+        bare=dry,
+        pixel_m=shot.warped.pixel_m,
+        places=(place,),
+        notes=tuple(notes),
+        paths=(path, mask_path) if mask_path else (path,),
+    )
+
+
+def _converted(source: _Source, tags: image_file.Told, ground: Ground) -> tuple[_Shot, bool, list[Said]]:
+    """Read an image, judge its reflectance, and read it again where its offset had been applied before."""
+    file, name = source.wanted.file, source.wanted.index
+    used = reflectance.conversion(source.wanted, tags)
+    notes: list[Said] = []
+    while True:
+        shot = _shot(source, used, ground.grid)
+        inside = {band: values[ground.inside] for band, values in shot.bands.items()}
+        check_covers(shot.warped, file, ground)
+        if not np.isfinite(inside["nir"]).any():
+            return shot, False, notes
+        nir = float(np.nanmedian(inside["nir"]))
+        if name in NEEDS_REFLECTANCE and nir > number("inputs.reflectance_highest_frac"):
+            what = f"{name} needs reflectance from 0 to 1, but the near infrared is about {nir:.4g}"
+            mend = "Set scale (and offset) in [[imagery]]; 0.0001 is usual."
+            raise InputError(what, where=file, mend=mend)
+        found = reflectance.judged(inside, used, file)
+        notes.extend(found.notes)
+        if found.other is None:
+            return shot, found.is_reflectance, notes
+        used = found.other
+
+
+def _shot(source: _Source, used: reflectance.Conversion, grid: Grid) -> _Shot:
+    wanted, names = source.wanted, tuple(source.bands)
 
     def combine(parts: Sequence[Floats]) -> Sequence[Floats]:
-        named = dict(zip(bands, parts, strict=True))
-        check.add(named["nir"], parts)
-        return (index(wanted.index, named),)
+        if used.product:  # count 0 of a band is no measurement
+            parts = [np.where(part == used.offset, np.nan, part) for part in parts]
+        return (index(wanted.index, dict(zip(names, parts, strict=True))), *parts)
 
-    warped = raster.onto_grid(
-        path,
-        wanted.file,
-        ground.grid,
-        raster.Wanted(
-            bands=tuple(bands.values()),
-            combine=combine,
-            scale=wanted.scale,
-            offset=wanted.offset,
-            mask_path=mask_path,
-            mask_file=wanted.mask_file or "",
-            mask_band=wanted.mask_band,
-            keep=wanted.mask_keep,
-        ),
-    )
-    notes = check.notes(wanted.file)
-    nir = check.nir_median()
-    if wanted.index in NEEDS_REFLECTANCE and nir > number("inputs.reflectance_highest_frac"):
-        what = f"{wanted.index} needs reflectance from 0 to 1, but the near infrared is about {nir:.4g}"
-        mend = "Set scale (and offset) in [[imagery]]; 0.0001 is usual."
-        raise InputError(what, where=wanted.file, mend=mend)
-    name = f"{wanted.index} {day}" if day else wanted.index
-    layer = Layer(name=name, values=warped.values, file=wanted.file, day=day, clear_frac=0.0)
-    read = _judged(layer, warped, ground, notes)
-    if read.layer is not None and float(np.nanmedian(read.layer.values)) < 0:
-        read = replace(read, notes=(*read.notes, Said("inputs.index_negative", file=wanted.file, name=name)))
-    return replace(read, paths=(path, mask_path) if mask_path else (path,))
-
-
-def layer(settings: Settings, place: int, ground: Ground) -> Read:
-    """Read one [[layer]] on the grid; "yield" comes in bu/ac whatever its unit.
-
-    Raises
-    ------
-    InputError
-        As `image`; and when a yield has no unit or cannot be in its unit.
-    """
-    wanted = settings.layers[place - 1]
-    key = f"layer[{place}]"
-    path = files.find(settings, f"{key}.file", wanted.file)
-    if wanted.use == "yield" and not wanted.unit:
-        mend = 'Add unit = "bu/ac" or unit = "t/ha".'
-        raise InputError("a yield needs its unit", where=settings.where(key), mend=mend, code=SETTINGS)
     request = raster.Wanted(
-        bands=(wanted.band,), combine=lambda parts: parts, scale=wanted.scale, offset=wanted.offset
+        bands=tuple(source.bands.values()),
+        combine=combine,
+        scale=used.scale,
+        offset=used.offset,
+        mask_path=source.mask_path,
+        mask_file=wanted.mask_file or "",
+        mask_band=wanted.mask_band,
+        keep=source.mask.clear if source.mask else (),
     )
-    warped = raster.onto_grid(path, wanted.file, ground.grid, request)
-    values = units.bu_ac_from_t_ha(1) * warped.values if wanted.unit == "t/ha" else warped.values
-    found = Layer(name=wanted.name, values=values, file=wanted.file, day=None, clear_frac=0.0)
-    read = _judged(found, warped, ground, ())
-    if wanted.use == "yield" and read.layer is not None:
-        _plausible(wanted, read.layer)
-    return replace(read, paths=(path,))
+    warped = raster.onto_grid(source.path, wanted.file, grid, request)
+    cloudy = masks.near_cloud(source.mask, grid) if source.mask else np.zeros(grid.shape, dtype=bool)
+    values, *bands = (np.where(cloudy, np.nan, one) for one in (warped.values, *warped.others))
+    return _Shot(values=values, bands=dict(zip(names, bands, strict=True)), warped=warped)
 
 
 def day_in_name(name: str) -> date | None:
@@ -151,6 +215,7 @@ def day_in_name(name: str) -> date | None:
 
 
 def _bands(wanted: Imagery, where: str) -> dict[str, int]:
+    """List the bands that the index needs, and red where it is named: it tells soil from canopy."""
     needed = BANDS[wanted.index]
     lacking = [band for band in needed if band not in wanted.bands]
     if lacking:
@@ -159,69 +224,11 @@ def _bands(wanted: Imagery, where: str) -> dict[str, int]:
         )
         mend = "Name it with its number in bands, as { red = 1, rededge = 2, nir = 3 }."
         raise InputError(what, where=where, mend=mend, code=SETTINGS)
-    return {band: wanted.bands[band] for band in needed}
+    return {band: wanted.bands[band] for band in dict.fromkeys((*needed, "red")) if band in wanted.bands}
 
 
-def _judged(found: Layer, warped: raster.Warped, ground: Ground, notes: tuple[Said, ...]) -> Read:
-    """Cut a layer to the boundary, refuse it when it shows nothing, drop it when it is of no use."""
-    cells = max(1, int(ground.inside.sum()))
-    covered = float((warped.covered & ground.inside).sum()) / cells
-    values = np.where(ground.inside, found.values, np.nan)
-    seen = float(np.isfinite(values).sum()) / cells
-    if covered == 0:
+def check_covers(warped: raster.Warped, file: str, ground: Ground) -> None:
+    """Refuse an image without data inside the field."""
+    if not (warped.covered & ground.inside).any():
         mend = "Check that it is of this field, and its nodata value."
-        raise InputError("the image has no data inside the field", where=found.file, mend=mend)
-    if seen == 0:
-        mend = "Take an image of another day, or check mask_keep."
-        raise InputError("the whole field is under cloud, by its mask", where=found.file, mend=mend)
-    said = list(notes)
-    if warped.tagged:
-        said.append(Said("inputs.image_tagged", file=found.file))
-    kept: Layer | None = Layer(
-        name=found.name, values=values, file=found.file, day=found.day, clear_frac=seen
-    )
-    if seen < number("inputs.layer_least_seen_frac"):
-        said.append(Said("inputs.layer_mostly_empty", file=found.file, percent=100 * seen))
-        kept = None
-    elif _constant(values):
-        said.append(Said("inputs.layer_constant", file=found.file, name=found.name))
-        kept = None
-    elif seen < number("inputs.layer_well_seen_frac"):
-        said.append(Said("inputs.layer_partly_empty", file=found.file, percent=100 * (1 - seen)))
-    return Read(layer=kept, notes=tuple(said))
-
-
-def _constant(values: Floats) -> bool:
-    low, high = float(np.nanmin(values)), float(np.nanmax(values))
-    return high - low <= number("inputs.layer_constant_spread_frac") * max(abs(low), abs(high))
-
-
-def _plausible(wanted: LayerSetting, found: Layer) -> None:
-    middle = float(np.nanmedian(found.values))
-    if not 0 < middle <= number("inputs.yield_highest_bu_ac"):
-        what = f"a yield of {middle:.4g} bu/ac in the middle of the field cannot be"
-        raise InputError(what, where=wanted.file, mend=f'Check unit = "{wanted.unit}", scale and offset.')
-
-
-class _Check:
-    """Gathers over the strips of an image what tells raw counts and a doubled offset."""
-
-    def __init__(self) -> None:
-        self.nir_medians: list[float] = []
-        self.negative, self.pixels = 0, 0
-
-    def add(self, nir: Floats, parts: Sequence[Floats]) -> None:
-        known = nir[np.isfinite(nir)]
-        if len(known):
-            self.nir_medians.append(float(np.median(known[:: 1 + len(known) // _SAMPLE])))
-        self.negative += int(np.logical_or.reduce([part < 0 for part in parts]).sum())
-        self.pixels += len(known)
-
-    def nir_median(self) -> float:
-        return float(np.median(self.nir_medians)) if self.nir_medians else 0.0
-
-    def notes(self, file: str) -> tuple[Said, ...]:
-        share = self.negative / max(1, self.pixels)
-        if share > number("inputs.negative_reflectance_most_frac"):
-            return (Said("inputs.image_negative", file=file, percent=100 * share),)
-        return ()
+        raise InputError("the image has no data inside the field", where=file, mend=mend)

@@ -1,6 +1,6 @@
 """All images and further layers of one field: which teach the clustering, judge it, or give the yield.
 
-The reading of one file is in `imagery`.
+The reading of one file is in `imagery`, of several dates in `dates_of_images`.
 """
 
 from collections.abc import Callable, Sequence
@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning.inputs import imagery
+from zoning.inputs import dates_of_images, further_layers, imagery
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
 from zoning.settings.model import Settings
@@ -44,10 +44,12 @@ def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: A
     attempt : callable
         Does one reading, or keeps its fault and gives None, so that the other files are read too.
     """
-    images = range(1, len(settings.imagery) + 1)
-    steps = [partial(imagery.image, settings, place, ground, today) for place in images]
-    steps += [partial(imagery.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)]
-    uses = ["zones"] * len(settings.imagery) + [wanted.use for wanted in settings.layers]
+    images = dates_of_images.groups(settings)
+    steps = [partial(dates_of_images.layer, settings, name, ground, today) for name in images]
+    steps += [
+        partial(further_layers.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)
+    ]
+    uses = ["zones"] * len(images) + [wanted.use for wanted in settings.layers]
     found = [
         (use, read) for use, step in zip(uses, steps, strict=True) if (read := attempt(step)) is not None
     ]

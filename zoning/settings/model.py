@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import ConfigDict, Field, field_validator
 
 from zoning.settings.quantities import Ac, BuAc, Index, M, Part, Text, usual, usual_count, usual_text
+from zoning.settings.quantities import ImageProduct as ImageProduct
 from zoning.settings.quantities import Pressure as Pressure
 from zoning.settings.quantities import Source as Source
 from zoning.settings.quantities import Stage as Stage
@@ -61,6 +62,11 @@ class Imagery(Part):
     mask_file: str | None = Field(alias="mask", default=None)  # a band file on its own grid
     mask_band: int | None = Field(default=None, ge=1)  # or a band of the same file
     mask_keep: tuple[int, ...] = (0,)  # mask values that mean clear ground
+    mask_bits: tuple[Annotated[int, Field(ge=0, le=15)], ...] = ()  # or bits of which none may be set
+    mask_widen_m: M | None = Field(alias="mask_widen", default=None, ge=0, le=1000)
+    product: ImageProduct = ""  # then its own scale, offset and mask
+    baseline: str = Field(default="", pattern=r"^(\d{1,2}\.\d{2})?$")
+    layer: Text | None = None  # images of one name become one layer; None: those of one index
 
 
 class Layer(Part):
@@ -84,7 +90,8 @@ class Zones(Part):
         alias="min_area", default=usual_text("min_area"), validate_default=True, gt=0, le=100
     )
     divide_by: Literal["returns", "layers"] = "returns"  # what says how many zones a block gets
-    file: str | None = None
+    file: str | None = None  # zones that somebody drew: then nothing is clustered
+    zone_column: str | None = None  # None: the one that is called zone, name or id
 
 
 class Setback(Part):

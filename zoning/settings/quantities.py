@@ -32,6 +32,7 @@ Stage = Literal["R1", "R2", "R3", "R4", "R5", "R6", "R7"]
 Pressure = Literal["low", "unknown", "medium", "high", "seen"]
 Source = Literal["pooled trials", "practice series", "own trials"]
 Index = Literal["NDVI", "NDRE", "GNDVI", "OSAVI", "CIre", "EVI2", "MSAVI2"]
+ImageProduct = Literal["", "sentinel-2 l2a", "landsat c2 l2"]
 Share = Annotated[float, Field(gt=0, le=1)]
 
 

@@ -45,7 +45,7 @@ def faults(given: Given) -> list[InputError]:
         _planting,
         _layers,
     )
-    rules += (_columns, _bands, _time_zone)
+    rules += (_columns, _bands, _products, _one_index, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 
@@ -250,6 +250,32 @@ def _bands(given: Given) -> Iterator[InputError]:
             if other != name:
                 mend = "Look up in the image's description which band is which."
                 yield fault(given, ("imagery", number, "bands"), f"{other} and {name} are one band", mend)
+
+
+def _products(given: Given) -> Iterator[InputError]:
+    for number, image in given.tables("imagery"):
+        product, named = image.get("product"), ("imagery", number)
+        if product:
+            for key, neutral in (("scale", 1), ("offset", 0)):
+                if image.get(key, neutral) != neutral:
+                    mend = f"Take {key} out, or the product."
+                    yield fault(given, (*named, key), f"{product} brings its own {key}", mend)
+        if image.get("baseline") and product != "sentinel-2 l2a":
+            mend = 'Add product = "sentinel-2 l2a", or take baseline out.'
+            yield fault(given, (*named, "baseline"), "only a Sentinel-2 image has a baseline", mend)
+        if image.get("mask_bits") and image.get("mask_keep", [0]) != [0]:
+            what = "values and bits of the mask are both given"
+            yield fault(given, (*named, "mask_bits"), what, "Keep mask_keep, or mask_bits.")
+
+
+def _one_index(given: Given) -> Iterator[InputError]:
+    first: dict[object, object] = {}
+    for number, image in given.tables("imagery"):
+        name, index = image.get("layer"), image.get("index")
+        other = first.setdefault(name or index, index)
+        if isinstance(name, str) and isinstance(index, str) and other != index:
+            mend = "Give each index a layer of its own."
+            yield fault(given, ("imagery", number, "layer"), f"it holds {other} and {index}", mend)
 
 
 def _time_zone(given: Given) -> Iterator[InputError]:

@@ -12,6 +12,20 @@ SENTENCES: dict[str, str] = {
     "inputs.planting_overlap": (
         "polygons of {file} overlap on {ac:.2f} ac; the first in the file has that ground"
     ),
+    "inputs.zones_mended": "row {row} of {file} crosses itself and was mended",
+    "inputs.zones_gap": "{area} of the field are in no zone of {file} and went to the zone beside them",
+    "inputs.zones_overlap": "zones of {file} overlap on {area}; the first in the file has that ground",
+    "inputs.zones_not_drawn": (
+        '{area} of the field are in no zone of {file}; they are a zone of their own, called "not drawn"'
+    ),
+    "inputs.zones_outside": "zone {zone} of {file} lies outside the field and is not used",
+    "inputs.zones_covered": (
+        "zone {zone} of {file} has no ground left: others lie over it, or hardly any of it is in the field"
+    ),
+    "inputs.zones_by_row": (
+        "{columns} of {file} could both be the names of its zones, so they are called by their row; say "
+        "which with zone_column"
+    ),
     "inputs.planting_far": (
         "{percent:.1f} % of the field lies more than {m:.0f} m from any record of {file}; the nearest "
         "record is taken there"
@@ -30,6 +44,30 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.emerged_later": "the emergence of block {block} on {emerged} lies after today and is not used",
     "inputs.image_later": "{file} was taken on {day}, after {today}, and is not used",
+    "inputs.image_cloudy": "{file} shows only {percent:.0f} % of the field clear and is left out of {name}",
+    "inputs.images_together": "{name} is the {how} of {count} dates in each cell that they show: {days}",
+    "inputs.image_moved": "{file} lay {m:.1f} m off {reference} and was moved back onto it",
+    "inputs.image_far_off": "{file} lies {m:.0f} m off {reference}, too far to be moved, and is left out",
+    "inputs.image_offset_applied": (
+        "the offset had been taken off {file} already, as {percent:.0f} % of the field would be below 0 or red "
+        "would be too dark with it; it was not taken off again"
+    ),
+    "inputs.image_offset_guessed": (
+        "nothing says whether the counts of {file} hold the offset of 1000, as those since January 2022 do; it "
+        "was taken off: give baseline"
+    ),
+    "inputs.image_offset_missing": (
+        "red over the canopy of {file} is {red:.2f}, too bright; it would be {other:.2f} with the offset of -1000 "
+        "that counts of Sentinel-2 since January 2022 have: check product, baseline or offset"
+    ),
+    "inputs.image_red_doubtful": (
+        "red over the canopy of {file} is {red:.3f}, which no canopy reflects: check product and baseline"
+    ),
+    "inputs.image_bare": (
+        "{percent:.0f} % of the field is bare or under water in {file}: too early for zones by the canopy; "
+        "nothing was left out"
+    ),
+    "inputs.layer_no_canopy": "{name} leaves out {areas}",
     "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
     "inputs.image_negative": (
         "{percent:.0f} % of the pixels of {file} have a reflectance below 0: its offset may have been "
