@@ -47,8 +47,8 @@ def judged(found: Layer, ground: Ground, notes: tuple[Said, ...], clear: Bools |
 
 
 def constant(values: Floats) -> bool:
-    """Say whether a layer is the same everywhere it is known."""
+    """Say whether a layer is known anywhere, and the same wherever it is."""
     if not np.isfinite(values).any():
-        return True
+        return False
     low, high = float(np.nanmin(values)), float(np.nanmax(values))
     return high - low <= number("inputs.layer_constant_spread_frac") * max(abs(low), abs(high))
