@@ -18,7 +18,7 @@ import shapely
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, boundary, files, imagery, planting, sown, weather
+from zoning.inputs import area, boundary, drawn_zones, files, imagery, planting, sown, weather
 from zoning.inputs import layers as layers_read
 from zoning.inputs.given import Area, Block, FieldInputs, Weather
 from zoning.inputs.grid import Grid
@@ -65,7 +65,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     today : date
         Later weather, images and sightings are ignored.
     layers : bool
-        False: images and other layers are not read; boundary, blocks, weather and counts are.
+        False: images, other layers and drawn zones are not read; boundary, blocks, weather and counts are.
 
     Returns
     -------
@@ -88,6 +88,10 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     planted = reading.attempt(lambda: _planted(reading, edge, grid))
     # Layers are read even when the planting is at fault, so that all faults come at once.
     blocks, whole = (planted.blocks, planted.whole) if planted else ((), edge.area)
+    zoned = reading.attempt(
+        lambda: _drawn(reading, drawn_zones.Field(settings, edge.epsg, whole, blocks), wanted=layers)
+    )
+    blocks, whole, zones = (zoned.blocks, zoned.whole, zoned.zones) if zoned else (blocks, whole, ())
     scouted = _scouted(reading, edge, blocks)
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
@@ -109,6 +113,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         block_of_cell=block_of_cell,
         layers=seen.zones,
         check_layers=seen.check,
+        given_zones=zones,
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
         sightings=scouted.sightings,
@@ -156,6 +161,16 @@ def _planted(reading: _Reading, edge: boundary.Boundary, grid: Grid) -> planting
     planted = planting.read(place, grid, path)
     reading.notes.extend(planted.notes)
     return planted
+
+
+def _drawn(reading: _Reading, ground: drawn_zones.Field, *, wanted: bool) -> drawn_zones.Zoned | None:
+    """Read the zones that somebody drew; None where nobody did."""
+    file = reading.settings.zones.file
+    if not file or not wanted:
+        return None
+    zoned = drawn_zones.read(ground, reading.path("zones.file", file))
+    reading.notes.extend(zoned.notes)
+    return zoned
 
 
 def _scouted(reading: _Reading, edge: boundary.Boundary, blocks: Sequence[Block]) -> rows.Scouted:
@@ -240,7 +255,7 @@ def _fit(
 def _only_look(reading: _Reading) -> None:
     """Look whether the other files are there, when without a boundary they cannot be read."""
     settings = reading.settings
-    named = [("planting.file", settings.planting.file)]
+    named = [("planting.file", settings.planting.file), ("zones.file", settings.zones.file)]
     named += [(f"imagery[{place}].file", one.file) for place, one in enumerate(settings.imagery, 1)]
     named += [(f"layer[{place}].file", one.file) for place, one in enumerate(settings.layers, 1)]
     named += [(f"scouting[{place}].file", one.file) for place, one in enumerate(settings.scouting, 1)]

@@ -14,8 +14,6 @@ from zoning.inputs import dates, files, vector
 from zoning.inputs.boundary import Boundary
 from zoning.settings.model import GROUPS_IN_WORDS, Settings
 
-_SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
-
 
 @dataclass(frozen=True, slots=True)
 class Sown:
@@ -122,12 +120,8 @@ def _columns(settings: Settings, found: vector.Vector) -> dict[str, str]:
         "expected_yield": settings.planting.yield_column,
     }
     theirs = list(found.features[0].columns)
-    lower = {name.lower(): name for name in reversed(theirs)}
-    matched = {}
-    for ours, name in wanted.items():
-        match = name if name in theirs else lower.get(name.lower(), lower.get(name.lower()[:_SHAPEFILE_NAME]))
-        if match is not None:
-            matched[ours] = match
+    found_there = {ours: vector.column(theirs, name) for ours, name in wanted.items()}
+    matched = {ours: column for ours, column in found_there.items() if column is not None}
     if "planted" not in matched:
         mend = f"Name it in [planting] date_column; the file has {', '.join(theirs) or 'no columns'}."
         raise InputError(f'there is no column "{wanted["planted"]}"', where=found.file, mend=mend)

@@ -5,7 +5,7 @@ Knows CRSs and broken files; does not know what a boundary or a planting day is.
 
 import json
 import logging
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -27,6 +27,7 @@ from zoning.inputs import area, files
 
 Shapes = npt.NDArray[np.object_]
 
+_SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
 _FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
@@ -100,6 +101,19 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     features = _features(records, file, _step(wkt, file))
     lonlat = _to_lonlat(_array([feature.shape for feature in features]), wkt, file)
     return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
+
+
+def column(theirs: Sequence[str], wanted: str) -> str | None:
+    """Find a column: by its very name, whatever the case of its letters, or cut as a shapefile cuts it.
+
+    Examples
+    --------
+    >>> column(["FID", "MANAGEMENT"], "management_zone"), column(["FID"], "zone")
+    ('MANAGEMENT', None)
+    """
+    lower = {name.lower(): name for name in reversed(theirs)}
+    found = lower.get(wanted.lower(), lower.get(wanted.lower()[:_SHAPEFILE_NAME]))
+    return wanted if wanted in theirs else found
 
 
 def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:

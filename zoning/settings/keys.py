@@ -42,7 +42,6 @@ RECORDED_ONLY = (
     "sprayer.road_speed",
     "sprayer.injection",
     "response.trials",
-    "zones.file",
     "setback.",
     "files.",
     "harvest.",

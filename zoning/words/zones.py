@@ -7,6 +7,9 @@ SENTENCES: dict[str, str] = {
     "zones.few_cells": "block {block} is one zone: too few of its cells were seen in every layer",
     "zones.rise": "block {block} is one zone: its layers show nothing that is more than noise",
     "zones.size": "block {block} is one zone: what its layers show is smaller than the smallest zone",
+    "zones.given_cut": "planting edges cut the drawn zone {zone}; each part is a zone of that name: {parts}",
+    "zones.given_joined": "parts of the drawn zone {zone} are too small for zones and joined others: {parts}",
+    "zones.given_gone": "the drawn zone {zone} is too small for a zone and joined others: {parts}",
     "zones.impure": "zone {zone} is mixed: only {percent:.0f} % of its ground has values like the zone's own"
     "; walk it before you rely on its figures",
     "zones.patches": "zone {zone} lies in {patches} separate patches; fewer zones in a block, or a larger "

@@ -62,11 +62,14 @@ def numbered(
     ground: Ground,
     limits: Limits,
     quality: Sequence[BlockQuality],
+    *,
+    as_they_come: bool = False,
 ) -> Zoning:
     """Give zones their numbers: by block, and within a block from the highest mean to the lowest.
 
     The mean is that of `limits.number_by`, or else of the first layer. Zones without it come last; of
-    equals, the one with the northernmost, then westernmost cell comes first.
+    equals, the one with the northernmost, then westernmost cell comes first. `as_they_come`: in the order of
+    `outlines`, which stand by block.
     """
     place = place_of_cell(outlines, ground)
     means = _means(layers, place, len(outlines))
@@ -76,7 +79,11 @@ def numbered(
     by = limits.number_by or next(iter(layers), "")
     order = sorted(
         range(len(outlines)),
-        key=lambda index: (outlines[index].block, -means[index].get(by, -np.inf), first[index]),
+        key=lambda index: (
+            outlines[index].block,
+            0.0 if as_they_come else -means[index].get(by, -np.inf),
+            0 if as_they_come else first[index],
+        ),
     )
     number_of_place = np.zeros(len(outlines) + 1, dtype=np.int16)  # its last entry, that of -1, stays 0
     for number, index in enumerate(order, start=1):

@@ -37,7 +37,7 @@ def _lines(drawn: Sequence[Drawn | None], outlines: Geometries, cell_m: float) -
     return np.array(lines, dtype=object)
 
 
-def _edges(faces: Geometries) -> tuple[Ints, Ints, Floats]:
+def edges(faces: Geometries) -> tuple[Ints, Ints, Floats]:
     """Find the segments that two faces have in common: the two faces, and the lengths in metres."""
     rings, face = shapely.get_rings(faces, return_index=True)
     xy, ring = shapely.get_coordinates(rings, return_index=True)
@@ -68,7 +68,8 @@ def _labelled(faces: Geometries, drawn: Sequence[Drawn | None], outlines: Geomet
     return block, label
 
 
-def _area_of(faces: Geometries, block: Area) -> Area:
+def area_of(faces: Geometries, block: Area) -> Area:
+    """Put the faces of one zone together; they share their vertices, and lie in one block."""
     area = shapely.coverage_union_all(faces)
     # A block that is one zone, and that no edge of its neighbours meets, keeps its outline as it was given.
     if shapely.equals_exact(shapely.normalize(area), shapely.normalize(block)):
@@ -105,7 +106,7 @@ def outlined(
     lines = shapely.union_all(_lines(drawn, blocks, cell_m))
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
     block, label = _labelled(faces, drawn, blocks)
-    one, other, length_m = _edges(faces)
+    one, other, length_m = edges(faces)
     same = block[one] == block[other]
     one, other, length_m = one[same], other[same], length_m[same]
     found = []
@@ -121,5 +122,5 @@ def outlined(
             least_patch_ac=least_patch_ac(limits),
             least_zone_ac=least_zone_ac(limits, ac_from_m2(area.area)),
         )
-        found += [Outline(index, _area_of(faces[mine[settled == zone]], area)) for zone in np.unique(settled)]
+        found += [Outline(index, area_of(faces[mine[settled == zone]], area)) for zone in np.unique(settled)]
     return tuple(found)

@@ -5,7 +5,7 @@ from zoning.zones.zoning import BlockQuality
 
 
 def why_whole(quality: BlockQuality, block: str) -> Said | None:
-    """Say why a block is one zone; None if it has several, or if one was all that was allowed.
+    """Say why a block is one zone; None if it has several, or if one was all that was allowed or drawn.
 
     Parameters
     ----------
@@ -19,6 +19,6 @@ def why_whole(quality: BlockQuality, block: str) -> Said | None:
     >>> why_whole(whole, "A").text
     'block A is one zone: it does not hold two zones of the smallest size'
     """
-    if quality.chosen > 1 or quality.stopped == "most":
+    if quality.chosen > 1 or quality.stopped in ("most", "given"):
         return None
     return Said(f"zones.{quality.stopped}", block=block)

@@ -13,7 +13,7 @@ Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
 Window = tuple[slice, slice]
-Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most"]
+Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most", "given"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -82,7 +82,8 @@ class BlockQuality:
 
     `stopped` says why there are no more zones: "no_layer" nothing was seen there, "small" the block does not
     hold two zones of the smallest size, "few_cells" too few cells can teach, "rise" one more zone explains
-    too little, "size" one more zone would be too small, "most" the most zones that are allowed.
+    too little, "size" one more zone would be too small, "most" the most zones that are allowed, "given" that
+    somebody drew them.
     """
 
     block: int
