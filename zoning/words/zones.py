@@ -10,6 +10,7 @@ SENTENCES: dict[str, str] = {
     "zones.given_cut": "planting edges cut the drawn zone {zone}; each part is a zone of that name: {parts}",
     "zones.given_joined": "parts of the drawn zone {zone} are too small for zones and joined others: {parts}",
     "zones.given_gone": "the drawn zone {zone} is too small for a zone and joined others: {parts}",
+    "zones.given_more": "{count} more drawn zones were cut or joined in the same ways",
     "zones.impure": "zone {zone} is mixed: only {percent:.0f} % of its ground has values like the zone's own"
     "; walk it before you rely on its figures",
     "zones.patches": "zone {zone} lies in {patches} separate patches; fewer zones in a block, or a larger "

@@ -21,6 +21,7 @@ from zoning.zones.outline import Outline, area_of, edges
 from zoning.zones.zoning import Area, BlockQuality, Bools, Floats, Ground, Ints, Limits, Zoning
 
 _ROUNDING_M = 1e-6  # method: what lies nearer to a block than this belongs to it
+_MOST_LINES = 20  # method: zones of which it is said one by one what became of them
 _NARROW_AC = 0.5  # method: any size; a piece that is too narrow counts as nothing, the others as twice this
 
 
@@ -213,7 +214,7 @@ def said(cuts: Sequence[Cut], blocks: Sequence[str], *, is_metric: bool) -> tupl
     >>> said([cut], ["A", "B"], is_metric=False)[0].text
     'parts of the drawn zone hill are too small for zones and joined others: 0.50 ac in block B joined low'
     """
-    return tuple(
+    lines = [
         Said(
             f"zones.given_{cut.what}",
             zone=cut.name,
@@ -223,5 +224,7 @@ def said(cuts: Sequence[Cut], blocks: Sequence[str], *, is_metric: bool) -> tupl
                 for piece in cut.pieces
             ),
         )
-        for cut in cuts
-    )
+        for cut in cuts[:_MOST_LINES]
+    ]
+    more = {cut.name for cut in cuts[_MOST_LINES:]}
+    return (*lines, Said("zones.given_more", count=len(more))) if more else tuple(lines)
