@@ -102,7 +102,7 @@ def _used(pictures: Sequence[Picture], name: str, ground: Ground) -> tuple[list[
 
 
 def _clear_frac(one: Picture, ground: Ground) -> float:
-    return float(np.isfinite(one.values[ground.inside]).mean()) if ground.inside.any() else 0.0
+    return float(one.seen[ground.inside].mean()) if ground.inside.any() else 0.0
 
 
 def _whole(pictures: Sequence[Picture], ground: Ground) -> list[Picture]:
@@ -233,7 +233,7 @@ def _together(used: Sequence[Picture], named: tuple[str, bool], ground: Ground, 
     inside = ground.inside
     own = np.where(inside, reference.canopy, np.nan)
     stack = np.stack([own, *(on_scale_of(own, np.where(inside, one.canopy, np.nan)) for one in used[1:])])
-    clear = np.logical_or.reduce([np.isfinite(one.values) for one in used]) & inside
+    clear = np.logical_or.reduce([one.seen for one in used]) & inside
     values = _median(stack)
     days = sorted(one.day for one in used if one.day is not None)
     said = []

@@ -52,7 +52,7 @@ def told(path: Path, file: str, bands: Sequence[int]) -> Told:
     except RasterioIOError:
         return Told()
     with source:
-        within = [band for band in bands if band <= source.count]
+        within = [band for band in sorted(bands) if band <= source.count]
         for band in within:
             _check_measured(source, band, file)
         tags = [source.tags(), *(source.tags(band) for band in within)]

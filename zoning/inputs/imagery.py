@@ -63,6 +63,11 @@ class Picture:
     paths: tuple[Path, ...]
 
     @property
+    def seen(self) -> Bools:
+        """Where it shows the ground, be it canopy or not."""
+        return np.isfinite(self.values) | self.water | self.bare
+
+    @property
     def canopy(self) -> Floats:
         """The index where there is a canopy, else NaN."""
         return np.where(self.water | self.bare, np.nan, self.values)
@@ -179,7 +184,9 @@ def _shot(source: _Source, used: reflectance.Conversion, grid: Grid) -> _Shot:
     def combine(parts: Sequence[Floats]) -> Sequence[Floats]:
         if used.product:  # count 0 of a band is no measurement
             parts = [np.where(part == used.offset, np.nan, part) for part in parts]
-        return (index(wanted.index, dict(zip(names, parts, strict=True))), *parts)
+        # the first number says where there are data, which an index of bands below 0 does not
+        known = np.where(np.isfinite(sum(parts)), parts[0], np.nan)
+        return (known, *parts[1:], index(wanted.index, dict(zip(names, parts, strict=True))))
 
     request = raster.Wanted(
         bands=tuple(source.bands.values()),
@@ -193,7 +200,7 @@ def _shot(source: _Source, used: reflectance.Conversion, grid: Grid) -> _Shot:
     )
     warped = raster.onto_grid(source.path, wanted.file, grid, request)
     cloudy = masks.near_cloud(source.mask, grid) if source.mask else np.zeros(grid.shape, dtype=bool)
-    values, *bands = (np.where(cloudy, np.nan, one) for one in (warped.values, *warped.others))
+    *bands, values = (np.where(cloudy, np.nan, one) for one in (warped.values, *warped.others))
     return _Shot(values=values, bands=dict(zip(names, bands, strict=True)), warped=warped)
 
 

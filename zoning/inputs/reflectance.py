@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.errors import InputError
 from zoning.evidence import number, numbers
@@ -140,7 +141,8 @@ def _of_offset(bands: Mapping[str, Floats], used: Conversion, file: str) -> Judg
     """Find out whether the offset of a product had been applied before."""
     negative = _negative_frac(bands)
     passes, without = _passes(bands, 0.0), _passes(bands, -used.offset)
-    applied = negative > number("inputs.negative_reflectance_most_frac")
+    # a pond may be below 0; where the canopy is right, so is the offset
+    applied = negative > number("inputs.negative_reflectance_most_frac") and passes is not True
     if used.source == "guess":
         applied |= passes is not True and without is True
     if applied:
@@ -170,17 +172,22 @@ def _doubts(bands: Mapping[str, Floats], used: Conversion, file: str) -> tuple[S
 
 def _passes(bands: Mapping[str, Floats], more: float) -> bool | None:
     """Say whether reflectance with `more` added can be right; None where no vegetation tells."""
-    red = _red_over_vegetation(bands, more)
-    if red is None:
+    green = _vegetation(bands, more)
+    if green is None:
         return None
     lowest, highest = numbers("inputs.vegetation_red_frac")
     few = number("inputs.negative_reflectance_few_frac")
-    added = {name: band + more for name, band in bands.items()}
-    return bool(lowest <= red <= highest and _negative_frac(added) < few)
+    there = {name: band[green] + more for name, band in bands.items()}
+    return bool(lowest <= np.median(there["red"]) <= highest and _negative_frac(there) < few)
 
 
 def _red_over_vegetation(bands: Mapping[str, Floats], more: float) -> float | None:
-    """Give the median red over vegetation, None where red is unknown or too little is vegetation."""
+    green = _vegetation(bands, more)
+    return None if green is None else float(np.median(bands["red"][green] + more))
+
+
+def _vegetation(bands: Mapping[str, Floats], more: float) -> npt.NDArray[np.bool_] | None:
+    """Find vegetation by reflectance with `more` added; None where red is unknown or there is too little."""
     if "red" not in bands:
         return None
     red, nir = bands["red"] + more, bands["nir"] + more
@@ -188,7 +195,7 @@ def _red_over_vegetation(bands: Mapping[str, Floats], more: float) -> float | No
     known = np.isfinite(red) & np.isfinite(nir)
     if green.sum() < number("inputs.vegetation_least_frac") * max(1, known.sum()):
         return None
-    return float(np.median(red[green]))
+    return np.asarray(green)
 
 
 def _negative_frac(bands: Mapping[str, Floats]) -> float:

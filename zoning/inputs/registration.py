@@ -17,6 +17,7 @@ _ROUNDS = 12  # of least squares at most
 _CLOSE = 0.002  # cells: a smaller step ends it
 _CLIP = 4.0  # robust standard deviations; a bright roof is no pattern
 _SIGMA_OF_MAD = 1.4826  # median absolute deviation of normal numbers
+_MOST = 500  # cells along a side, in the middle, are enough to tell
 _FEWEST = 100  # cells that both images show
 _DRAWN = 0.5  # of a cell's neighbours, by weight, must be known to draw it between them
 _NEIGHBOURS = (1.0, 4.0, 6.0, 4.0, 1.0)  # weights of the smoothing, along rows and along columns
@@ -76,7 +77,11 @@ def shift(reference: Floats, moving: Floats, *, most_cells: float) -> Shift | No
     .. [1] M. Guizar-Sicairos, S. T. Thurman and J. R. Fienup, "Efficient subpixel image registration
        algorithms", Optics Letters 33, 156-158, 2008, doi 10.1364/OL.33.000156
     """
-    still, other = _pattern(reference), _pattern(moving)
+    middle = tuple(
+        slice(max(0, (count - _MOST) // 2), (count + _MOST) // 2 if count > _MOST else count)
+        for count in reference.shape
+    )
+    still, other = _pattern(reference[middle]), _pattern(moving[middle])
     if still is None or other is None:
         return None
     found = _peak(np.nan_to_num(still), np.nan_to_num(other), most_cells)

@@ -65,7 +65,7 @@ class Imagery(Part):
     mask_bits: tuple[Annotated[int, Field(ge=0, le=15)], ...] = ()  # or bits of which none may be set
     mask_widen_m: M | None = Field(alias="mask_widen", default=None, ge=0, le=1000)
     product: ImageProduct = ""  # then its own scale, offset and mask
-    baseline: str = Field(default="", pattern=r"^(\d{1,2}\.\d{2})?$")
+    baseline: str = ""
     layer: Text | None = None  # images of one name become one layer; None: those of one index
 
 

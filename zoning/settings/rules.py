@@ -19,6 +19,7 @@ from zoning.words import Said
 _Rule = Callable[[Given], Iterator[InputError]]
 _COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
 _TANK_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*(?:v/v)?\s*")
+_BASELINE = re.compile(r"(\d{1,2}\.\d{2})?")
 _TRIAL_KEYS = ("mean", "se", "trials", "years")
 
 
@@ -260,7 +261,10 @@ def _products(given: Given) -> Iterator[InputError]:
                 if image.get(key, neutral) != neutral:
                     mend = f"Take {key} out, or the product."
                     yield fault(given, (*named, key), f"{product} brings its own {key}", mend)
-        if image.get("baseline") and product != "sentinel-2 l2a":
+        baseline = image.get("baseline")
+        if isinstance(baseline, str) and not _BASELINE.fullmatch(baseline):
+            yield fault(given, (*named, "baseline"), "not a baseline", 'Write it as "05.10".')
+        elif baseline and product != "sentinel-2 l2a":
             mend = 'Add product = "sentinel-2 l2a", or take baseline out.'
             yield fault(given, (*named, "baseline"), "only a Sentinel-2 image has a baseline", mend)
         if image.get("mask_bits") and image.get("mask_keep", [0]) != [0]:
