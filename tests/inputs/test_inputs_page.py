@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from zoning.evidence import named, number, numbers
-from zoning.inputs import indices, vector, weather
+from zoning.inputs import drawn_zones, indices, vector, weather
 from zoning.inputs.scouting import rows
 from zoning.settings.model import Planting
 from zoning.units import ft_from_m
@@ -15,7 +15,16 @@ PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_tex
 
 @pytest.mark.parametrize(
     "name",
-    [*weather.NAMES, *rows.NEEDED, "cause", *indices.BANDS, *vector.DRIVERS, *Planting.model_fields]
+    [
+        *drawn_zones.NAMES,
+        "zone_column",
+        *weather.NAMES,
+        *rows.NEEDED,
+        "cause",
+        *indices.BANDS,
+        *vector.DRIVERS,
+        *Planting.model_fields,
+    ]
     + [getattr(Planting(), name) for name in Planting.model_fields if name.endswith("_column")],
 )
 def test_every_name_is_on_the_page(name: str) -> None:
@@ -33,8 +42,9 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
         f"every {number('inputs.edge_longest_m'):g} m": 1,
         f"beyond {number('inputs.latitude_most_deg'):g} degrees": 1,
         f"within the {number('inputs.season_reach_months'):g} months": 1,
-        f"narrower than {number('inputs.sliver_width_m'):g} m": 1,
-        f"above {100 * number('inputs.worth_saying_frac'):g} % of the field": 1,
+        f"narrower than {number('inputs.sliver_width_m'):g} m": 3,
+        f"above {100 * number('inputs.worth_saying_frac'):g} % of the field": 2,
+        f"more than {number('inputs.zones_most'):g} zones": 1,
         f"more than {number('inputs.planting_run_gap_h'):g} h": 1,
         f"({number('inputs.planting_cell_most_m'):g} m, or the grid's if smaller)": 1,
         f"under {number('inputs.planting_speck_ac'):g} ac": 1,

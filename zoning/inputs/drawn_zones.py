@@ -21,7 +21,7 @@ from zoning.settings.model import Settings
 from zoning.words import Said, amounts
 
 NOT_DRAWN = "not drawn"  # what ground is called that lies in no zone
-_NAMES = ("zone", "name", "id")  # columns that are taken for the name of a zone without being asked for
+NAMES = ("zone", "name", "id")  # columns that are taken for the name of a zone without being asked for
 _ENDS_IN_NUMBER = re.compile(r"(.*?)(\d+)")
 
 
@@ -116,7 +116,7 @@ def _names(settings: Settings, found: vector.Vector) -> tuple[list[str], list[Sa
     if wanted:
         names = _column(found, theirs, wanted)
     else:
-        named = {name: _words(found, name) for name in theirs if name.lower() in _NAMES}
+        named = {name: _words(found, name) for name in theirs if name.lower() in NAMES}
         full = {name: words for name, words in named.items() if all(words)}
         if len(full) > 1:
             notes.append(Said("inputs.zones_by_row", file=found.file, columns=" and ".join(full)))
