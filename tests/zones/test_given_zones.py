@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_ground import ground_of, random_layers, random_outlines
 from made_inputs import EAST, FIELD, NORTH, SOUTH, WEST, Folder
-from shapely import box
+from shapely import Polygon, box
 
 from zoning.inputs import read
 from zoning.offers import drawn
+from zoning.offers.joined import joined
 from zoning.units import ac_from_m2, m2_from_ac
 from zoning.zones.given import Cut, Piece, from_given, said
 from zoning.zones.quality import measure
@@ -278,3 +279,29 @@ def test_by_hand_zones_of_a_file_cut_by_three_planting_blocks(tmp_path):
     before = {tuple(xy) for one in found.given_zones for xy in shapely.get_coordinates(one.outline)}
     before |= {tuple(xy) for one in found.blocks for xy in shapely.get_coordinates(one.outline)}
     assert {tuple(xy) for zone in zoning.zones for xy in shapely.get_coordinates(zone.outline)} <= before
+
+
+def test_joined_blocks_cut_no_zone_at_the_edge_that_is_gone(tmp_path):
+    # Two slanted planting edges; the blocks west and east of the first are planted a day apart and joined.
+    folder = Folder(tmp_path / "farm")
+    folder.shapes("boundary.geojson", [FIELD])
+    edges = [[(WEST + x, SOUTH - 20), (WEST + x + 37.3, NORTH + 20)] for x in (-200, 111.7, 251.3, 600)]
+    shapes = [Polygon([*west, *reversed(east)]) for west, east in pairwise(edges)]
+    folder.shapes("planting.geojson", shapes, [{"planted": f"2026-05-{day}"} for day in ("06", "07", "20")])
+    middle = (SOUTH + NORTH) / 2
+    zones = [box(WEST, SOUTH, EAST, middle), box(WEST, middle, EAST, NORTH)]
+    folder.shapes("zones.geojson", zones, [{"zone": "south"}, {"zone": "north"}])
+    folder.add("[planting]\nfile = 'planting.geojson'\n[zones]\nfile = 'zones.geojson'")
+    found, _ = joined(read.field(folder.settings(), date(2026, 7, 8)), [200.0, 200.5, 215.0], True)
+    assert len(found.blocks) == 2
+    ground = drawn.ground_of(found)
+    outlines, names = zip(*((zone.outline, zone.name) for zone in found.given_zones), strict=True)
+    zoning, cuts = from_given(outlines, names, ground, {}, LIMITS)
+    assert [(zone.name, zone.block) for zone in zoning.zones] == [
+        ("south", 0),
+        ("north", 0),
+        ("south", 1),
+        ("north", 1),
+    ]
+    assert [len(cut.pieces) for cut in cuts] == [2, 2]
+    check(zoning, ground)
