@@ -50,7 +50,7 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
         f"under {number('inputs.planting_speck_ac'):g} ac": 1,
         f"farther than {number('inputs.planting_far_m'):g} m": 2,
         f"{ft_from_m(number('inputs.strip_width_m')):g} ft without one": 1,
-        f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 1,
+        f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 2,
         f"more than {100 * number('inputs.negative_reflectance_most_frac'):g} % of the pixels": 1,
         f"than {number('inputs.edge_cells'):g} cells": 1,
         f"more than {100 * number('inputs.impossible_weather_most_frac'):g} %": 1,
@@ -71,3 +71,30 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
     assert "at most two days apart,\nwhose forecasts of R3 lie within a day" in PAGE
     assert number("inputs.join_planted_most_d") == 2
     assert number("inputs.join_r3_most_d") == 1
+
+
+def test_what_is_said_of_images_is_what_is_done() -> None:
+    low, high = numbers("inputs.vegetation_red_frac")
+    for words in (
+        f"NDVI is above {number('inputs.vegetation_ndvi'):g}: the median red",
+        f"must lie within\n{low:g} to {high:g}",
+        f"less than {100 * number('inputs.negative_reflectance_few_frac'):g} % of it below 0",
+        f"more than {100 * number('inputs.negative_reflectance_most_frac'):g} % of the field are below 0",
+        f"NDVI below {number('inputs.water_ndvi'):g} (water) or below {number('inputs.bare_ndvi'):g}",
+        f"within {number('inputs.cloud_margin_m'):g} m (from centre to centre)",
+        f"more than {number('inputs.registration_fair_px'):g} pixels off is moved",
+        f"more than {number('inputs.registration_most_px'):g} pixels off is left out",
+        f"does not tell the shift to {number('inputs.registration_known_to_px'):g} pixels",
+        f"(count - {-number('inputs.sentinel2_offset_counts'):g}) / {1 / number('inputs.sentinel2_scale'):g}",
+        f"from baseline {number('inputs.sentinel2_offset_baseline'):05.2f} on",
+        f"count x 0.0000275 - {-number('inputs.landsat_offset'):g}",
+        "scene classification 4, 5 | 3, 8, 9, 10",
+        "QA_PIXEL bits 0 to 4 not set | bits 2, 3, 4",
+    ):
+        assert words in PAGE, words
+    assert number("inputs.landsat_scale") == 0.0000275
+    assert number("inputs.bare_most_frac") == pytest.approx(1 / 3, abs=1e-3)
+    assert numbers("inputs.sentinel2_clear_classes").tolist() == [4, 5]
+    assert numbers("inputs.sentinel2_cloud_classes").tolist() == [3, 8, 9, 10]
+    assert numbers("inputs.landsat_unclear_bits").tolist() == [0, 1, 2, 3, 4]
+    assert numbers("inputs.landsat_cloud_bits").tolist() == [2, 3, 4]
