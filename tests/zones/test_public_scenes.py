@@ -17,6 +17,7 @@ from shapely import Polygon, box, to_geojson
 
 from zoning import field
 from zoning.errors import CONTENT, InputError
+from zoning.evidence import number
 from zoning.inputs import read
 from zoning.inputs.area import reproject
 from zoning.inputs.given import FieldInputs
@@ -140,8 +141,13 @@ def test_the_chip_with_a_place_becomes_zones(chip, tmp_path):
     # the cells of the grid are the pixels of the chip, from row and column 75 on
     ndvi = ((nir - red) / (nir + red))[75:225, 75:225]
     assert given.grid.shape == ndvi.shape
-    assert np.abs(given.layers[0].values - ndvi).max() < 1e-9
-    assert [zone.means[NDVI] for zone in zoning.zones] == pytest.approx(_means(zoning, ndvi), abs=1e-9)
+    found, bare = given.layers[0].values, number("inputs.bare_ndvi")
+    assert np.nanmax(np.abs(found - ndvi)) < 1e-9
+    assert np.isnan(found[ndvi < bare - 1e-9]).all(), "water and bare ground are left out"
+    assert np.isfinite(found[ndvi > bare + 1e-9]).all(), "and nothing else"
+    assert "inputs.layer_no_canopy" in [note.code for note in given.notes]
+    left = np.where(np.isnan(found), np.nan, ndvi)
+    assert [zone.means[NDVI] for zone in zoning.zones] == pytest.approx(_means(zoning, left), abs=1e-9)
     print(f"chip: {len(zoning.zones)} zones, NDVI {[round(zone.means[NDVI], 3) for zone in zoning.zones]}")
     assert len(zoning.zones) > 1
 
