@@ -8,7 +8,7 @@ from zoning.settings.model import Sprayer
 from zoning.sprayer.capacity import acres_per_load, cycle_ac_h, driving_ac_h
 from zoning.sprayer.nozzle import sizes_gal_min
 from zoning.sprayer.reach import reach
-from zoning.sprayer.smallest import smallest_rate_zone_ac, smallest_zone_ac
+from zoning.sprayer.smallest import footprint, smallest_rate_zone_ac, smallest_zone_ac
 
 FT_M = 0.3048
 
@@ -200,3 +200,27 @@ def test_by_hand_acres_in_the_hours_there_are(hours, acres):
     # 3 days x 4.9 h less 6 x 35 min of moving = 11.2 h, 2 days 6.3 h; x 98.0, 78.0, 58.5 ac/h
     found = [at.acres_per_hour * hours for at in reach(rig(speed=["7 mph", "14 mph"]), (10, 15, 20))]
     assert found == pytest.approx(acres, abs=1)
+
+
+def test_by_hand_footprint():
+    # 90 ft in 9 sections is 10 ft each; 14 mph = 20.533 ft/s, x 0.5 s x 3 = 30.8 ft
+    assert footprint(rig()) == pytest.approx((10 * FT_M, 30.8 * FT_M), abs=0.001)
+    # without sections the boom; 30.8 ft along would be less than 90 ft across
+    assert footprint(rig(sections=1)) == pytest.approx((90 * FT_M, 90 * FT_M))
+    # 27 m in 9 sections is 3 m; 18 km/h = 5 m/s, x 1 s x 3 = 15 m
+    metric = rig(boom="27 m", speed=["8 km/h", "18 km/h"], section_lag_s=1)
+    assert footprint(metric) == pytest.approx((3, 15))
+
+
+@given(
+    sections=st.integers(1, 60),
+    lag_s=st.floats(0.1, 5),
+    top_mph=st.floats(6, 20),
+    boom_ft=st.floats(20, 135),
+)
+def test_the_smallest_zone_is_the_footprint(sections, lag_s, top_mph, boom_ft):
+    one = rig(sections=sections, section_lag_s=lag_s, speed=["5 mph", f"{top_mph} mph"], boom=f"{boom_ft} ft")
+    across_m, along_m = footprint(one)
+    assert along_m >= across_m
+    assert across_m * sections == pytest.approx(one.boom_m)
+    assert across_m * along_m / 4046.8564224 == pytest.approx(smallest_zone_ac(one))

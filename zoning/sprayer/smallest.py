@@ -1,4 +1,4 @@
-"""The smallest zone that a machine can follow.
+"""The smallest zone that a machine can follow, and its sides across and along the track.
 
 A pass holds one carrier volume and zones are switched on or off, so the plan needs the on/off form; the
 rate-change form is here for machines that will change the rate inside a pass.
@@ -7,6 +7,31 @@ rate-change form is here for machines that will change the rate inside a pass.
 from zoning.evidence import number
 from zoning.settings.model import Sprayer
 from zoning.units import ac_from_m2, m_s_from_mph
+
+
+def footprint(sprayer: Sprayer) -> tuple[float, float]:
+    """Sides of the smallest zone for switching on and off: across the track and along it, in m.
+
+    Parameters
+    ----------
+    sprayer : Sprayer
+        Its boom, sections, top speed and `section_lag_s` are used.
+
+    Returns
+    -------
+    across_m : float
+        One section; a machine without sections has one, as wide as its boom. [m]
+    along_m : float
+        The larger of a section and three times the distance driven while it opens or closes. [m]
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "sections": 9, "tank": "1000 gal",
+    ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "section_lag_s": 0.5})
+    >>> [round(side_m, 2) for side_m in footprint(rig)]  # 10 ft; 3 x 20.53 ft/s x 0.5 s = 30.8 ft
+    [3.05, 9.39]
+    """
+    return _sides_m(sprayer.boom_m / sprayer.sections, sprayer.section_lag_s, sprayer.speed_mph[1])
 
 
 def smallest_zone_ac(sprayer: Sprayer) -> float:
@@ -35,7 +60,7 @@ def smallest_zone_ac(sprayer: Sprayer) -> float:
     >>> round(smallest_zone_ac(rig), 4)  # 10 ft x 30.8 ft
     0.0071
     """
-    return _smallest_ac(sprayer.boom_m / sprayer.sections, sprayer.section_lag_s, sprayer.speed_mph[1])
+    return _ac(footprint(sprayer))
 
 
 def smallest_rate_zone_ac(sprayer: Sprayer) -> float:
@@ -48,9 +73,13 @@ def smallest_rate_zone_ac(sprayer: Sprayer) -> float:
     >>> round(smallest_rate_zone_ac(rig), 2)
     0.51
     """
-    return _smallest_ac(sprayer.boom_m, sprayer.rate_lag_s, sprayer.speed_mph[1])
+    return _ac(_sides_m(sprayer.boom_m, sprayer.rate_lag_s, sprayer.speed_mph[1]))
 
 
-def _smallest_ac(width_m: float, lag_s: float, speed_mph: float) -> float:
+def _sides_m(width_m: float, lag_s: float, speed_mph: float) -> tuple[float, float]:
     step_m = m_s_from_mph(speed_mph) * lag_s
-    return ac_from_m2(width_m * max(width_m, number("sprayer.steps_in_a_zone") * step_m))
+    return width_m, max(width_m, number("sprayer.steps_in_a_zone") * step_m)
+
+
+def _ac(sides_m: tuple[float, float]) -> float:
+    return ac_from_m2(sides_m[0] * sides_m[1])
