@@ -76,7 +76,7 @@ def _measure_when_asked(line: Connection) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the main process answers Ctrl-C for both
     importlib.import_module("sklearn.cluster")
     importlib.import_module("sklearn.metrics")
-    from zoning.zones.quality import measure
+    from zoning.zones.measured import measure
 
     while True:
         try:

@@ -40,13 +40,13 @@ class Measure(Protocol):
     """What measures the zones of a field: begins, and gives a function that waits for the figures."""
 
     def __call__(self, found: Zoned, /, *, seed: int) -> Callable[[], Quality]:
-        """Begin; see `zoning.zones.quality.measure`."""
+        """Begin; see `zoning.zones.measured.measure`."""
 
 
 def measure_here(found: Zoned, /, *, seed: int) -> Callable[[], Quality]:
     """Measure in this process, once the figures are asked for."""
     # imported late: where another process measures, this one need not
-    from zoning.zones.quality import measure
+    from zoning.zones.measured import measure
 
     return partial(measure, found.zoning, found.layers, found.checked, found.ground, found.limits, seed=seed)
 
@@ -143,6 +143,8 @@ def offer(  # noqa: PLR0913  (as for `run`)
         tell("pricing the options")
         zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, seed), zoning, day)
         notes += of_prices
+    quality = measured() if measured is not None else None
+    notes += drawn.doubts(quality, zones, given)
     return Offer(
         field=settings.name,
         farm=settings.farm_name,
@@ -162,7 +164,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         scouting=seen_here,
         divisions=found.divisions,
         held_out=zoning.quality,
-        quality=measured() if measured is not None else None,
+        quality=quality,
     )
 
 

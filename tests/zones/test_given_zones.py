@@ -17,7 +17,7 @@ from zoning.offers import drawn
 from zoning.offers.joined import joined
 from zoning.units import ac_from_m2, m2_from_ac
 from zoning.zones.given import Cut, Piece, from_given, said
-from zoning.zones.quality import measure
+from zoning.zones.measured import measure
 from zoning.zones.why import why_whole
 from zoning.zones.zoning import Footprint, Limits
 

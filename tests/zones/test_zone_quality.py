@@ -16,7 +16,8 @@ from zoning.evidence import number
 from zoning.zones.cells import cells_of
 from zoning.zones.delineate import delineate
 from zoning.zones.doubts import zones_said
-from zoning.zones.quality import Agreement, Quality, ZonePatches, measure
+from zoning.zones.measured import measure
+from zoning.zones.quality import Agreement, Quality, ZonePatches
 from zoning.zones.resampled import RESAMPLES, agreements, drawn_again, squares_of
 from zoning.zones.yardstick import clustered, explained, inside_blocks, squares
 from zoning.zones.zoning import Ground, Limits, Zone, Zoning

@@ -12,7 +12,7 @@ from shapely import box
 from sklearn.cluster import KMeans
 
 from zoning.zones.delineate import delineate
-from zoning.zones.quality import measure
+from zoning.zones.measured import measure
 from zoning.zones.scaling import robust
 from zoning.zones.yardstick import clustered, explained
 from zoning.zones.zoning import Limits

@@ -9,6 +9,8 @@ from zoning.settings.model import Settings
 from zoning.sprayer.smallest import smallest_zone_ac
 from zoning.stage.counted import SpotStage
 from zoning.words import Said
+from zoning.zones.doubts import zones_said
+from zoning.zones.quality import Quality
 from zoning.zones.zoning import Ground, Limits, Zone, Zoning
 
 
@@ -55,6 +57,17 @@ def _offered(zone: Zone, given: FieldInputs, spot: SpotStage | None) -> OfferedZ
         stage=spot.draws if spot is not None else None,
         spot=spot,
     )
+
+
+def doubts(quality: Quality | None, zones: Sequence[OfferedZone], given: FieldInputs) -> tuple[Said, ...]:
+    """Say which zones should not be trusted too far, where they were measured."""
+    if quality is None:
+        return ()
+    return zones_said(quality, [block.name for block in given.blocks], [_called(one) for one in zones])
+
+
+def _called(one: OfferedZone) -> str:
+    return f"{one.zone} ({one.name})" if one.name else str(one.zone)
 
 
 def undated(zones: Sequence[OfferedZone]) -> tuple[Said, ...]:

@@ -1,9 +1,10 @@
 """From layers and forecasts to the zones of a field: which divisions there are, and which one is taken."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from zoning.inputs.given import FieldInputs
 from zoning.offers import divided, drawn, spots
 from zoning.offers.basis import basis_of
 from zoning.passes.division import BlockDivision
@@ -13,6 +14,8 @@ from zoning.stage.draws import StageDraws
 from zoning.words import Said
 from zoning.zones.why import why_whole
 from zoning.zones.zoning import BlockCandidates, Floats, Ground, Limits, Zoning
+
+_Found = tuple[Zoning, tuple[BlockDivision, ...], tuple[Said, ...]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,22 +49,20 @@ def zoned(settings: Settings, known: spots.Known, today: date, seed: int) -> Zon
 
     Notes
     -----
-    Where the blocks have dates and money is known, a block gets the fewest zones that keep nearly all of what
-    a plan for every cell would return; else the most that its layers support.
+    Zones that somebody else drew are taken as they are. Where the blocks have dates and money is known, a
+    block gets the fewest zones that keep nearly all of what a plan for every cell would return; else the most
+    that its layers support.
     """
-    # imported late: whoever only wants dates need not wait for it
-    from zoning.zones import delineate
-
     given = known.given
     layers = {layer.name: layer.values for layer in given.layers}
     checked = {layer.name: layer.values for layer in given.check_layers}
     if given.yield_bu_ac is not None:
         checked["yield"] = given.yield_bu_ac
     ground, limits = drawn.ground_of(given), drawn.limits_of(settings, given)
-    of_blocks = delineate.candidates(layers, ground, limits, seed=seed)
-    divisions = _divisions(of_blocks, settings, known, today, seed)
-    places = [division.chosen for division in divisions]
-    zoning = delineate.drawn(of_blocks, layers, ground, limits, places)
+    if given.given_zones:
+        zoning, divisions, notes = _as_given(settings, given, layers, (ground, limits))
+    else:
+        zoning, divisions, notes = _clustered(settings, known, layers, (ground, limits), (today, seed))
     return Zoned(
         zoning=zoning,
         divisions=divisions,
@@ -69,8 +70,41 @@ def zoned(settings: Settings, known: spots.Known, today: date, seed: int) -> Zon
         checked=checked,
         ground=ground,
         limits=limits,
-        notes=_notes(zoning, divisions),
+        notes=notes,
     )
+
+
+def _clustered(
+    settings: Settings,
+    known: spots.Known,
+    layers: Mapping[str, Floats],
+    on: tuple[Ground, Limits],
+    when: tuple[date, int],
+) -> _Found:
+    # imported late: whoever only wants dates need not wait for it
+    from zoning.zones import delineate
+
+    of_blocks = delineate.candidates(layers, *on, seed=when[1])
+    divisions = _divisions(of_blocks, settings, known, *when)
+    places = [division.chosen for division in divisions]
+    zoning = delineate.drawn(of_blocks, layers, *on, places)
+    return zoning, divisions, _notes(zoning, divisions)
+
+
+def _as_given(
+    settings: Settings, given: FieldInputs, layers: Mapping[str, Floats], on: tuple[Ground, Limits]
+) -> _Found:
+    """Take the zones that somebody else drew, cut at the edges of the planting blocks."""
+    from zoning.zones.given import from_given, said
+
+    outlines, names = zip(*((one.outline, one.name) for one in given.given_zones), strict=True)
+    zoning, cuts = from_given(outlines, names, on[0], layers, on[1])
+    divisions = tuple(
+        BlockDivision(block=block.name, zones=(of_block.chosen,), kept_frac=(), chosen=0)
+        for block, of_block in zip(given.blocks, zoning.quality, strict=True)
+    )
+    block_names = [block.name for block in given.blocks]
+    return zoning, divisions, said(cuts, block_names, is_metric=settings.units == "metric")
 
 
 def _divisions(

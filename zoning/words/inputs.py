@@ -49,16 +49,16 @@ SENTENCES: dict[str, str] = {
     "inputs.image_moved": "{file} lay {m:.1f} m off {reference} and was moved back onto it",
     "inputs.image_far_off": "{file} lies {m:.0f} m off {reference}, too far to be moved, and is left out",
     "inputs.image_offset_applied": (
-        "the offset had been taken off {file} already, as {percent:.0f} % of the field would be below 0 or red "
-        "would be too dark with it; it was not taken off again"
+        "the offset had been taken off {file} already, as {percent:.0f} % of the field would be below 0 or "
+        "red would be too dark with it; it was not taken off again"
     ),
     "inputs.image_offset_guessed": (
-        "nothing says whether the counts of {file} hold the offset of 1000, as those since January 2022 do; it "
-        "was taken off: give baseline"
+        "nothing says whether the counts of {file} hold the offset of 1000, as those since January 2022 do; "
+        "it was taken off: give baseline"
     ),
     "inputs.image_offset_missing": (
-        "red over the canopy of {file} is {red:.2f}, too bright; it would be {other:.2f} with the offset of -1000 "
-        "that counts of Sentinel-2 since January 2022 have: check product, baseline or offset"
+        "red over the canopy of {file} is {red:.2f}, too bright; it would be {other:.2f} with the offset of "
+        "-1000 that counts of Sentinel-2 since January 2022 have: check product, baseline or offset"
     ),
     "inputs.image_red_doubtful": (
         "red over the canopy of {file} is {red:.3f}, which no canopy reflects: check product and baseline"
