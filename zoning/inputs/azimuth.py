@@ -51,11 +51,7 @@ def driven_deg(shapes: Shapes, stamps: Sequence[datetime]) -> float | None:
     if not are_lines.all():
         times = np.array(stamps, dtype="datetime64[us]").astype(np.int64)
         steps = np.vstack([steps, _between_points(shapes[~are_lines], times[~are_lines])])
-    length_m = np.hypot(*steps.T)
-    usual_m = np.median(length_m[length_m > 0]) if (length_m > 0).any() else 0.0
-    if not are_lines.any():  # a longer step leads from one pass, or one field, to the next
-        length_m[length_m > number("inputs.heading_step_most") * usual_m] = 0
-    return _most_driven_deg(np.degrees(np.arctan2(*steps.T)) % 180, length_m)
+    return _most_driven_deg(np.degrees(np.arctan2(*steps.T)) % 180, np.hypot(*steps.T))
 
 
 def _along_lines(lines: Shapes) -> Floats:
@@ -73,10 +69,14 @@ def _between_points(points: Shapes, times: npt.NDArray[np.int64]) -> Floats:
     if len(places) < 2:
         return np.zeros((0, 2))
     if len(np.unique(times)) < len(places) / 2:
-        return _to_nearest(places)
-    step_m = float(np.median(np.hypot(*_shortest(once[:, 1:], 1).T)))
-    first = int(np.ceil(_STEP_M / step_m)) if 0 < step_m < _STEP_M else 1
-    return _shortest(once[:, 1:], first)
+        steps = _to_nearest(places)
+    else:
+        step_m = float(np.median(np.hypot(*_shortest(once[:, 1:], 1).T)))
+        first = int(np.ceil(_STEP_M / step_m)) if 0 < step_m < _STEP_M else 1
+        steps = _shortest(once[:, 1:], first)
+    length_m = np.hypot(*steps.T)
+    # a longer step leads from one pass, or from one run, to another
+    return np.asarray(steps[length_m <= number("inputs.heading_step_most") * np.median(length_m)])
 
 
 def _shortest(at_m: Floats, first: int) -> Floats:
@@ -91,8 +91,8 @@ def _shortest(at_m: Floats, first: int) -> Floats:
 
 
 def _to_nearest(at_m: Floats) -> Floats:
-    points = shapely.points(at_m)
-    (start, end) = shapely.STRtree(points).query_nearest(points, exclusive=True, all_matches=False)
+    points = np.asarray(shapely.points(at_m), dtype=object)
+    start, end = shapely.STRtree(points).query_nearest(points, exclusive=True, all_matches=False)
     return np.asarray(at_m[end] - at_m[start])
 
 

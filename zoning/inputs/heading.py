@@ -55,7 +55,7 @@ def longest_edge_deg(boundary: Area) -> float:
 
     Examples
     --------
-    >>> longest_edge_deg(Polygon([(0, 0), (150, 0), (300, 1), (300, 100), (0, 100)]))
+    >>> longest_edge_deg(Polygon([(0, 0), (150, 1), (300, 0), (300, 100), (0, 100)]))
     90.0
     >>> longest_edge_deg(shapely.box(0, 0, 100, 100))
     0.0

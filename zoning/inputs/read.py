@@ -18,7 +18,18 @@ import shapely
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, boundary, drawn_zones, files, imagery, planting, sown, weather
+from zoning.inputs import (
+    area,
+    azimuth,
+    boundary,
+    drawn_zones,
+    files,
+    heading,
+    imagery,
+    planting,
+    sown,
+    weather,
+)
 from zoning.inputs import layers as layers_read
 from zoning.inputs.given import Area, Block, FieldInputs, Weather
 from zoning.inputs.grid import Grid
@@ -114,6 +125,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         layers=seen.zones,
         check_layers=seen.check,
         given_zones=zones,
+        heading=heading.heading(settings, _driven_deg(planted), whole),
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
         sightings=scouted.sightings,
@@ -161,6 +173,13 @@ def _planted(reading: _Reading, edge: boundary.Boundary, grid: Grid) -> planting
     planted = planting.read(place, grid, path)
     reading.notes.extend(planted.notes)
     return planted
+
+
+def _driven_deg(planted: planting.Planted | None) -> float | None:
+    """Give the direction of the planter's passes; None where it left no records."""
+    if planted is None or planted.records is None:
+        return None
+    return azimuth.driven_deg(planted.records.shapes, planted.records.stamps)
 
 
 def _drawn(reading: _Reading, ground: drawn_zones.Field, *, wanted: bool) -> drawn_zones.Zoned | None:

@@ -147,7 +147,7 @@ def _with_sprayer(
         zoning.number_of_cell,
         basis.given.grid,
         tuple(one.zone for one in zones),
-        settings.heading_deg,
+        basis.given.heading.deg,
         rig.sprayer.boom_m,
     )
     bare = all_priced

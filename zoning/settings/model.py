@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field, field_validator
 
-from zoning.settings.quantities import Ac, BuAc, Index, M, Part, Text, usual, usual_count, usual_text
+from zoning.settings.quantities import Ac, BuAc, Index, M, Part, Text, usual_count, usual_text
 from zoning.settings.quantities import ImageProduct as ImageProduct
 from zoning.settings.quantities import Pressure as Pressure
 from zoning.settings.quantities import Source as Source
@@ -135,7 +135,7 @@ class Settings(Part):
     row_spacing_m: M = Field(
         alias="row_spacing", default=usual_text("row_spacing"), validate_default=True, gt=0, le=2
     )
-    heading_deg: float = Field(default=usual("heading"), ge=0, lt=360)
+    heading_deg: float | None = Field(default=None, ge=0, lt=360)
 
     boundary: Boundary = Boundary()
     planting: Planting = Planting()
