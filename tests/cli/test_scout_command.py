@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ import shapely
 from made_fields import make_field
 
 from cli.main import main
+from zoning import farm as many
 from zoning import scout
 
 DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
@@ -55,7 +57,11 @@ def without_money(farm):
 def test_a_farm_is_ranked_by_what_a_count_is_worth_today(farm, capsys):
     found = ranked(capsys, farm)
     rows = found["rows"]
-    assert len(rows) == 15
+    zones = {
+        (plan.field, zone.zone) for plan in many.run(farm, clock=date.today()).plans for zone in plan.zones
+    }
+    assert {(row["field"], row["zone"]) for row in rows} == zones
+    assert len(rows) == len(zones)
     today = [row["value_today_usd"] for row in rows]
     assert today == sorted(today, reverse=True)
     assert all(usd >= 0 for usd in today)
