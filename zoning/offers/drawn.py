@@ -6,12 +6,12 @@ from zoning.inputs import area
 from zoning.inputs.given import FieldInputs
 from zoning.offers.offered import OfferedZone
 from zoning.settings.model import Settings
-from zoning.sprayer.smallest import smallest_zone_ac
+from zoning.sprayer import smallest
 from zoning.stage.counted import SpotStage
 from zoning.words import Said
 from zoning.zones.doubts import zones_said
 from zoning.zones.quality import Quality
-from zoning.zones.zoning import Ground, Limits, Zone, Zoning
+from zoning.zones.zoning import Footprint, Ground, Limits, Zone, Zoning
 
 
 def ground_of(given: FieldInputs) -> Ground:
@@ -28,11 +28,20 @@ def ground_of(given: FieldInputs) -> Ground:
 def limits_of(settings: Settings, given: FieldInputs) -> Limits:
     """Say how many zones a block may have and how small they may be: for the user and for the machine."""
     # of several sprayers the plan uses the first
-    machine_ac = max((smallest_zone_ac(one) for one in settings.sprayers[:1]), default=0.0)
+    machine_ac = max((smallest.smallest_zone_ac(one) for one in settings.sprayers[:1]), default=0.0)
     return Limits(
         max_zones_per_block=settings.zones.max_zones_per_block,
         min_area_ac=max(settings.zones.min_area_ac, machine_ac),
+        footprint=_footprint(settings, given),
     )
+
+
+def _footprint(settings: Settings, given: FieldInputs) -> Footprint | None:
+    """Say which rectangle the first sprayer can treat by itself, and how it lies."""
+    if not settings.sprayers:
+        return None
+    across_m, along_m = smallest.footprint(settings.sprayers[0])
+    return Footprint(across_m=across_m, along_m=along_m, heading_deg=given.heading.deg)
 
 
 def offered(
