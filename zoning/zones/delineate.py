@@ -113,16 +113,16 @@ def drawn(
     """
     places = chosen if chosen is not None else [-1] * len(of_blocks)
     divided = [one.divisions[place] for one, place in zip(of_blocks, places, strict=True)]
-    pieces: list[Drawn | None] = [
+    lines: list[Drawn | None] = [
         draw(division.labels, one.window, ground.grid) if division.zones > 1 else None
         for one, division in zip(of_blocks, divided, strict=True)
     ]
-    outlines = outlined(pieces, ground.block_outlines, ground.grid.cell_m, limits)
+    outlines, burned = outlined(lines, ground, limits)
     quality = [
         _as_drawn(one.quality, division.zones, sum(outline.block == one.block for outline in outlines))
         for one, division in zip(of_blocks, divided, strict=True)
     ]
-    zoning = numbered(outlines, layers, ground, limits, quality)
+    zoning = numbered(outlines, layers, ground, limits, quality, burned=burned)
     return replace(zoning, raw_of_cell=_raw_of_cell(of_blocks, divided, zoning))
 
 

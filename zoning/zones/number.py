@@ -5,14 +5,15 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import numpy.typing as npt
 
-from zoning.zones.outline import Outline
+from zoning.zones.outline import Outline, held_by
 from zoning.zones.zoning import BlockQuality, Floats, Ground, Ints, Limits, Zone, Zoning
 
 
-def place_of_cell(outlines: Sequence[Outline], ground: Ground) -> Ints:
+def place_of_cell(outlines: Sequence[Outline], ground: Ground, burned: Ints | None = None) -> Ints:
     """Index of the outline that holds each cell's centre, within the cell's own block; -1 outside.
 
-    A centre that lies on an edge, so that no outline of its block holds it, goes to the nearest of its block.
+    `burned` is the same without regard to blocks, where it is known already. A centre that lies on an edge,
+    so that no outline of its block holds it, goes to the nearest of its block.
     """
     block = np.array([outline.block for outline in outlines])
     of_block = np.where(ground.inside, ground.block_of_cell, -1)
@@ -21,15 +22,8 @@ def place_of_cell(outlines: Sequence[Outline], ground: Ground) -> Ints:
     place = np.where(of_block >= 0, np.where(single, first, -1)[of_block], -1)
     if single.all():
         return place
-    from rasterio.features import rasterize
-
-    burned = rasterize(
-        [(outline.area, index) for index, outline in enumerate(outlines)],
-        out_shape=ground.grid.shape,
-        transform=ground.grid.transform,
-        fill=-1,
-        dtype=np.int16,
-    ).astype(np.int64)
+    if burned is None:
+        burned = held_by([outline.area for outline in outlines], ground.grid)
     fits = (burned >= 0) & (block[burned] == of_block)
     place = np.where((place < 0) & fits, burned, place)
     for row, column in np.argwhere((of_block >= 0) & (place < 0)):
@@ -56,7 +50,7 @@ def _means(layers: Mapping[str, Floats], place: Ints, count: int) -> list[dict[s
     return means
 
 
-def numbered(
+def numbered(  # noqa: PLR0913  (what was found, and two ways of knowing it)
     outlines: Sequence[Outline],
     layers: Mapping[str, Floats],
     ground: Ground,
@@ -64,14 +58,15 @@ def numbered(
     quality: Sequence[BlockQuality],
     *,
     as_they_come: bool = False,
+    burned: Ints | None = None,
 ) -> Zoning:
     """Give zones their numbers: by block, and within a block from the highest mean to the lowest.
 
     The mean is that of `limits.number_by`, or else of the first layer. Zones without it come last; of
     equals, the one with the northernmost, then westernmost cell comes first. `as_they_come`: in the order of
-    `outlines`, which stand by block.
+    `outlines`, which stand by block. `burned`: see `place_of_cell`.
     """
-    place = place_of_cell(outlines, ground)
+    place = place_of_cell(outlines, ground, burned)
     means = _means(layers, place, len(outlines))
     flat = place.ravel()
     cells = np.bincount(flat[flat >= 0], minlength=len(outlines))

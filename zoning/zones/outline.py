@@ -5,18 +5,19 @@ step, and zones are put together from the faces: so neighbours share their verti
 valid coverage. Does not decide which labels there are, except for pieces that come out too small.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from zoning.inputs.grid import Grid
 from zoning.units import ac_from_m2
 from zoning.zones.choose import least_patch_ac, least_zone_ac
 from zoning.zones.draw import Drawn, Geometries
 from zoning.zones.merge import Patches, borders, settle
-from zoning.zones.zoning import Area, Floats, Ints, Limits
+from zoning.zones.zoning import Area, Floats, Ground, Ints, Limits
 
 _OVERSHOOT_CELLS = 0.02  # method: edges run so far past the block's outline, so that they surely cross it
 
@@ -33,7 +34,7 @@ def _lines(drawn: Sequence[Drawn | None], outlines: Geometries, cell_m: float) -
     for block, outline in zip(drawn, outlines, strict=True):
         if block is not None:
             reach = shapely.buffer(outline, _OVERSHOOT_CELLS * cell_m)
-            lines.append(shapely.intersection(shapely.union_all(shapely.boundary(block.pieces)), reach))
+            lines.append(shapely.intersection(shapely.multilinestrings(list(block.lines)), reach))
     return np.array(lines, dtype=object)
 
 
@@ -54,18 +55,40 @@ def edges(faces: Geometries) -> tuple[Ints, Ints, Floats]:
     return of[twice], of[twice + 1], length_m
 
 
-def _labelled(faces: Geometries, drawn: Sequence[Drawn | None], outlines: Geometries) -> tuple[Ints, Ints]:
-    """Block and label of each face; -1 for a face that lies in no block."""
+def _labelled(
+    faces: Geometries, face_of_cell: Ints, drawn: Sequence[Drawn | None], outlines: Geometries
+) -> tuple[Ints, Ints]:
+    """Block and label of each face; -1 for a face that lies in no block.
+
+    A face has the label of most of its cells: a line that was smoothed may leave a cell on the other side.
+    """
     inner = shapely.point_on_surface(faces)
     block, label = np.full(len(faces), -1), np.zeros(len(faces), dtype=np.int64)
     which_block, face = shapely.STRtree(inner).query(outlines, predicate="contains")
     block[face] = which_block
     for index, piece in enumerate(drawn):
+        if piece is None:
+            continue
         mine = np.flatnonzero(block == index)
-        if piece is not None:
-            which_piece, face = shapely.STRtree(inner[mine]).query(piece.pieces, predicate="contains")
-            label[mine[face]] = piece.label[which_piece]
+        label[mine] = piece.label_at(inner[mine])  # of a face that holds no cell's middle
+        here, cells = face_of_cell[piece.window], piece.cells
+        known = (here >= 0) & (cells >= 0)
+        count = int(cells.max()) + 1
+        votes = np.bincount(here[known] * count + cells[known], minlength=len(faces) * count)
+        votes = votes.reshape(len(faces), count)
+        voted = mine[votes[mine].any(axis=1)]
+        label[voted] = votes[voted].argmax(axis=1)
     return block, label
+
+
+def held_by(areas: Iterable[Area], grid: Grid) -> Ints:
+    """Index of the area that holds each cell's middle, -1 where none does."""
+    # imported here: a field whose blocks are all whole draws nothing
+    from rasterio.features import rasterize
+
+    shapes = [(area, index) for index, area in enumerate(areas)]
+    burned = rasterize(shapes, out_shape=grid.shape, transform=grid.transform, fill=-1, dtype=np.int32)
+    return np.asarray(burned, dtype=np.int64)
 
 
 def area_of(faces: Geometries, block: Area) -> Area:
@@ -80,36 +103,39 @@ def area_of(faces: Geometries, block: Area) -> Area:
 
 
 def outlined(
-    drawn: Sequence[Drawn | None], outlines: Sequence[Area], cell_m: float, limits: Limits
-) -> tuple[Outline, ...]:
+    drawn: Sequence[Drawn | None], ground: Ground, limits: Limits
+) -> tuple[tuple[Outline, ...], Ints | None]:
     """Cut the field into the outlines of its zones.
 
     Parameters
     ----------
     drawn : sequence of Drawn or None
         One for each block; None for a block that is one zone.
-    outlines : sequence of Area
-        Of the blocks: a valid coverage. [m]
-    cell_m : float
-        [m]
+    ground : Ground
+        With the outlines of the blocks: a valid coverage.
     limits : Limits
 
     Returns
     -------
-    tuple of Outline
+    outlines : tuple of Outline
         By block. A block's outline keeps its vertices and gets new ones only where an edge meets it; pieces
         that came out smaller than `limits` allow have joined their neighbours in the block.
+    burned : ndarray of int, shape of the grid, or None
+        Index of the outline that holds each cell's middle, -1 where none does; None where no line was drawn.
     """
+    outlines = ground.block_outlines
     if not any(drawn):
-        return tuple(Outline(block, area) for block, area in enumerate(outlines))
+        return tuple(Outline(block, area) for block, area in enumerate(outlines)), None
     blocks = np.array(outlines, dtype=object)
-    lines = shapely.union_all(_lines(drawn, blocks, cell_m))
+    lines = shapely.union_all(_lines(drawn, blocks, ground.grid.cell_m))
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
-    block, label = _labelled(faces, drawn, blocks)
+    face_of_cell = held_by(faces, ground.grid)
+    block, label = _labelled(faces, face_of_cell, drawn, blocks)
+    place_of_face = np.full(len(faces) + 1, -1)  # the last stands for -1, no face
     one, other, length_m = edges(faces)
     same = block[one] == block[other]
     one, other, length_m = one[same], other[same], length_m[same]
-    found = []
+    found: list[Outline] = []
     for index, area in enumerate(outlines):
         mine = np.flatnonzero(block == index)
         inside = block[one] == index
@@ -122,5 +148,7 @@ def outlined(
             least_patch_ac=least_patch_ac(limits),
             least_zone_ac=least_zone_ac(limits, ac_from_m2(area.area)),
         )
-        found += [Outline(index, area_of(faces[mine[settled == zone]], area)) for zone in np.unique(settled)]
-    return tuple(found)
+        for zone in np.unique(settled):
+            place_of_face[mine[settled == zone]] = len(found)
+            found.append(Outline(index, area_of(faces[mine[settled == zone]], area)))
+    return tuple(found), place_of_face[face_of_cell]
