@@ -92,6 +92,7 @@ class Zones(Part):
     divide_by: Literal["returns", "layers"] = "returns"  # what says how many zones a block gets
     file: str | None = None  # zones that somebody drew: then nothing is clustered
     zone_column: str | None = None  # None: the one that is called zone, name or id
+    treatment: Literal["zones", "swath cells"] = "zones"  # what the sprayer's map is made of
 
 
 class Setback(Part):

@@ -1,0 +1,140 @@
+"""Treating whole cells along the sprayer's swaths instead of zones: from a decided field to the map of it."""
+
+from collections.abc import Collection, Mapping
+
+import numpy as np
+import shapely
+
+from zoning.inputs import area
+from zoning.inputs.given import FieldInputs
+from zoning.inputs.grid import Grid
+from zoning.settings.model import Settings, Sprayer
+from zoning.sprayer.smallest import footprint
+from zoning.zones.swath_cells import SwathCells, Swaths, Treatment, differs_frac, swath_cells, values
+from zoning.zones.zoning import Bools, Floats, Ints, Zoning
+
+_TIE_USD_AC = 0.01  # where money says nothing, or not why a zone is sprayed, the zone's own action stands
+
+
+def is_wanted(settings: Settings) -> bool:
+    """Whether the map of what to treat is to be made of swath cells."""
+    return settings.zones.treatment == "swath cells"
+
+
+def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, float]:
+    """Say how large the cells are that a sprayer can treat by themselves, and how long a run must be.
+
+    Parameters
+    ----------
+    sprayer : Sprayer
+    grid : Grid
+        Zones are known to about a cell of it; smaller treatment cells would only seem to be exact.
+    heading_deg : float
+        [degree]
+
+    Returns
+    -------
+    swaths : Swaths
+        As wide as the whole number of sections that divides the boom evenly and comes nearest to a cell of
+        the grid. As long as a cell, or so near to it that the shortest run is a whole number of cells.
+    least_run_m : float
+        Three times the distance driven while a section opens or closes, and at least a section. [m]
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "sections": 9, "tank": "1000 gal",
+    ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "section_lag_s": 1})
+    >>> swaths, least_run_m = layout(rig, Grid(32615, 0.0, 0.0, 10.0, (2, 2)), 90.0)
+    >>> round(swaths.swath_m, 2), round(swaths.step_m, 2), round(least_run_m, 2)  # 3 sections of 10 ft
+    (9.14, 9.39, 18.78)
+    """
+    section_m, least_run_m = footprint(sprayer)
+    even = [count for count in range(1, sprayer.sections + 1) if sprayer.sections % count == 0]
+    together = min(even, key=lambda count: abs(np.log(count * section_m / grid.cell_m)))
+    steps = max(1, round(least_run_m / grid.cell_m))
+    step_m = max(least_run_m, grid.cell_m) / steps
+    return Swaths(heading_deg=heading_deg, swath_m=together * section_m, step_m=step_m), least_run_m
+
+
+def swath_treatment(
+    zoning: Zoning,
+    given: FieldInputs,
+    sprayer: Sprayer,
+    net_usd_ac_of_zone: Mapping[int, float],
+    sprayed: Collection[int],
+    pass_of_zone: Mapping[int, int] | None = None,
+) -> Treatment:
+    """Treat the swath cells whose zones together return most, in runs that the machine can do.
+
+    Parameters
+    ----------
+    zoning : Zoning
+    given : FieldInputs
+        Its grid and heading are used.
+    sprayer : Sprayer
+    net_usd_ac_of_zone : mapping of int to float
+        What spraying an acre of each zone returns at the cost still avoidable; missing or NaN where it is not
+        known. [USD/ac]
+    sprayed : collection of int
+        The zones that the plan sprays.
+    pass_of_zone : mapping of int to int, optional
+        The pass, 1 upwards, that sprays each of them; without it all are of one pass.
+
+    Returns
+    -------
+    Treatment
+
+    Notes
+    -----
+    Cells move the edges of what is treated and do not decide a zone anew. So a zone that the plan skips is
+    worth nothing or less, whatever it would return by itself (the label may close it, or a visit not pay),
+    and one that it sprays is worth more than nothing. A cell that holds ground of two passes is treated by
+    the one that has most of it; where two passes meet, a run of one may be shorter than the shortest run.
+    """
+    # imported late: a field that is treated by zones does not need them
+    from zoning.zones.swath_outlines import outlines
+    from zoning.zones.swath_runs import actions
+
+    swaths, least_run_m = layout(sprayer, given.grid, given.heading.deg)
+    cells = swath_cells(zoning, given.grid, swaths)
+    worth = {
+        zone.number: _worth_usd_ac(net_usd_ac_of_zone.get(zone.number, np.nan), zone.number in sprayed)
+        for zone in zoning.zones
+    }
+    treated = actions(values(cells, worth), cells, least_run_m)
+    passes = {zone: pass_of_zone[zone] if pass_of_zone is not None else 1 for zone in sprayed}
+    parts = outlines(cells, _labels(cells, treated, passes), given.boundary)
+    treated_m = shapely.MultiPolygon([part.outline for part in parts if part.label])
+    return Treatment(
+        swaths=swaths,
+        heading_source=given.heading.source,
+        least_run_m=least_run_m,
+        parts=parts,
+        treated_ac=area.geodesic_ac(area.to_lonlat(treated_m, given.grid.epsg)),
+        differs_frac=differs_frac(cells, treated, sprayed),
+    )
+
+
+def _worth_usd_ac(net_usd_ac: float, is_sprayed: bool) -> float:
+    if is_sprayed:
+        return net_usd_ac if net_usd_ac > _TIE_USD_AC else _TIE_USD_AC  # so also for NaN
+    return net_usd_ac if net_usd_ac < -_TIE_USD_AC else -_TIE_USD_AC
+
+
+def _labels(cells: SwathCells, treated: Bools, pass_of_zone: Mapping[int, int]) -> Ints:
+    """Give each treated cell the pass that has most of its ground; 0 where nothing is treated."""
+    numbers = sorted(set(pass_of_zone.values()))
+    if not treated.any() or not numbers:
+        return np.zeros(len(treated), dtype=np.int64)
+    of_zone = np.array([pass_of_zone.get(zone, 0) for zone in cells.zones])
+    held: Floats = np.stack([cells.area_ac[:, of_zone == number].sum(axis=1) for number in numbers], axis=1)
+    label = np.array(numbers)[held.argmax(axis=1)]
+    # A cell of none of the passes, treated for the sake of its run, belongs to the nearest one on its swath.
+    known = np.flatnonzero(treated & (held.max(axis=1) > 0))
+    unknown = np.flatnonzero(treated & (held.max(axis=1) <= 0))
+    along = cells.swath * (2 * cells.shape[0]) + cells.place  # swaths lie farther apart than places
+    after = np.searchsorted(along[known], along[unknown]).clip(0, len(known) - 1)
+    before = np.maximum(after - 1, 0)
+    nearer_before = along[unknown] - along[known[before]] <= np.abs(along[known[after]] - along[unknown])
+    label[unknown] = label[known[np.where(nearer_before, before, after)]]
+    return np.where(treated, label, 0)

@@ -1,0 +1,81 @@
+"""Outlines of treated cells, cut at the field's edge: few, whole, and a coverage with the untreated rest."""
+
+import numpy as np
+import shapely
+
+from zoning.zones.draw import Geometries
+from zoning.zones.smooth import nearest_label
+from zoning.zones.swath_cells import Part, SwathCells, lattice_of
+from zoning.zones.zoning import Area, Floats, Ints
+
+_FOUR_SIDES = 4  # method: cells that meet at a corner only do not belong together
+
+
+def outlines(cells: SwathCells, label_of_cell: Ints, field: Area) -> tuple[Part, ...]:
+    """Outline cells that have one label.
+
+    Parameters
+    ----------
+    cells : SwathCells
+    label_of_cell : ndarray of int, shape (cells,)
+        0 for what is not treated, 1 upwards for what is.
+    field : Polygon or MultiPolygon
+        The ground that the cells were laid over, in the grid's CRS. [m]
+
+    Returns
+    -------
+    tuple of Part
+        Neighbours of one label are one polygon. The outlines are a valid coverage of the field, whose own
+        outline keeps its vertices. Sorted by label, then from north to south and west to east.
+    """
+    labels = _filled(cells, label_of_cell)
+    lines = [*shapely.boundary(_areas(cells, labels)), shapely.boundary(field)]
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.union_all(lines))))
+    inner = shapely.point_on_surface(faces)
+    shapely.prepare(field)
+    here = shapely.contains(field, inner)
+    faces, inner = faces[here], inner[here]
+    place, swath = lattice_of(shapely.get_x(inner), shapely.get_y(inner), cells.swaths, cells.corner_m)
+    label = labels[np.clip(place, 0, cells.shape[0] - 1), np.clip(swath, 0, cells.shape[1] - 1)]
+    parts = [
+        Part(outline=outline, label=int(one))
+        for one in np.unique(label)
+        for outline in shapely.get_parts(shapely.coverage_union_all(faces[label == one]))
+    ]
+    return tuple(sorted(parts, key=_order))
+
+
+def _filled(cells: SwathCells, label_of_cell: Ints) -> Ints:
+    """Lay the labels out by place and swath; what holds no point of the field takes the nearest label.
+
+    So a strip that is too thin to hold a point is no part of its own.
+    """
+    if not len(label_of_cell):
+        return np.zeros(cells.shape, dtype=np.int64)
+    labels = np.full(cells.shape, -1)
+    labels[cells.place, cells.swath] = label_of_cell
+    return nearest_label(labels)
+
+
+def _areas(cells: SwathCells, labels: Ints) -> Geometries:
+    """Outline the treated labels, beyond the field on all sides, in the grid's CRS."""
+    from rasterio.features import shapes  # late: a field that is treated by zones does not need it
+
+    wide = np.pad(labels, 1, mode="edge").astype(np.int32)
+    found = shapes(wide, mask=wide > 0, connectivity=_FOUR_SIDES)
+    pieces = np.array([shapely.geometry.shape(geometry) for geometry, _ in found], dtype=object)
+    return np.asarray(shapely.transform(pieces, lambda xy: _from_lattice(xy - 1, cells)), dtype=object)
+
+
+def _from_lattice(swath_place: Floats, cells: SwathCells) -> Floats:
+    """Give east and north of corners of the lattice, shape (n, 2)."""
+    angle = np.radians(cells.swaths.heading_deg)
+    sides_m = np.array([cells.swaths.swath_m, cells.swaths.step_m])
+    across_m, along_m = (cells.corner_m + swath_place * sides_m).T
+    east_m = across_m * np.cos(angle) + along_m * np.sin(angle)
+    return np.column_stack([east_m, along_m * np.cos(angle) - across_m * np.sin(angle)])
+
+
+def _order(part: Part) -> tuple[int, float, float]:
+    west, _, _, north = part.outline.bounds
+    return part.label, -north, west
