@@ -25,7 +25,7 @@ def disc(radius_cells):
 
 def test_by_hand_a_straight_edge_stays_where_the_cells_meet():
     labels = (np.arange(40)[None, :] >= 15).astype(int) + np.zeros((40, 1), dtype=int)
-    (line,) = draw(labels, WHOLE, GRID).lines
+    (line,) = draw([(labels, WHOLE)], GRID)[0].lines
     # 15 cells of 10 m east of 0 m; the line runs on into the cells around the block
     assert np.allclose(shapely.get_coordinates(line)[:, 0], 150.0)
     assert line.bounds[1] < 0
@@ -35,7 +35,7 @@ def test_by_hand_a_straight_edge_stays_where_the_cells_meet():
 @pytest.mark.parametrize("radius_cells", [3.6, 5.0, 9.0, 15.0])
 def test_a_disc_keeps_the_area_of_its_cells_and_loses_its_stairs(radius_cells):
     labels = disc(radius_cells)
-    (line,) = draw(labels, WHOLE, GRID).lines
+    (line,) = draw([(labels, WHOLE)], GRID)[0].lines
     ring = shapely.Polygon(line)
     assert ring.is_valid
     assert ring.area == pytest.approx(100 * labels.sum(), rel=0.01)
@@ -49,7 +49,7 @@ def test_a_disc_keeps_the_area_of_its_cells_and_loses_its_stairs(radius_cells):
 def test_three_zones_meet_in_one_node_that_stays_in_its_place():
     labels = np.zeros((40, 40), dtype=int)
     labels[:20, 20:], labels[20:, 20:] = 1, 2
-    lines = draw(labels, WHOLE, GRID).lines
+    lines = draw([(labels, WHOLE)], GRID)[0].lines
     ends = [tuple(xy) for line in lines for xy in (line.coords[0], line.coords[-1])]
     assert len(lines) == 3
     assert ends.count((200.0, 200.0)) == 3
@@ -117,8 +117,9 @@ def test_cells_belong_to_the_zone_that_holds_their_middle(zoned):
     of_blocks, ground, zoning = zoned
     east, north = np.meshgrid(ground.grid.east_m(), ground.grid.north_m())
     for zone in zoning.zones:
-        held = shapely.contains_xy(zone.outline, east, north)
-        assert (zoning.number_of_cell[held & ground.inside] == zone.number).mean() > 0.995
+        # a middle that lies on an edge may go to either side
+        held = shapely.contains_xy(zone.outline.buffer(-1e-6), east, north)
+        assert (zoning.number_of_cell[held & ground.inside] == zone.number).all()
     for one in of_blocks:  # and few cells changed sides when their lines were smoothed
         labels = one.divisions[-1].labels
         number = zoning.number_of_cell[one.window]

@@ -113,10 +113,11 @@ def drawn(
     """
     places = chosen if chosen is not None else [-1] * len(of_blocks)
     divided = [one.divisions[place] for one, place in zip(of_blocks, places, strict=True)]
-    lines: list[Drawn | None] = [
-        draw(division.labels, one.window, ground.grid) if division.zones > 1 else None
-        for one, division in zip(of_blocks, divided, strict=True)
-    ]
+    lines: list[Drawn | None] = [None] * len(divided)
+    several = [place for place, division in enumerate(divided) if division.zones > 1]
+    on_sheet = draw([(divided[at].labels, of_blocks[at].window) for at in several], ground.grid)
+    for place, of_block in zip(several, on_sheet, strict=True):
+        lines[place] = of_block
     outlines, burned = outlined(lines, ground, limits)
     quality = [
         _as_drawn(one.quality, division.zones, sum(outline.block == one.block for outline in outlines))

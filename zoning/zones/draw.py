@@ -4,6 +4,7 @@ A line runs through the middles between cells of different labels, so it is the 
 sides; where three or more labels meet is a node that stays in its place.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,13 +12,13 @@ import numpy.typing as npt
 import shapely
 
 from zoning.inputs.grid import Grid
-from zoning.zones.smooth import nearest_label
 from zoning.zones.zoning import Floats, Ints, Window
 
 Geometries = npt.NDArray[np.object_]
 Complex = npt.NDArray[np.complex128]
 
-_PAD_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
+_CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
+_PAD_CELLS = 3  # method: room around each block, so that what is carried on from two blocks never meets
 _ROUNDS = 8  # method: of smoothing, in each a corner moves half way to the middle of its neighbours
 _CORNERS_BELOW_CELLS = (0.3, 0.45, 0.6, 0.8, 1.0)  # method: corners that stand out less are taken out
 _MOST_CORNERS = 60  # method: of a zone, beside those of its block's own outline
@@ -29,7 +30,7 @@ class Drawn:
     """One block as drawn: the lines between its zones, not yet cut at its outline, and where its cells lie.
 
     `lines` are in the grid's CRS. `labels` are those of the block's cells, carried on beyond it; `corner_m`
-    is the outer corner of the first of them.
+    is the outer corner of the first of them, carried on or not.
     """
 
     lines: Geometries
@@ -40,8 +41,9 @@ class Drawn:
 
     @property
     def cells(self) -> Ints:
-        """Labels of the cells of the window; beyond the block those of the nearest."""
-        return self.labels[_PAD_CELLS:-_PAD_CELLS, _PAD_CELLS:-_PAD_CELLS]
+        """Labels of the cells of the window, carried on beyond the block; -1 farther away."""
+        rows, columns = (part.stop - part.start for part in self.window)
+        return self.labels[_PAD_CELLS:, _PAD_CELLS:][:rows, :columns]
 
     def label_at(self, points: Geometries) -> Ints:
         """Give the label of the cell in which each point lies."""
@@ -49,18 +51,17 @@ class Drawn:
         row = (self.corner_m[1] - shapely.get_y(points)) // self.cell_m
         rows, columns = self.labels.shape
         inside = np.clip(row, 0, rows - 1).astype(int), np.clip(column, 0, columns - 1).astype(int)
-        return np.asarray(self.labels[inside], dtype=np.int64)
+        return np.asarray(np.maximum(self.labels[inside], 0), dtype=np.int64)
 
 
-def draw(labels: Ints, window: Window, grid: Grid) -> Drawn:
-    """Draw the lines between the zones of one block, beyond its outline.
+def draw(divided: Sequence[tuple[Ints, Window]], grid: Grid) -> tuple[Drawn, ...]:
+    """Draw the lines between the zones of blocks, beyond their outlines.
 
     Parameters
     ----------
-    labels : ndarray of int, shape (rows, columns)
-        0 upwards without a gap; -1 outside the block.
-    window : (slice, slice)
-        Where `labels` lies in the grid.
+    divided : sequence of (labels, window)
+        For each block its labels, 0 upwards without a gap, -1 outside the block; and where they lie in the
+        grid.
     grid : Grid
 
     Notes
@@ -68,45 +69,74 @@ def draw(labels: Ints, window: Window, grid: Grid) -> Drawn:
     Lines are smoothed by moving each corner towards its neighbours, several times, and simplified
     (Douglas and Peucker 1973, from memory). That would shrink what is round, so each line is then moved
     sideways until it has as much ground on either side as the cells have. Ends of lines do not move. Where a
-    zone would have too many corners, lines are simplified more.
+    zone would have too many corners, lines are simplified more. All blocks are drawn on one sheet, one below
+    the other, because most of the time would go into starting each step.
     """
-    padded = nearest_label(np.pad(labels, _PAD_CELLS, constant_values=-1))
-    arcs = _arcs(padded)
-    simple = _as_large(_simplified(_smoothed(arcs), _sides(arcs, padded)), arcs)
+    if not divided:
+        return ()
+    heights = [labels.shape[0] + 2 * _PAD_CELLS for labels, _ in divided]
+    tops = np.concatenate([[0], np.cumsum(heights)])
+    width = max(labels.shape[1] for labels, _ in divided) + 2 * _PAD_CELLS
+    sheet, block_of_row = np.full((tops[-1], width), -1), np.repeat(np.arange(len(divided)), heights)
+    for (labels, _), top in zip(divided, tops[:-1], strict=True):
+        sheet[top + _PAD_CELLS :, _PAD_CELLS:][: labels.shape[0], : labels.shape[1]] = labels
+    sheet = _carried_on(sheet)
+    arcs = _arcs(sheet)
+    simple = _as_large(_simplified(_smoothed(arcs), _sides(arcs, sheet, block_of_row)), arcs)
+    block = block_of_row[_points_first(simple).imag.astype(int)]
+    return tuple(
+        _drawn(simple[block == index], sheet[top : top + height], (top, window), grid)
+        for index, ((_, window), top, height) in enumerate(zip(divided, tops[:-1], heights, strict=True))
+    )
+
+
+def _drawn(lines: Geometries, labels: Ints, at: tuple[int, Window], grid: Grid) -> Drawn:
+    """Bring the lines of one block from the sheet to its place."""
+    top, window = at
     corner_m = (
         grid.left_m + (window[1].start - _PAD_CELLS) * grid.cell_m,
         grid.top_m - (window[0].start - _PAD_CELLS) * grid.cell_m,
     )
     side_m = np.array([grid.cell_m, -grid.cell_m])
     return Drawn(
-        lines=shapely.transform(simple, lambda xy: corner_m + xy * side_m),
-        labels=padded,
+        lines=shapely.transform(lines, lambda xy: corner_m + (xy - [0, top]) * side_m),
+        labels=labels,
         window=window,
         corner_m=corner_m,
         cell_m=grid.cell_m,
     )
 
 
+def _carried_on(labels: Ints) -> Ints:
+    """Carry labels some cells beyond their block; the sheet has room for that around each block."""
+    for _ in range(_CARRIED_CELLS):
+        for axis, step in ((0, 1), (0, -1), (1, 1), (1, -1)):
+            labels = np.where(labels < 0, np.roll(labels, step, axis), labels)
+    return labels
+
+
 def _arcs(labels: Ints) -> Geometries:
-    """Join the middles between unlike cells to lines that end where three labels meet, or at the edge.
+    """Join the middles between unlike cells to lines that end where three labels meet, or labels end.
 
     Coordinates are columns and rows, in cells from the outer corner of the first.
     """
-    beside, below = labels[:, 1:] != labels[:, :-1], labels[1:] != labels[:-1]
+    known = labels >= 0
+    beside = (labels[:, 1:] != labels[:, :-1]) & known[:, 1:] & known[:, :-1]
+    below = (labels[1:] != labels[:-1]) & known[1:] & known[:-1]
     # around each inner corner of the cells: is there an edge to its north, west, east and south?
     edges = np.stack([beside[:-1], below[:, :-1], below[:, 1:], beside[1:]])
     count = edges.sum(axis=0)
     row, column = np.nonzero(count)
-    there, several = edges[:, row, column], count[row, column] > 2  # eq. more than one line: they meet here
+    there, ends_here = edges[:, row, column], count[row, column] != 2
     corner = np.stack([column + 1.0, row + 1.0], axis=-1)
     half = np.array([[0, -0.5], [-0.5, 0], [0.5, 0], [0, 0.5]])
     middle = corner[:, None] + half  # shape (corners, 4, 2)
-    # two edges: a line from middle to middle; more: a line from each middle to the corner
+    # two edges: a line from middle to middle; one, or more: a line from each middle to the corner
     first = there.argmax(axis=0)
     last = len(half) - 1 - there[::-1].argmax(axis=0)
-    plain = np.flatnonzero(~several)
+    plain = np.flatnonzero(~ends_here)
     through = np.stack([middle[plain, first[plain]], middle[plain, last[plain]]], axis=1)
-    way, of = np.nonzero(there & several)
+    way, of = np.nonzero(there & ends_here)
     ends = np.stack([middle[of, way], corner[of]], axis=1)
     segments = shapely.linestrings(np.concatenate([through, ends]))
     merged = shapely.line_merge(shapely.multilinestrings(np.asarray(segments, dtype=np.object_)))
@@ -122,14 +152,21 @@ def _smoothed(arcs: Geometries) -> Geometries:
     return _lines(place, of)
 
 
-def _sides(arcs: Geometries, labels: Ints) -> Ints:
-    """Labels on the two sides of each line, shape (lines, 2)."""
+def _sides(arcs: Geometries, labels: Ints, block_of_row: Ints) -> Ints:
+    """Tell the zones of all blocks apart by number, and give those beside each line, shape (lines, 2)."""
     place, of = _points(arcs)
     second = place[np.searchsorted(of, np.arange(len(arcs))) + 1]  # the middle of an edge, never a corner
     on_column = second.real == np.rint(second.real)
+    # eq. rows are the imaginary part
     side = np.where(on_column, 0.5, 0.5j)
     both = np.stack([second - side, second + side], axis=-1)
-    return np.asarray(labels[both.imag.astype(int), both.real.astype(int)])
+    row = both.imag.astype(int)
+    return np.asarray(labels[row, both.real.astype(int)] + (labels.max() + 1) * block_of_row[row])
+
+
+def _points_first(arcs: Geometries) -> Complex:
+    place, of = _points(arcs)
+    return np.asarray(place[np.searchsorted(of, np.arange(len(arcs)))])
 
 
 def _simplified(arcs: Geometries, sides: Ints) -> Geometries:
@@ -156,6 +193,7 @@ def _as_large(arcs: Geometries, cells: Geometries) -> Geometries:
     one, other = raw[step], raw[step + 1]
     # between the middles of two edges that turn, the cells' own edge runs through their common corner
     on_column = one.real == np.rint(one.real)
+    # eq. rows are the imaginary part
     corner = np.where(on_column, one.real + 1j * other.imag, other.real + 1j * one.imag)
     turned = np.where((one.real != other.real) & (one.imag != other.imag), _cross(one, corner, other), 0)
     wanted = _left_of(raw, of_raw, len(cells)) + np.bincount(of_raw[step], turned, len(cells))
@@ -164,6 +202,7 @@ def _as_large(arcs: Geometries, cells: Geometries) -> Geometries:
     before, after = _neighbours(place, of)
     held = before == after  # ends
     along = np.where(held, 0, place[after] - place[before])
+    # eq. rows are the imaginary part
     sideways = -1j * along / np.maximum(np.abs(along), np.finfo(float).tiny)  # to the right
     moves = np.where(held, 0.0, 1.0)
     step = np.flatnonzero(of[1:] == of[:-1])
