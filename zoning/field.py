@@ -22,6 +22,7 @@ from zoning.offers.choose import choose
 from zoning.offers.offered import Offer, Options
 from zoning.offers.provenance import Provenance, provenance_of
 from zoning.offers.settle import settle as settle
+from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
@@ -165,6 +166,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         divisions=found.divisions,
         held_out=zoning.quality,
         quality=quality,
+        swath_ground=swath_ground(settings, zoning, given) if level > 2 else None,
     )
 
 

@@ -124,6 +124,23 @@ class BlockZones:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlanTreatment:
+    """What the machine is to treat where it follows its swaths instead of the zones.
+
+    `parts` are single polygons in EPSG:4326 that cover the field, each with the pass that treats it, 0 where
+    none does. `differs_frac` is the share of the field that gets another action than its zone.
+    """
+
+    heading_deg: float
+    heading_source: Literal["given", "planting", "edge"]
+    swath_m: float
+    step_m: float
+    treated_ac: float
+    differs_frac: float
+    parts: tuple[tuple[Area, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
     """Sums over the field."""
 
@@ -159,3 +176,4 @@ class Plan:
     scouting: tuple[Scouted, ...] = ()  # by day
     blocks: tuple[BlockZones, ...] = ()
     quality: Quality | None = None
+    treatment: PlanTreatment | None = None  # None: each pass treats its zones as they are

@@ -5,19 +5,19 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from zoning.inputs.given import Area
+from zoning.inputs.given import Area, FieldInputs
 from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.plan import Scouted
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Priced, Terms, ZoneCase
-from zoning.settings.model import Source
+from zoning.settings.model import Source, Sprayer
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
 from zoning.zones.quality import Quality
-from zoning.zones.zoning import BlockQuality
+from zoning.zones.zoning import BlockQuality, Zoning
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,6 +72,15 @@ class Options:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SwathGround:
+    """What swath cells are laid on, once it is known which zones are sprayed."""
+
+    zoning: Zoning
+    given: FieldInputs
+    sprayer: Sprayer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Offer:
     """A field's zones, windows and priced options.
 
@@ -99,3 +108,4 @@ class Offer:
     divisions: tuple[BlockDivision, ...] = ()
     held_out: tuple[BlockQuality, ...] = ()
     quality: Quality | None = None
+    swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths

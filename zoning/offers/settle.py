@@ -5,6 +5,7 @@ from datetime import date
 
 import numpy as np
 
+from zoning.offers import swaths_treated
 from zoning.offers.by_source import BySource, by_source
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
@@ -78,6 +79,10 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
     zones = tuple(
         _plan_zone(one, what, has_passes, unpriced) for one, what in zip(offer.zones, decided, strict=True)
     )
+    treatment = None
+    if offer.swath_ground is not None and any(one.pass_number for one in zones):
+        treatment = swaths_treated.planned(offer.swath_ground, zones)
+    told = (swaths_treated.said(treatment),) if treatment else ()
     return Plan(
         run_id=offer.provenance.run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
@@ -94,12 +99,13 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         zones=zones,
         passes=tuple(_plan_pass(one) for one in chosen.visits) if chosen and has_passes else (),
         totals=_totals(zones, chosen) if chosen is not None else None,
-        notes=(*offer.notes, *walk_notes(offer), *money),
+        notes=(*offer.notes, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,
         blocks=_blocks(offer),
         quality=offer.quality,
+        treatment=treatment,
     )
 
 

@@ -1,6 +1,6 @@
 """Treating whole cells along the sprayer's swaths instead of zones: from a decided field to the map of it."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -8,8 +8,11 @@ import shapely
 from zoning.inputs import area
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.grid import Grid
+from zoning.offers.offered import SwathGround
+from zoning.plan import PlanTreatment, PlanZone
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.smallest import footprint
+from zoning.words import Said
 from zoning.zones.swath_cells import SwathCells, Swaths, Treatment, differs_frac, swath_cells, values
 from zoning.zones.zoning import Bools, Floats, Ints, Zoning
 
@@ -19,6 +22,47 @@ _TIE_USD_AC = 0.01  # where money says nothing, or not why a zone is sprayed, th
 def is_wanted(settings: Settings) -> bool:
     """Whether the map of what to treat is to be made of swath cells."""
     return settings.zones.treatment == "swath cells"
+
+
+def swath_ground(settings: Settings, zoning: Zoning, given: FieldInputs) -> SwathGround | None:
+    """Give what swath cells are laid on, where they are wanted; of several sprayers the first is used."""
+    if not is_wanted(settings) or not settings.sprayers:
+        return None
+    return SwathGround(zoning=zoning, given=given, sprayer=settings.sprayers[0])
+
+
+def planned(ground: SwathGround, zones: Sequence[PlanZone]) -> PlanTreatment:
+    """Make the treatment map of decided zones.
+
+    Parameters
+    ----------
+    ground : SwathGround
+    zones : sequence of PlanZone
+        Of the plan, with their passes.
+    """
+    passes = {one.zone: one.pass_number for one in zones if one.pass_number is not None}
+    net_usd_ac = {one.zone: one.money.net_mean_usd_ac for one in zones if one.money is not None}
+    found = swath_treatment(ground.zoning, ground.given, ground.sprayer, net_usd_ac, passes.keys(), passes)
+    epsg = ground.given.grid.epsg
+    return PlanTreatment(
+        heading_deg=found.swaths.heading_deg,
+        heading_source=found.heading_source,
+        swath_m=found.swaths.swath_m,
+        step_m=found.swaths.step_m,
+        treated_ac=found.treated_ac,
+        differs_frac=found.differs_frac,
+        parts=tuple((area.to_lonlat(part.outline, epsg), part.label) for part in found.parts),
+    )
+
+
+def said(treatment: PlanTreatment) -> Said:
+    """Say how far the treatment map is from the zones."""
+    return Said(
+        "offers.swath_cells",
+        heading=treatment.heading_deg,
+        source=treatment.heading_source,
+        percent=100 * treatment.differs_frac,
+    )
 
 
 def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, float]:

@@ -15,7 +15,7 @@ from shapely.geometry import mapping
 
 from zoning.plan import SOURCES, Plan
 from zoning.prescription.plan_json import as_object, flat, metric_twin
-from zoning.prescription.polygons import CRS, check_cover, many, union
+from zoning.prescription.polygons import CRS, check_cover, many, treated_by, union
 
 NAME = "zones.gpkg"
 _VERSION = "1.3"  # a newer one makes older desktop programs warn
@@ -117,7 +117,7 @@ def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
 
 def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     for one, row in zip(plan.passes, whole["passes"], strict=True):
-        outlines = [zone.outline for zone in plan.zones if zone.zone in one.zones]
+        outlines = [outline for outline, treated in zip(*treated_by(plan, one), strict=True) if treated]
         numbers = " ".join(str(number) for number in one.zones)
         yield many(union(outlines)), {**row, "zones": numbers}
 

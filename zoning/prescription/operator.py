@@ -9,7 +9,7 @@ from pathlib import Path
 
 from zoning import units
 from zoning.plan import Plan, PlanPass
-from zoning.prescription.polygons import by_rate, check_cover, hundredths_up
+from zoning.prescription.polygons import by_rate, check_cover, hundredths_up, treated_by
 from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
 
 
@@ -32,9 +32,8 @@ def rate_column(metric: bool) -> str:
 def _rows(plan: Plan, one: PlanPass) -> list[Row]:
     metric = plan.units == "metric"
     rate = hundredths_up(units.l_ha_from_gal_ac(one.rate_gal_ac) if metric else one.rate_gal_ac)
-    inside = set(one.zones)
-    rates = [rate if zone.zone in inside else 0.0 for zone in plan.zones]
-    polygons = by_rate([zone.outline for zone in plan.zones], rates)
+    outlines, is_treated = treated_by(plan, one)
+    polygons = by_rate(outlines, [rate if treated else 0.0 for treated in is_treated])
     return [Row(polygon, {rate_column(metric): value}) for value, polygon in polygons]
 
 

@@ -14,7 +14,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from zoning.inputs.area import geodesic_ac
-from zoning.plan import Area, Plan
+from zoning.plan import Area, Plan, PlanPass
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
@@ -60,6 +60,14 @@ def check_cover(plan: Plan) -> None:
 def union(outlines: Sequence[Area]) -> Area:
     """Join polygons of a coverage by dissolving their shared edges; no vertex moves."""
     return cast(Area, shapely.coverage_union_all(list(outlines)))
+
+
+def treated_by(plan: Plan, one: PlanPass) -> tuple[list[Area], list[bool]]:
+    """Give polygons that cover the field, and which of them a pass treats: swath cells if there are any."""
+    if plan.treatment is not None:
+        outlines, passes = zip(*plan.treatment.parts, strict=True)
+        return list(outlines), [number == one.number for number in passes]
+    return [zone.outline for zone in plan.zones], [zone.zone in one.zones for zone in plan.zones]
 
 
 def by_rate(outlines: Sequence[Area], rates: Sequence[float]) -> tuple[tuple[float, Polygon], ...]:

@@ -6,7 +6,7 @@ Shares are written as they are, from 0 to 1; below 0 where something misleads. W
 from collections.abc import Sequence
 from typing import Any
 
-from zoning.plan import BlockZones, Plan
+from zoning.plan import BlockZones, Plan, PlanTreatment
 from zoning.zones.quality import Agreement, LayerQuality, ZonePatches
 
 _DECIMALS = 4
@@ -24,6 +24,20 @@ def zoning_object(plan: Plan) -> Json:
         "layers": [_layer(one) for one in quality.layers] if quality else [],
         "zones": [_zone(one) for one in quality.zones] if quality else [],
         "blocks": [_block(one) for one in plan.blocks],
+        "treatment": _treatment(plan.treatment),
+    }
+
+
+def _treatment(one: PlanTreatment | None) -> Json | None:
+    if one is None:
+        return None
+    return {
+        "heading_deg": round(one.heading_deg, _DECIMALS),
+        "heading_source": one.heading_source,
+        "swath_m": round(one.swath_m, _DECIMALS),
+        "step_m": round(one.step_m, _DECIMALS),
+        "treated_ac": round(one.treated_ac, _DECIMALS),
+        "differs_frac": _share(one.differs_frac),
     }
 
 

@@ -48,6 +48,10 @@ SENTENCES: dict[str, str] = {
         "block {block} was planted on {planted}, {days} apart, and its parts reach R3 within {r3_d:.1f} "
         "days: it is counted by its largest part, {taken:%b} {taken.day}"
     ),
+    "offers.swath_cells": (
+        "the operator's files follow the sprayer's swaths, heading {heading:.0f} degrees (from: {source}); "
+        "{percent:.1f} % of the field gets another action than its zone; the figures are those of the zones"
+    ),
     "offers.fewer_zones": (
         "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "
         "plan for every spot of it would return is kept"
