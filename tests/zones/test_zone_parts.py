@@ -5,14 +5,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_ground import smooth_patches, square_field
+from scipy import ndimage
 from sklearn.cluster import KMeans
 from sklearn.preprocessing import RobustScaler
 
 from zoning.zones.cells import cells_of
-from zoning.zones.cluster import centres, nearest
+from zoning.zones.cluster import first, grown, nearness, teachers
 from zoning.zones.merge import Patches, settle
 from zoning.zones.scaling import is_constant, robust
-from zoning.zones.smooth import mean_of_seen, nearest_label, votes
+from zoning.zones.smooth import box, nearest_label, spread
 
 
 def test_scaling_without_outliers_is_that_of_another_library():
@@ -37,13 +38,14 @@ def test_constant_means_constant_but_for_rounding():
     assert not is_constant(np.array([1e6, 1e6 + 1]))
 
 
-def test_votes_and_means_draw_on_weighted_cells_only():
-    values = np.array([[1.0, np.nan, 3.0]])
-    weight = np.array([[1.0, 0.0, 0.0]])
-    assert mean_of_seen(values, weight, 1.0) == pytest.approx(np.array([[1.0, 1.0, 1.0]]))
-    say = votes(np.array([[0, 1, 1]]), weight, 2, 1.0)
-    assert say[1].max() == 0
-    assert say[0, 0, 0] > say[0, 0, 1] > say[0, 0, 2] > 0
+def test_windows_and_votes_are_those_of_another_library():
+    planes = np.random.default_rng(3).normal(size=(2, 40, 57)).astype(np.float32)
+    for ours, plane in zip(spread(planes, 1.3), planes, strict=True):
+        theirs = ndimage.gaussian_filter(plane.astype(float), 1.3, mode="constant", truncate=4)
+        assert ours[8:-8, 8:-8] == pytest.approx(theirs[8:-8, 8:-8], abs=2e-3)
+    for ours, plane in zip(box(planes, 3.0), planes, strict=True):
+        theirs = 9 * ndimage.uniform_filter(plane.astype(float), 3, mode="constant")
+        assert ours == pytest.approx(theirs, abs=1e-4)
 
 
 def test_nearest_label_leaves_labels_alone():
@@ -65,16 +67,24 @@ def test_clusters_explain_what_another_library_s_do():
     rng = np.random.default_rng(2)
     layers = {name: smooth_patches(rng, (50, 50), 4, 6) + 0.2 * rng.normal(size=(50, 50)) for name in "ab"}
     cells = cells_of(layers, ground, 0)
-    features = cells.values[cells.teach]
+    features = cells.values[:, cells.teach]
+    taught = teachers([(features, np.arange(features.shape[1]))])
+    centres = first(taught)
     for number in (2, 3, 4, 5):
-        ours = nearest(features, centres(features, number, seed=3, key=("witness",)))
-        theirs = KMeans(number, n_init=10, random_state=0).fit_predict(features)
-        assert explained_frac(features, ours) == pytest.approx(explained_frac(features, theirs), abs=0.02)
+        centres = grown(taught, centres)
+        rows = np.vstack([features, np.ones(features.shape[1], dtype=np.float32)])
+        ours = nearness(rows, None, centres[0]).argmax(axis=0)
+        theirs = KMeans(number, n_init=10, random_state=0).fit_predict(features.T)
+        assert explained_frac(features.T, ours) == pytest.approx(explained_frac(features.T, theirs), abs=0.02)
 
 
-def test_fewer_different_cells_than_clusters():
-    features = np.array([[0.0], [0.0], [1.0]])
-    assert centres(features, 4, seed=1, key=("few",)).tolist() == [[0.0], [1.0]]
+def test_more_clusters_than_different_cells_are_some_of_them_twice():
+    taught = teachers([(np.array([[0.0, 0.0, 1.0]], dtype=np.float32), np.arange(3))])
+    centres = first(taught)
+    for _ in range(3):
+        centres = grown(taught, centres)
+    assert {round(float(one), 6) for one in centres[0, :, 0]} >= {0.0, 1.0}
+    assert centres.shape == (1, 4, 1)
 
 
 def _line(label, area_ac, border_m):

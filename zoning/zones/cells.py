@@ -1,38 +1,48 @@
-"""One block cut out of the grid: its cells, which of them teach, and their layers on one scale."""
+"""The blocks cut out of the grid: their cells, which of them teach, and their layers on one scale."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
-from zoning.zones.scaling import is_constant, robust
-from zoning.zones.zoning import Bools, Floats, Ground, Window
+from zoning.zones.scaling import are_constant, medians, scaled, scales_of
+from zoning.zones.smooth import spaced
+from zoning.zones.zoning import Bools, Floats, Floats32, Ground, Ints, Window
+
+_FOR_SPREAD, _FOR_MEDIAN = 1_000, 250  # method: of more cells, so many give a layer's spread and median
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BlockCells:
     """The cells of one block, on the part of the grid that holds the block.
 
-    Arrays have the window's shape, `values` one more axis for the layers (scaled, in the order of their
-    names, NaN where nothing was seen). `mask` are the block's cells inside the boundary, `fit` those away
-    from it, `teach` those of `fit` where every layer was seen; `say` is the share of the layers that were
-    seen in a cell of `fit`, 0 elsewhere.
+    Arrays have the window's shape; `values` one more axis before it for the layers, in the order of their
+    names: values on the field's scale, 0 where nothing was seen. `mask` are the block's cells inside
+    the boundary, `fit` those away from it, `teach` those of `fit` where every layer was seen; `say` is the
+    share of the layers that were seen in a cell of `fit`, 0 elsewhere. `seen` has one plane for each way in
+    which layers have holes, and `hole` the plane of each layer. `area_ac` is that of the block's cells on
+    the plane of the grid.
     """
 
     window: Window
     cell_m: float
     cell_ac: float
+    area_ac: float
     mask: Bools
     fit: Bools
     teach: Bools
-    say: Floats
-    values: Floats
+    say: Floats32
+    values: Floats32
+    seen: Bools
+    hole: list[int]
 
-    @property
-    def area_ac(self) -> float:
-        """Plane area of the block's cells, in acres."""
-        return float(self.mask.sum()) * self.cell_ac
+    def of_layers(self, kept: Bools) -> "BlockCells":
+        """Give the same cells with some of their layers; which of them teach, and their say, stay."""
+        if kept.all():
+            return self
+        hole = [plane for plane, keep in zip(self.hole, kept, strict=True) if keep]
+        return replace(self, values=self.values[kept], hole=hole)
 
 
 def window_of(ground: Ground, block: int) -> Window:
@@ -40,47 +50,95 @@ def window_of(ground: Ground, block: int) -> Window:
 
     The window may be cut off by the edge of the grid.
     """
-    west, south, east, north = shapely.bounds(ground.block_outlines[block])
+    return _windows(ground, [block])[0]
+
+
+def _windows(ground: Ground, blocks: Sequence[int]) -> list[Window]:
     grid = ground.grid
-    found = np.nonzero(ground.block_of_cell == block)
-    rows = np.append(found[0], ((grid.top_m - north) // grid.cell_m, (grid.top_m - south) // grid.cell_m))
-    columns = np.append(found[1], ((west - grid.left_m) // grid.cell_m, (east - grid.left_m) // grid.cell_m))
-    return _spared(rows, grid.shape[0]), _spared(columns, grid.shape[1])
+    outlines = np.array([ground.block_outlines[block] for block in blocks], dtype=object)
+    west, south, east, north = shapely.bounds(np.atleast_1d(outlines)).T
+    rows = np.floor((grid.top_m - np.array([north, south])) / grid.cell_m).astype(np.int64)
+    columns = np.floor((np.array([west, east]) - grid.left_m) / grid.cell_m).astype(np.int64)
+    found = []
+    for at, block in enumerate(blocks):
+        mine = ground.block_of_cell == block
+        found.append((_spared(mine.any(axis=1), *rows[:, at]), _spared(mine.any(axis=0), *columns[:, at])))
+    return found
 
 
-def _spared(found: Floats, count: int) -> slice:
-    return slice(max(int(found.min()) - 1, 0), min(int(found.max()) + 2, count))
-
-
-def _usable(layer: Floats, mask: Bools, fit: Bools) -> bool:
-    known = np.isfinite(layer) & fit
-    # A layer that was seen on less than half of the block would leave too few complete cells.
-    return bool(known.any()) and known.sum() >= 0.5 * fit.sum() and not is_constant(layer[known & mask])
+def _spared(holds: Bools, begin: int, end: int) -> slice:
+    found = holds.nonzero()[0]
+    if len(found):
+        begin, end = min(begin, int(found[0])), max(end, int(found[-1]))
+    return slice(max(int(begin) - 1, 0), min(int(end) + 2, len(holds)))
 
 
 def cells_of(layers: Mapping[str, Floats], ground: Ground, block: int) -> BlockCells:
-    """Cut one block out and scale its layers from its own cells.
+    """Cut one block out; see `all_cells`."""
+    return next(cells for at, cells in enumerate(all_cells(layers, ground)) if at == block)
 
-    Layers that have one value in the block, or were seen on less than half of it, are left out there.
+
+def all_cells(layers: Mapping[str, Floats], ground: Ground) -> Iterator[BlockCells]:
+    """Cut every block out and put its layers on the field's scale.
+
+    A layer's unit is its interquartile range over the whole field, so a layer that hardly varies within one
+    block weighs little there; its values are taken from the block's own median. Layers that have one value in
+    the block, or were seen on less than half of it, are left out there.
     """
-    window = window_of(ground, block)
-    mask = (ground.inside & (ground.block_of_cell == block))[window]
-    fit = mask & ground.fit[window]
-    cut = [layers[name][window] for name in sorted(layers)]
-    used = [layer for layer in cut if _usable(layer, mask, fit)]
-    seen = np.array([np.isfinite(layer) for layer in used]).reshape(len(used), *mask.shape)
-    scaled = [
-        robust(layer.ravel(), (known & fit).ravel()).reshape(mask.shape)
-        for layer, known in zip(used, seen, strict=True)
-    ]
-    empty = np.zeros((*mask.shape, 0))
+    blocks = range(len(ground.block_outlines))
+    stack = np.array([layers[name] for name in sorted(layers)], dtype=np.float64)
+    flat = stack.reshape(len(stack), ground.inside.size)
+    block_of_cell = np.where(ground.inside, ground.block_of_cell, -1)
+    teach = np.flatnonzero(ground.fit & (block_of_cell >= 0))
+    scales = scales_of(flat[:, teach[spaced(len(teach), _FOR_SPREAD)]])
+    middle, told = _of_blocks(flat, block_of_cell.ravel(), teach, len(blocks))
+    values = scaled(flat, middle[:, block_of_cell.ravel()], scales).reshape(len(stack), *ground.inside.shape)
+    seen = np.isfinite(values)
+    values = np.where(seen, values, 0).astype(np.float32)
+    for block, window in zip(blocks, _windows(ground, blocks), strict=True):
+        mask = block_of_cell[window] == block
+        fit = mask & ground.fit[window]
+        seen_here = seen[:, window[0], window[1]] & mask
+        known = [np.count_nonzero(plane) for plane in seen_here & fit]
+        enough = 2 * np.array(known) >= max(int(np.count_nonzero(fit)), 1)
+        used = told[:, block] & (scales.spread > 0) & enough
+        values_here = values[:, window[0], window[1]] * seen_here
+        if not used.all():
+            values_here, seen_here = values_here[used], seen_here[used]
+        yield _block_cells(ground, window, (mask, fit), values_here, seen_here)
+
+
+def _of_blocks(flat: Floats, block: Ints, teach: Ints, blocks: int) -> tuple[Floats, Bools]:
+    """Median of each layer in each block, and whether it has several values there; shape (layers, blocks)."""
+    some = np.full((len(flat), blocks, _FOR_SPREAD), np.nan)
+    taught_block = block[teach]
+    for at in range(blocks):
+        mine = teach[taught_block == at]
+        mine = mine[spaced(len(mine), _FOR_SPREAD)]
+        some[:, at, : len(mine)] = flat[:, mine]
+    rows = some.reshape(len(flat) * blocks, _FOR_SPREAD)
+    middle, told = medians(rows[:, :_FOR_MEDIAN]), ~are_constant(rows)
+    return middle.reshape(len(flat), blocks), told.reshape(len(flat), blocks)
+
+
+def _block_cells(
+    ground: Ground, window: Window, parts: tuple[Bools, Bools], values: Floats32, seen: Bools
+) -> BlockCells:
+    mask, fit = parts
+    holes: dict[bytes, int] = {}
+    hole = [holes.setdefault(plane.tobytes(), len(holes)) for plane in seen]
+    share = np.add.reduce(seen, axis=0, dtype=np.float32)
+    share *= fit / np.float32(max(len(seen), 1))
     return BlockCells(
         window=window,
         cell_m=ground.grid.cell_m,
         cell_ac=ground.grid.cell_ac,
+        area_ac=int(np.count_nonzero(mask)) * ground.grid.cell_ac,
         mask=mask,
         fit=fit,
-        teach=fit & seen.all(axis=0) if used else np.zeros_like(mask),
-        say=np.where(fit, seen.mean(axis=0), 0.0) if used else np.zeros(mask.shape),
-        values=np.stack(scaled, axis=-1) if used else empty,
+        teach=share == 1,
+        say=share,
+        values=values,
+        seen=seen[[hole.index(at) for at in range(len(holes))]],
+        hole=hole,
     )

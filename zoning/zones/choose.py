@@ -1,43 +1,22 @@
 """Which numbers of zones a block may have, and which cell belongs to which. Draws no outlines."""
 
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
 import numpy as np
 
 from zoning.evidence import number as evidence
 from zoning.zones.cells import BlockCells
-from zoning.zones.cluster import centres, nearest
-from zoning.zones.held_out import Board, board_of, score, smoothed
-from zoning.zones.tidy import voted, whole
-from zoning.zones.zoning import BlockCandidates, BlockQuality, Division, Limits, Stopped
-
-
-def least_patch_ac(limits: Limits) -> float:
-    """Give the smallest patch on the plane of the grid that is large enough on the ground, in acres."""
-    return limits.min_area_ac * evidence("zones.plane_area_most")
-
-
-def least_zone_ac(limits: Limits, block_ac: float) -> float:
-    """Give the smallest zone of a block, in acres: the smallest patch, or the least share of the block."""
-    return max(least_patch_ac(limits), evidence("zones.least_share_frac") * block_ac)
-
-
-def _cut(cells: BlockCells, number: int, limits: Limits, *, seed: int, block: int) -> Division:
-    """Cluster the block's cells and tidy them; may end with fewer zones than clusters."""
-    features = smoothed(cells, cells.fit)
-    centre = centres(features[cells.teach], number, seed=seed, key=(block, number))
-    labels = np.full(cells.mask.shape, -1)
-    labels[cells.mask] = nearest(features[cells.mask], centre)
-    return whole(
-        cells,
-        labels,
-        voted(cells, labels, number),
-        least_patch_ac=least_patch_ac(limits),
-        least_zone_ac=least_zone_ac(limits, cells.area_ac),
-    )
+from zoning.zones.cluster import Teachers, first, grown, one_thread, teachers
+from zoning.zones.held_out import Board, Features, board_of, score, smoothed
+from zoning.zones.merge import least_patch_ac as least_patch_ac
+from zoning.zones.merge import least_zone_ac as least_zone_ac
+from zoning.zones.tidy import divided
+from zoning.zones.zoning import BlockCandidates, BlockQuality, Division, Floats32, Limits, Stopped
 
 
 def _undivided(cells: BlockCells) -> Division:
-    labels = np.where(cells.mask, 0, -1)
-    return Division(zones=1, labels=labels, raw=np.where(cells.say > 0, labels, -1))
+    return Division(zones=1, labels=np.where(cells.mask, 0, -1), raw=np.where(cells.say > 0, 0, -1))
 
 
 def _why_one(cells: BlockCells, limits: Limits) -> Stopped | None:
@@ -45,72 +24,141 @@ def _why_one(cells: BlockCells, limits: Limits) -> Stopped | None:
         return "most"
     if cells.area_ac < 2 * least_zone_ac(limits, cells.area_ac):
         return "small"
-    return None if cells.values.shape[-1] else "no_layer"
+    return None if len(cells.values) else "no_layer"
 
 
-def _search(cells: BlockCells, board: Board, limits: Limits, *, seed: int, block: int) -> BlockCandidates:
-    divisions, chosen_frac = [_undivided(cells)], 0.0
-    fracs: list[float] = [0.0]
+@dataclass(slots=True, kw_only=True, eq=False)
+class _Search:
+    """One block while its number of zones is raised."""
+
+    cells: BlockCells
+    board: Board
+    features: Features
+    own: Features
+    divisions: list[Division]
+    fracs: list[float]
+    chosen_frac: float = 0.0
     stopped: Stopped = "most"
-    for number in range(2, limits.max_zones_per_block + 1):
-        most = divisions[-1].zones
-        frac, alive = score(board, number, seed=seed, block=block)
-        fracs.append(frac)
+
+    def look_at(self, white: Floats32, centre: Floats32, taught: Teachers, limits: Limits) -> bool:
+        """Look at one more cluster; say whether to go on."""
+        most = self.divisions[-1].zones
+        frac, alive = score(self.board, white)
+        self.fracs.append(frac)
         if alive <= most:
-            stopped = "size"
-            continue
-        if frac - chosen_frac < evidence("zones.least_rise_frac"):
-            stopped = "rise"
-            break
-        cut = _cut(cells, number, limits, seed=seed, block=block)
-        stopped = "most" if cut.zones > most else "size"
-        if stopped == "most":
-            divisions.append(cut)
-            chosen_frac = frac
-    return BlockCandidates(
-        block=block,
-        window=cells.window,
-        divisions=tuple(divisions),
-        quality=BlockQuality(
-            block=block,
-            tried=tuple(range(1, len(fracs) + 1)),
-            explained_frac=tuple(fracs),
-            chosen=divisions[-1].zones,
-            stopped=stopped,
-        ),
+            self.stopped = "size"
+            return True
+        if frac - self.chosen_frac < evidence("zones.least_rise_frac"):
+            self.stopped = "rise"
+            return False
+        cut = divided(self.cells, self.own, taught, centre, limits)
+        self.stopped = "most" if cut.zones >= alive else "size"
+        if self.stopped == "most":
+            self.divisions.append(cut)
+            self.chosen_frac = frac
+        return True
+
+
+def features_of(cells: BlockCells) -> tuple[Features, Features]:
+    """Give what finds the clusters of a block, and what gives a cell to one of them."""
+    windows_m = evidence("zones.prefilter_window_m"), evidence("zones.own_window_m")
+    found, own = (smoothed(cells, cells.fit, window_m) for window_m in windows_m)
+    return found, own
+
+
+def _begun(cells: BlockCells, board: Board) -> _Search:
+    features, own = features_of(board.cells)
+    return _Search(
+        cells=board.cells,
+        board=board,
+        features=features,
+        own=own,
+        divisions=[_undivided(cells)],
+        fracs=[0.0],
     )
 
 
-def candidates_of_block(cells: BlockCells, limits: Limits, *, seed: int, block: int) -> BlockCandidates:
-    """Raise the number of zones from 1 while one more explains enough of the held-out cells.
+def _raise(searches: Sequence[_Search], limits: Limits) -> None:
+    """Raise the number of clusters in all blocks at once, as long as it rises in any."""
+    going = list(searches)
+    whites = [one.board.features.values[:-1] for one in going], [one.board.white for one in going]
+    alls = [one.features.values[:-1] for one in going], [one.cells.teach for one in going]
+    # White cells and all cells are clustered side by side: the number of calls is what costs time here.
+    taught = teachers(
+        [
+            (values.reshape(len(values), -1), np.flatnonzero(cells))
+            for part in (whites, alls)
+            for values, cells in zip(*part, strict=True)
+        ]
+    )
+    centres = first(taught)
+    for _ in range(2, limits.max_zones_per_block + 1):
+        centres = grown(taught, centres)
+        half, on = len(going), []
+        for at, one in enumerate(going):
+            layers = len(one.cells.values)
+            white, centre = centres[at, :, :layers], centres[half + at, :, :layers]
+            if one.look_at(white, centre, taught.of([half + at]), limits):
+                on.append(at)
+        if not on:
+            return
+        if len(on) < half:
+            going = [going[at] for at in on]
+            sets = [*on, *(half + at for at in on)]
+            taught, centres = taught.of(sets), centres[sets]
+
+
+def candidates_of(blocks: Iterable[BlockCells], limits: Limits) -> tuple[BlockCandidates, ...]:
+    """Raise the number of zones of each block from 1 while one more explains enough of the held-out cells.
 
     Parameters
     ----------
-    cells : BlockCells
+    blocks : iterable of BlockCells
+        In the order of their indices.
     limits : Limits
-    seed : int
-    block : int
-        Index of the block.
 
     Returns
     -------
-    BlockCandidates
-        From one zone upwards; every number in it is supported, and a number may be left out.
+    tuple of BlockCandidates
+        One for each block, from one zone upwards; every number in it is supported, and a number may be left
+        out.
 
     Notes
     -----
     A trial of which no more zones than before are large enough (a cluster has less than the least share of
     the block, or no patch of the smallest size) decides nothing: the next number is looked at.
     """
-    why = _why_one(cells, limits)
-    board = None if why else board_of(cells)
-    if board is not None:
-        return _search(cells, board, limits, seed=seed, block=block)
-    return BlockCandidates(
+    searches: dict[int, _Search] = {}
+    whole: dict[int, tuple[BlockCells, Stopped]] = {}
+    for block, cells in enumerate(blocks):
+        why = _why_one(cells, limits)
+        board = None if why else board_of(cells)
+        if board is None:
+            whole[block] = (cells, why or "few_cells")
+        else:
+            searches[block] = _begun(cells, board)
+    if searches:
+        with one_thread():
+            _raise(list(searches.values()), limits)
+    return tuple(
+        _found(block, searches[block]) if block in searches else _one_zone(block, *whole[block])
+        for block in range(len(searches) + len(whole))
+    )
+
+
+def _one_zone(block: int, cells: BlockCells, why: Stopped) -> BlockCandidates:
+    quality = BlockQuality(block=block, tried=(1,), explained_frac=(0.0,), chosen=1, stopped=why)
+    return BlockCandidates(block=block, window=cells.window, divisions=(_undivided(cells),), quality=quality)
+
+
+def _found(block: int, search: _Search) -> BlockCandidates:
+    quality = BlockQuality(
         block=block,
-        window=cells.window,
-        divisions=(_undivided(cells),),
-        quality=BlockQuality(
-            block=block, tried=(1,), explained_frac=(0.0,), chosen=1, stopped=why or "few_cells"
-        ),
+        tried=tuple(range(1, len(search.fracs) + 1)),
+        explained_frac=tuple(search.fracs),
+        chosen=search.divisions[-1].zones,
+        stopped=search.stopped,
+    )
+    return BlockCandidates(
+        block=block, window=search.cells.window, divisions=tuple(search.divisions), quality=quality
     )

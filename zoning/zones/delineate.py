@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from zoning.zones.cells import cells_of
-from zoning.zones.choose import candidates_of_block
+from zoning.zones.cells import all_cells
+from zoning.zones.choose import candidates_of
 from zoning.zones.draw import Drawn, draw
 from zoning.zones.number import numbered
 from zoning.zones.outline import outlined
@@ -88,10 +88,7 @@ def candidates(
             raise ValueError(f"layer {name} has shape {layer.shape}, the grid {ground.grid.shape}")
     if layers and limits.number_by and limits.number_by not in layers:
         raise ValueError(f"zones are to be numbered by {limits.number_by}, which is none of the layers")
-    return tuple(
-        candidates_of_block(cells_of(layers, ground, block), limits, seed=seed, block=block)
-        for block in range(len(ground.block_outlines))
-    )
+    return candidates_of(all_cells(layers, ground), limits)
 
 
 def drawn(

@@ -1,26 +1,36 @@
-"""Patches that are too small join their neighbours. Knows areas and borders only, so it serves cells and
-polygons alike.
-"""  # noqa: D205
+"""Patches that are too small join others. Knows areas, borders and costs, so it serves cells and polygons."""
 
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from zoning.zones.zoning import Floats, Ints
+from zoning.evidence import number as evidence
+from zoning.zones.zoning import Floats, Ints, Limits
+
+
+def least_patch_ac(limits: Limits) -> float:
+    """Give the smallest patch on the plane of the grid that is large enough on the ground, in acres."""
+    return limits.min_area_ac * evidence("zones.plane_area_most")
+
+
+def least_zone_ac(limits: Limits, block_ac: float) -> float:
+    """Give the smallest zone of a block, in acres: the smallest patch, or the least share of the block."""
+    return max(least_patch_ac(limits), evidence("zones.least_share_frac") * block_ac)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Patches:
     """Patches of one block: label and area of each, and the borders between them.
 
-    `pairs` has shape (borders, 2), indices of patches; `border_m` the length of each. [m]
+    `pairs` has shape (borders, 2), indices of patches; `border_m` the length of each. [m] `cost` has shape
+    (patches, labels): the squares that are left in a patch under each label; None where values do not matter.
     """
 
     label: Ints
     area_ac: Floats
     pairs: Ints
     border_m: Floats
+    cost: Floats | None = None
 
 
 class _Groups:
@@ -31,6 +41,7 @@ class _Groups:
         self.group = list(range(count))
         self.label = dict(enumerate(patches.label.tolist()))
         self.area_ac = dict(enumerate(patches.area_ac.tolist()))
+        self.cost = None if patches.cost is None else patches.cost.tolist()
         self.near: dict[int, dict[int, float]] = {patch: {} for patch in range(count)}
         for (one, other), length in zip(patches.pairs.tolist(), patches.border_m.tolist(), strict=True):
             self.near[one][other] = self.near[one].get(other, 0.0) + length
@@ -49,6 +60,8 @@ class _Groups:
                 self.near[keep][near] = self.near[keep].get(near, 0.0) + length
                 self.near[near][keep] = self.near[keep][near]
         self.area_ac[keep] += self.area_ac.pop(gone)
+        if self.cost:
+            self.cost[keep] = [a + b for a, b in zip(self.cost[keep], self.cost[gone], strict=True)]
         del self.label[gone]
         self.label[keep] = label
         self.group = [keep if group == gone else group for group in self.group]
@@ -63,9 +76,14 @@ class _Groups:
             group = self.join(group, min(alike))
 
     def absorb(self, group: int) -> None:
-        """Give a group to the neighbour with the longest common border; of equals, to the largest."""
+        """Give a group to the neighbour that costs least; of equals, to the longest common border."""
         near = self.near[group]
-        self.fuse(self.join(max(near, key=lambda other: (near[other], self.area_ac[other], -other)), group))
+        cost = {other: self.cost[group][self.label[other]] if self.cost else 0.0 for other in near}
+        self.fuse(
+            self.join(
+                min(near, key=lambda other: (cost[other], -near[other], -self.area_ac[other], other)), group
+            )
+        )
 
     def smallest(self, least_ac: float) -> int | None:
         """Find the smallest group below a size that has a neighbour to go to."""
@@ -96,8 +114,9 @@ def settle(patches: Patches, *, least_patch_ac: float, least_zone_ac: float) -> 
     ----------
     patches : Patches
     least_patch_ac : float
-        A smaller patch joins the neighbour with which it shares the longest border, the smallest patch
-        first. A patch without neighbours stays: the block has a part of that size. [ac]
+        A smaller patch joins the neighbour under whose label it leaves the fewest squares, or else the one
+        with which it shares the longest border, the smallest patch first. A patch without neighbours stays:
+        the block has a part of that size. [ac]
     least_zone_ac : float
         A zone whose patches are together smaller is dissolved, the smallest zone first; the last zone
         stays. [ac]
@@ -118,6 +137,8 @@ def settle(patches: Patches, *, least_patch_ac: float, least_zone_ac: float) -> 
     >>> settle(three, least_patch_ac=1.0, least_zone_ac=1.0).tolist()
     [0, 2, 2]
     """
+    if _large_enough(patches, least_patch_ac, least_zone_ac):
+        return patches.label
     groups = _Groups(patches)
     while True:
         while (group := groups.smallest(least_patch_ac)) is not None:
@@ -128,9 +149,12 @@ def settle(patches: Patches, *, least_patch_ac: float, least_zone_ac: float) -> 
         groups.dissolve(zones[0][0], zones[-1][0])
 
 
-def borders(
-    one: npt.NDArray[np.int64], other: npt.NDArray[np.int64], length_m: Floats
-) -> tuple[Ints, Floats]:
+def _large_enough(patches: Patches, least_patch_ac: float, least_zone_ac: float) -> bool:
+    zones_ac = np.bincount(patches.label, patches.area_ac)
+    return bool(patches.area_ac.min() >= least_patch_ac and zones_ac[zones_ac > 0].min() >= least_zone_ac)
+
+
+def borders(one: Ints, other: Ints, length_m: Floats) -> tuple[Ints, Floats]:
     """Sum the lengths of common edges by pair of patches.
 
     Parameters
@@ -146,6 +170,7 @@ def borders(
     border_m : ndarray of float, shape (borders,)
         [m]
     """
-    both = np.stack([np.minimum(one, other), np.maximum(one, other)], axis=1)
-    pairs, which = np.unique(both, axis=0, return_inverse=True)
-    return pairs, np.bincount(which.ravel(), length_m, minlength=len(pairs)).astype(np.float64)
+    count = int(max(one.max(initial=0), other.max(initial=0))) + 1
+    pair, which = np.unique(np.minimum(one, other) * count + np.maximum(one, other), return_inverse=True)
+    total_m: Floats = np.bincount(which, length_m, len(pair)).astype(np.float64)
+    return np.stack(np.divmod(pair, count), axis=1), total_m

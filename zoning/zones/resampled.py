@@ -8,11 +8,11 @@ import numpy as np
 from zoning.chance import generator
 from zoning.evidence import number as evidence
 from zoning.zones.cells import BlockCells
-from zoning.zones.choose import least_patch_ac, least_zone_ac
-from zoning.zones.cluster import centres, nearest
-from zoning.zones.held_out import smoothed
-from zoning.zones.tidy import voted, whole
-from zoning.zones.zoning import Division, Floats, Ints, Limits
+from zoning.zones.choose import features_of
+from zoning.zones.cluster import first, grown, one_thread, teachers
+from zoning.zones.held_out import board_of
+from zoning.zones.tidy import divided
+from zoning.zones.zoning import Division, Ints, Limits
 
 RESAMPLES = 10  # method: the ground is drawn anew so many times
 
@@ -38,28 +38,6 @@ def drawn_again(square: Ints, rng: np.random.Generator) -> Ints:
     count = np.bincount(square)
     members = np.split(np.argsort(square, kind="stable"), np.cumsum(count)[:-1])
     return np.concatenate([members[place] for place in rng.integers(len(count), size=len(count))])
-
-
-def _divided(cells: BlockCells, features: Floats, centre: Floats, limits: Limits) -> Division:
-    """Divide the block by cluster centres, as for the plan: the nearest centre, a vote, whole zones."""
-    labels = np.full(cells.mask.shape, -1)
-    labels[cells.mask] = nearest(features[cells.mask], centre)
-    return whole(
-        cells,
-        labels,
-        voted(cells, labels, len(centre)),
-        least_patch_ac=least_patch_ac(limits),
-        least_zone_ac=least_zone_ac(limits, cells.area_ac),
-    )
-
-
-def _clusters_of(cells: BlockCells, features: Floats, zones: int, limits: Limits, *, seed: int) -> int:
-    """Give the fewest clusters that become so many zones: some clusters are too small to become one."""
-    for clusters in range(zones, limits.max_zones_per_block):
-        centre = centres(features[cells.teach], clusters, seed=seed, key=("whole ground", clusters))
-        if _divided(cells, features, centre, limits).zones >= zones:
-            return clusters
-    return max(zones, limits.max_zones_per_block)
 
 
 def agreements(
@@ -91,19 +69,39 @@ def agreements(
     ----------
     .. [1] Hubert and Arabie 1985, "Comparing partitions", Journal of Classification 2:193-218.
     """
-    if not cells.teach.any():
+    board = board_of(cells)
+    if board is None:
         return ()
     from sklearn.metrics import adjusted_rand_score
 
-    features = smoothed(cells, cells.fit)
-    taught, square = features[cells.teach], squares_of(cells)
     plan = zone_of_cell[cells.mask]
-    clusters = _clusters_of(cells, features, len(np.unique(plan)), limits, seed=seed)
-    found = []
-    for place in range(RESAMPLES):
-        again = drawn_again(square, generator(seed, "zones", "resampled", block, place))
-        key = ("resampled", block, place)
-        centre = centres(taught[again], clusters, seed=seed, key=key)
-        labels = _divided(cells, features, centre, limits).labels[cells.mask]
-        found.append(float(adjusted_rand_score(plan, labels)))
-    return tuple(found)
+    with one_thread():
+        drawn = _divisions(board.cells, len(np.unique(plan)), limits, seed=seed, block=block)
+    return tuple(float(adjusted_rand_score(plan, division.labels[cells.mask])) for division in drawn)
+
+
+def _divisions(
+    cells: BlockCells, zones: int, limits: Limits, *, seed: int, block: int
+) -> tuple[Division, ...]:
+    """Divide the block by the clusters of each resample, as for the plan.
+
+    There are as few clusters as become so many zones on the whole ground: some are too small to become one.
+    """
+    features, own = features_of(cells)
+    values = features.values[:-1].reshape(len(cells.values), -1)
+    taught, square = np.flatnonzero(cells.teach), squares_of(cells)
+    again = [
+        taught[drawn_again(square, generator(seed, "zones", "resampled", block, place))]
+        for place in range(RESAMPLES)
+    ]
+    sets = teachers([(values, places) for places in (taught, *again)])
+    centres = first(sets)
+    for number in range(2, max(zones, limits.max_zones_per_block) + 1):
+        centres = grown(sets, centres)
+        if number < zones:
+            continue
+        if divided(cells, own, sets.of([0]), centres[0], limits).zones >= zones:
+            break
+    return tuple(
+        divided(cells, own, sets.of([place]), centres[place], limits) for place in range(1, RESAMPLES + 1)
+    )

@@ -1,13 +1,62 @@
 """Labels of cells become whole zones: neighbours vote, and patches that are too small join others."""
 
+from functools import cache
+
 import numpy as np
 from scipy import ndimage
 
 from zoning.evidence import numbers
 from zoning.zones.cells import BlockCells
-from zoning.zones.merge import Patches, borders, settle
-from zoning.zones.smooth import nearest_label, sd_of_window, votes
-from zoning.zones.zoning import Division, Floats, Ints
+from zoning.zones.cluster import Teachers, nearness, settled
+from zoning.zones.held_out import Features
+from zoning.zones.merge import Patches, least_patch_ac, least_zone_ac, settle
+from zoning.zones.opened import opened
+from zoning.zones.smooth import NO_SAY, highest, nearest_label, sd_of_window, spread
+from zoning.zones.zoning import Bools, Division, Floats, Floats32, Ints, Limits
+
+_SIDES_ONLY = np.zeros((3, 3, 3), dtype=bool)  # method: cells touch along sides, within one label
+_SIDES_ONLY[1] = ndimage.generate_binary_structure(2, 1)
+
+
+def divided(
+    cells: BlockCells,
+    features: Features,
+    taught: Teachers,
+    centre: Floats32,
+    limits: Limits,
+) -> Division:
+    """Give each cell of a block to the cluster that it is nearest to, and make whole zones of them.
+
+    Parameters
+    ----------
+    cells : BlockCells
+    features : Features
+    taught : Teachers
+        One set, some of `features`.
+    centre : ndarray of float32, shape (number, layers)
+        Settled.
+    limits : Limits
+
+    Returns
+    -------
+    Division
+        Where a cluster becomes no zone, those that are left settle anew: there are fewer zones than centres.
+    """
+    values = features.values.reshape(len(features.values), -1)
+    known = None if features.known is None else features.known.reshape(len(values) - 1, -1)
+    while True:
+        near = nearness(values, known, centre).reshape(-1, *cells.mask.shape)
+        raw = highest(near)
+        labels = opened(voted(cells, raw, len(centre)), len(centre), limits.footprint, cells.cell_m)
+        kept, labels = whole(cells, labels, limits, near)
+        if len(kept) in (1, len(centre)):
+            break
+        centre = settled(taught, centre[None, kept])[0]
+    if len(kept) < len(centre):
+        zone = np.full(len(centre) + 1, -1)  # its last entry, that of -1, stays -1
+        zone[kept] = np.arange(len(kept))
+        labels, raw = zone[labels], zone[raw]
+    return Division(zones=len(kept), labels=labels, raw=np.where(cells.say > 0, raw, -1))
 
 
 def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
@@ -19,7 +68,6 @@ def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
     ----------
     cells : BlockCells
     labels : ndarray of int, shape (rows, columns)
-        -1 outside the block.
     number : int
         How many labels there are.
 
@@ -28,49 +76,86 @@ def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
     ndarray of int, shape (rows, columns)
         -1 outside the block.
     """
-    window_m = float(numbers("zones.filter_window_m").mean())
-    say = votes(labels, cells.say, number, sd_of_window(window_m, cells.cell_m))
-    winner = np.where(cells.mask & (say.sum(axis=0) > 0), say.argmax(axis=0), -1)
-    return np.where(cells.mask, nearest_label(winner), -1)
+    say = (labels == _each(number)) * cells.say
+    around = spread(say, sd_of_window(_vote_window_m(), cells.cell_m))
+    winner = highest(around)
+    winner[~cells.mask] = -1
+    unheard = cells.mask & (around.max(axis=0) <= NO_SAY)
+    if not unheard.any():
+        return winner
+    return nearest_label(np.where(unheard, -1, winner), cells.mask)
 
 
-def _patches_of_cells(labels: Ints, cells: BlockCells) -> tuple[Ints, Patches]:
-    patch = np.full(labels.shape, -1)
-    count = 0
-    for label in np.unique(labels[cells.mask]):
-        found, more = ndimage.label(labels == label)
-        patch[found > 0] = found[found > 0] - 1 + count
-        count += more
-    sides = [(patch[:, :-1], patch[:, 1:]), (patch[:-1], patch[1:])]
-    one = np.concatenate([side[0].ravel() for side in sides])
-    other = np.concatenate([side[1].ravel() for side in sides])
-    shared = (one != other) & (one >= 0) & (other >= 0)
-    pairs, border_m = borders(one[shared], other[shared], np.full(shared.sum(), cells.cell_m))
-    _, first = np.unique(patch[cells.mask], return_index=True)
-    area_ac: Floats = np.asarray(np.bincount(patch[cells.mask], minlength=count) * cells.cell_ac)
-    return patch, Patches(label=labels[cells.mask][first], area_ac=area_ac, pairs=pairs, border_m=border_m)
+@cache
+def _vote_window_m() -> float:
+    return float(numbers("zones.filter_window_m").min())
 
 
-def whole(
-    cells: BlockCells, raw: Ints, labels: Ints, *, least_patch_ac: float, least_zone_ac: float
-) -> Division:
+def whole(cells: BlockCells, labels: Ints, limits: Limits, near: Floats32) -> tuple[Ints, Ints]:
     """Join patches and zones that are too small to others of the block.
 
     Parameters
     ----------
     cells : BlockCells
-    raw, labels : ndarray of int, shape (rows, columns)
-        Labels of the clusters before and after the vote, -1 outside the block.
-    least_patch_ac, least_zone_ac : float
-        [ac]
+    labels : ndarray of int, shape (rows, columns)
+        -1 outside the block.
+    limits : Limits
+    near : ndarray of float32, shape (number, rows, columns)
+        How near each cell is to the centre of each label.
+
+    Returns
+    -------
+    kept : ndarray of int
+        The labels that are left.
+    labels : ndarray of int, shape (rows, columns)
     """
-    patch, patches = _patches_of_cells(labels, cells)
-    settled = settle(patches, least_patch_ac=least_patch_ac, least_zone_ac=least_zone_ac)
-    kept, dense = np.unique(settled, return_inverse=True)
-    label_of = np.full(labels.max() + 2, -1)  # its last entry, that of -1, stays -1
-    label_of[kept] = np.arange(len(kept))
-    return Division(
-        zones=len(kept),
-        labels=np.where(patch >= 0, dense[patch], -1),
-        raw=np.where(cells.say > 0, label_of[raw], -1),
+    found, count = ndimage.label(labels == _each(len(near)), _SIDES_ONLY)
+    patch = found.sum(axis=0, dtype=np.int64)  # from 1; 0 outside the block
+    last = np.maximum.accumulate(found.reshape(len(near), -1).max(axis=1))
+    last[1:] -= last[:-1]
+    label_of = np.repeat(np.arange(len(near)), last)
+    # A patch in which nothing was seen is no zone, whatever its size.
+    seen = np.bincount((patch * (cells.say > 0)).ravel(), minlength=count + 1)[1:] > 0
+    area_ac: Floats = np.bincount(patch.ravel(), minlength=count + 1)[1:] * seen * np.float64(cells.cell_ac)
+    least_ac, least_of_zone_ac = least_patch_ac(limits), least_zone_ac(limits, cells.area_ac)
+    small = area_ac < least_ac
+    # A zone may have to give up all that is not surely its own.
+    small |= (np.bincount(label_of, area_ac * ~small, len(near)) < least_of_zone_ac)[label_of]
+    if not small.any():
+        return np.unique(label_of), labels
+    pairs, border_m = _borders(patch, count, cells.cell_m)
+    patches = Patches(
+        label=label_of,
+        area_ac=area_ac,
+        pairs=pairs,
+        border_m=border_m,
+        cost=_cost(patch, small, near, cells),
     )
+    settled_label = settle(patches, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac)
+    return np.unique(settled_label), np.append(-1, settled_label)[patch]
+
+
+def _borders(patch: Ints, count: int, cell_m: float) -> tuple[Ints, Floats]:
+    """Find which patches (from 1) have common sides, and how long these are in metres."""
+    side = count + 1
+    sides = np.zeros(side * side, dtype=np.int64)
+    for left, right in ((patch[:, :-1], patch[:, 1:]), (patch[:-1], patch[1:])):
+        edge = np.nonzero(left != right)
+        sides += np.bincount(left[edge] * side + right[edge], minlength=side * side)
+    met = sides.reshape(side, side)
+    one, other = (met + met.T).nonzero()
+    inner = (one > 0) & (one < other)
+    one, other = one[inner], other[inner]
+    border_m: Floats = (met + met.T)[one, other] * np.float64(cell_m)
+    return np.stack([one, other], axis=1) - 1, border_m
+
+
+def _cost(patch: Ints, small: Bools, near: Floats32, cells: BlockCells) -> Floats:
+    """Squares that are left in each small patch under each label; 0 for patches that stay where they are."""
+    where = np.append(False, small)[patch] & (cells.say > 0)
+    of, count = patch[where], len(small) + 1
+    return np.stack([np.bincount(of, -plane[where], count)[1:].astype(np.float64) for plane in near], axis=1)
+
+
+def _each(number: int) -> Ints:
+    return np.arange(number)[:, None, None]

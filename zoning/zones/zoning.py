@@ -10,6 +10,7 @@ from zoning.inputs.given import Area as Area
 from zoning.inputs.grid import Grid
 
 Floats = npt.NDArray[np.float64]
+Floats32 = npt.NDArray[np.float32]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
 Window = tuple[slice, slice]
