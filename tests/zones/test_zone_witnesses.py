@@ -18,6 +18,8 @@ from zoning.zones.yardstick import clustered, explained
 from zoning.zones.zoning import Limits
 
 LIMITS = Limits(max_zones_per_block=4, min_area_ac=1.0)
+# Hard-contiguous methods keep each zone in one piece and so explain less; ours may lose this much to them.
+MARGIN = 0.02
 
 
 # -- explained variance: scikit-learn's own inertia -------------------------------------------------------
@@ -46,9 +48,10 @@ def test_the_yardstick_is_no_worse_than_a_longer_search_by_scikit_learn(seed):
 
 
 def _small_field(seed):
-    """20 x 20 cells of 40 m, three layers with the correlation lengths of the survey fields, no hole."""
+    """20 x 20 cells of 20 m, three layers with the correlation lengths of the survey fields, no hole."""
     rng = np.random.default_rng([20261125, 20, seed])
-    parts = [smooth(rng, CORRELATION_M[name])[::4, ::4] for name in ("height", "soil", "water")]
+    middle = slice(20, 60, 2)
+    parts = [smooth(rng, CORRELATION_M[name])[middle, middle] for name in ("height", "soil", "water")]
     layers = {"height": parts[0], "soil": 0.5 * parts[0] + 0.85 * parts[1], "water": parts[2]}
     return {name: layer + 0.15 * rng.normal(size=layer.shape) for name, layer in layers.items()}
 
@@ -79,7 +82,7 @@ def test_zones_explain_what_hard_contiguous_regions_explain(method):
     gains = []
     for seed in range(5):
         layers = _small_field(seed)
-        ground = square_field(20, cell_m=40.0)
+        ground = square_field(20, cell_m=20.0)
         zoning = delineate(layers, ground, LIMITS, seed=seed)
         values = np.stack([robust(layers[name].ravel(), np.ones(400, bool)) for name in sorted(layers)], 1)
         ours = explained(values, zoning.number_of_cell.ravel().astype(int))
@@ -93,8 +96,8 @@ def test_zones_explain_what_hard_contiguous_regions_explain(method):
         assert max(patches) <= 6
         assert min(part.area for zone in zoning.zones for part in shapely.get_parts(zone.outline)) >= 4046.8
         gains.append(ours - theirs)
-    # hard-contiguous methods keep each zone in one piece and so explain less, if not on every field
-    assert np.mean(gains) >= 0
+    assert min(gains) >= -MARGIN
+    assert np.mean(gains) > 0
 
 
 # -- what is left has less spatial order: esda ------------------------------------------------------------
