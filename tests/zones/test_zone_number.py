@@ -166,3 +166,29 @@ def test_few_cells_that_teach_are_said():
     other[20:] = np.random.default_rng(2).normal(size=(20, 40))
     zoning = delineate({"canopy": canopy, "other": other}, ground, LIMITS, seed=1)
     assert why_whole(zoning.quality[0], "A").code == "zones.few_cells"
+
+
+def test_blocks_with_other_numbers_of_layers_are_divided_side_by_side():
+    # the second layer is noise in one block and tells the parts of the other: their clusters have one and two
+    # layers; a block may begin its clusters elsewhere than alone, but comes out alike
+    ground = ground_of([box(0, 0, 500, 500), box(500, 0, 1000, 500)])
+    found, alone = [], []
+    for seed in range(12):
+        rng = np.random.default_rng(seed)
+        one = np.concatenate(
+            [smooth_patches(rng, (50, 50), 3, 8), smooth_patches(rng, (50, 50), 3, 8)], axis=1
+        )
+        two = np.concatenate([rng.normal(size=(50, 50)), smooth_patches(rng, (50, 50), 2, 8)], axis=1)
+        layers = {name: layer + 0.3 * rng.normal(size=(50, 100)) for name, layer in (("a", one), ("b", two))}
+        found.append([q.chosen for q in delineate(layers, ground, UP_TO_SIX, seed=seed).quality])
+        alone.append([])
+        for block in range(2):
+            mine = {
+                name: np.where(ground.block_of_cell == block, layer, np.nan) for name, layer in layers.items()
+            }
+            alone[-1].append(delineate(mine, ground, UP_TO_SIX, seed=seed).quality[block].chosen)
+    apart = np.abs(np.array(found) - np.array(alone))
+    print(f"zones more or fewer side by side than alone: {np.bincount(apart.ravel())}")
+    assert apart.max() <= 1
+    assert apart.mean() <= 0.25
+    assert max(map(max, found)) > 1

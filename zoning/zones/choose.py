@@ -98,7 +98,7 @@ def _raise(searches: Sequence[_Search], limits: Limits) -> None:
         for at, one in enumerate(going):
             layers = len(one.cells.values)
             white, centre = centres[at, :, :layers], centres[half + at, :, :layers]
-            if one.look_at(white, centre, taught.of([half + at]), limits):
+            if one.look_at(white, centre, taught.alone(half + at, layers), limits):
                 on.append(at)
         if not on:
             return

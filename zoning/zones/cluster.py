@@ -36,6 +36,13 @@ class Teachers:
         """Choose some of the sets."""
         return Teachers(self.rows[sets], self.columns[sets])
 
+    def alone(self, place: int, layers: int) -> "Teachers":
+        """Choose one set, with its own layers and the one."""
+        if layers + 1 == self.rows.shape[-1]:
+            return self.of([place])
+        planes = [*range(layers), -1]
+        return Teachers(self.rows[[place]][..., planes], self.columns[[place]][:, planes])
+
 
 def teachers(sets: Sequence[tuple[Floats32, Ints]]) -> Teachers:
     """Choose the cells that teach: all of a set, or of many some that lie evenly among them.
