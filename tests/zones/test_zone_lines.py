@@ -3,17 +3,18 @@
 import numpy as np
 import pytest
 import shapely
+from made_ground import smooth_patches, square_field
 from made_survey_fields import survey_field
 from made_zoned import LIMITS, survey_ground
 from rasterio.features import shapes
 from shapely.geometry import shape
+from sklearn.metrics import adjusted_rand_score
 
 from zoning.inputs.grid import Grid
 from zoning.zones.delineate import candidates, drawn
 from zoning.zones.draw import draw
 from zoning.zones.smooth import nearest_label
 
-M2_PER_AC = 43_560 * 0.3048**2
 GRID = Grid(32615, 0.0, 400.0, 10.0, (40, 40))
 WHOLE = (slice(0, 40), slice(0, 40))
 
@@ -84,7 +85,6 @@ def test_outlines_are_a_coverage_of_the_blocks_as_they_were_given(zoned):
 
 
 def test_zones_are_as_large_as_their_cells(zoned):
-    # 1 %; a zone of less than 5 ac, all edge, 2 %
     of_blocks, ground, zoning = zoned
     cell_m = ground.grid.cell_m
     for one in of_blocks:
@@ -101,8 +101,7 @@ def test_zones_are_as_large_as_their_cells(zoned):
             cells = cells.intersection(ground.block_outlines[one.block])
             held = zoning.number_of_cell[one.window][division.labels == label]
             zone = zoning.zones[int(np.bincount(held).argmax()) - 1]
-            most = 0.01 if cells.area > 5 * M2_PER_AC else 0.02
-            assert abs(zone.outline.area - cells.area) <= most * cells.area
+            assert abs(zone.outline.area - cells.area) <= 0.01 * cells.area
 
 
 def test_no_polygon_has_more_than_sixty_corners_of_our_own(zoned):
@@ -127,4 +126,19 @@ def test_cells_belong_to_the_zone_that_holds_their_middle(zoned):
         for label in range(labels.max() + 1):
             mine = number[labels == label]
             moved += int((mine != np.bincount(mine).argmax()).sum())
-        assert moved <= 0.03 * (labels >= 0).sum()
+        assert moved <= 0.015 * (labels >= 0).sum()
+
+
+def test_a_patch_that_is_large_enough_is_not_lost_when_lines_are_simplified():
+    # patches about as large as the smallest zone, and ribbons a few cells wide, between other zones
+    ground = square_field(60)
+    for seed in range(6):
+        rng = np.random.default_rng(seed)
+        truth = smooth_patches(rng, ground.grid.shape, 3, 8)
+        layers = {"canopy": truth + 0.1 * rng.normal(size=truth.shape)}
+        (block,) = candidates(layers, ground, LIMITS, seed=seed)
+        zoning = drawn([block], layers, ground, LIMITS)
+        labels = block.divisions[-1].labels
+        assert adjusted_rand_score(labels.ravel(), zoning.number_of_cell.ravel()) > 0.97
+        cells = sorted(np.bincount(labels.ravel()))
+        assert sorted(zone.cells for zone in zoning.zones) == pytest.approx(cells, rel=0.01)

@@ -26,11 +26,12 @@ def _counts(make, cells, seeds=100):
     return np.bincount(found, minlength=7)
 
 
-@pytest.mark.parametrize("cells", [16, 30, 80])
-def test_white_noise_gives_one_zone(cells):
-    counts = _counts(lambda rng, shape: {"noise": rng.normal(size=shape)}, cells)
+@pytest.mark.parametrize(("cells", "seeds"), [(16, 400), (30, 200), (80, 100)])
+def test_white_noise_gives_one_zone(cells, seeds):
+    # the fewer squares judge, the more seeds are needed to see how often they err
+    counts = _counts(lambda rng, shape: {"noise": rng.normal(size=shape)}, cells, seeds)
     print(f"zones found in white noise on {cells} x {cells} cells: {counts[1:]}")
-    assert counts[1] >= 95, counts
+    assert counts[1] >= 0.99 * seeds, counts
 
 
 def test_skewed_noise_in_three_layers_gives_one_zone():

@@ -19,9 +19,9 @@ Complex = npt.NDArray[np.complex128]
 
 _CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
 _PAD_CELLS = 3  # method: room around each block, so that what is carried on from two blocks never meets
-_ROUNDS = 8  # method: of smoothing, in each a corner moves half way to the middle of its neighbours
+_ROUNDS = 4  # method: of smoothing, in each a corner moves half way to the middle of its neighbours
 _CORNERS_BELOW_CELLS = (0.3, 0.45, 0.6, 0.8, 1.0)  # method: corners that stand out less are taken out
-_MOST_CORNERS = 60  # method: of a zone, beside those of its block's own outline
+_MOST_CORNERS = 60  # method: of a polygon, beside those of its block's own outline
 _FARTHEST_CELLS = 0.5  # method: a line moves no farther sideways than this
 
 
@@ -69,8 +69,8 @@ def draw(divided: Sequence[tuple[Ints, Window]], grid: Grid) -> tuple[Drawn, ...
     Lines are smoothed by moving each corner towards its neighbours, several times, and simplified
     (Douglas and Peucker 1973, from memory). That would shrink what is round, so each line is then moved
     sideways until it has as much ground on either side as the cells have. Ends of lines do not move. Where a
-    zone would have too many corners, lines are simplified more. All blocks are drawn on one sheet, one below
-    the other, because most of the time would go into starting each step.
+    patch would have too many corners, its lines are simplified more. All blocks are drawn on one sheet, one
+    below the other, because most of the time would go into starting each step.
     """
     if not divided:
         return ()
@@ -82,7 +82,7 @@ def draw(divided: Sequence[tuple[Ints, Window]], grid: Grid) -> tuple[Drawn, ...
         sheet[top + _PAD_CELLS :, _PAD_CELLS:][: labels.shape[0], : labels.shape[1]] = labels
     sheet = _carried_on(sheet)
     arcs = _arcs(sheet)
-    simple = _as_large(_simplified(_smoothed(arcs), _sides(arcs, sheet, block_of_row)), arcs)
+    simple = _as_large(_simplified(_smoothed(arcs), arcs, sheet), arcs)
     block = block_of_row[_points_first(simple).imag.astype(int)]
     return tuple(
         _drawn(simple[block == index], sheet[top : top + height], (top, window), grid)
@@ -152,16 +152,28 @@ def _smoothed(arcs: Geometries) -> Geometries:
     return _lines(place, of)
 
 
-def _sides(arcs: Geometries, labels: Ints, block_of_row: Ints) -> Ints:
-    """Tell the zones of all blocks apart by number, and give those beside each line, shape (lines, 2)."""
+def _sides(arcs: Geometries, labels: Ints) -> Ints:
+    """Labels on the two sides of each line, shape (lines, 2)."""
     place, of = _points(arcs)
     second = place[np.searchsorted(of, np.arange(len(arcs))) + 1]  # the middle of an edge, never a corner
     on_column = second.real == np.rint(second.real)
     # eq. rows are the imaginary part
     side = np.where(on_column, 0.5, 0.5j)
     both = np.stack([second - side, second + side], axis=-1)
-    row = both.imag.astype(int)
-    return np.asarray(labels[row, both.real.astype(int)] + (labels.max() + 1) * block_of_row[row])
+    return np.asarray(labels[both.imag.astype(int), both.real.astype(int)])
+
+
+def _patches(sheet: Ints) -> Ints:
+    """Tell patches of equal labels apart by number, from 0; -1 where there is no label."""
+    # imported here: few sheets are so crowded that patches need telling apart
+    from scipy import ndimage
+
+    patch, count = np.full(sheet.shape, -1), 0
+    for label in range(sheet.max() + 1):
+        found, more = ndimage.label(sheet == label)
+        patch[found > 0] = found[found > 0] - 1 + count
+        count += more
+    return patch
 
 
 def _points_first(arcs: Geometries) -> Complex:
@@ -169,15 +181,19 @@ def _points_first(arcs: Geometries) -> Complex:
     return np.asarray(place[np.searchsorted(of, np.arange(len(arcs)))])
 
 
-def _simplified(arcs: Geometries, sides: Ints) -> Geometries:
-    """Take out corners that stand out little; more of them until no zone has too many."""
-    simple = arcs
-    for below in _CORNERS_BELOW_CELLS:
-        simple = shapely.simplify(arcs, below, preserve_topology=False)
+def _simplified(arcs: Geometries, raw: Geometries, sheet: Ints) -> Geometries:
+    """Take out corners that stand out little; more of them from lines around a patch that has too many."""
+    simple = np.asarray(shapely.simplify(arcs, _CORNERS_BELOW_CELLS[0], preserve_topology=False))
+    if shapely.get_num_coordinates(simple).sum() <= _MOST_CORNERS:
+        return simple
+    sides = _sides(raw, _patches(sheet))
+    for below in _CORNERS_BELOW_CELLS[1:]:
         corners = np.repeat(shapely.get_num_coordinates(simple) + 2, 2)  # two more where it meets an outline
-        if np.bincount(sides.ravel(), corners).max(initial=0) <= _MOST_CORNERS:
+        crowded = (np.bincount(sides.ravel(), corners) > _MOST_CORNERS)[sides].any(axis=1)
+        if not crowded.any():
             break
-    return np.asarray(simple, dtype=np.object_)
+        simple[crowded] = shapely.simplify(arcs[crowded], below, preserve_topology=False)
+    return simple
 
 
 def _as_large(arcs: Geometries, cells: Geometries) -> Geometries:
