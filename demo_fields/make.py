@@ -726,6 +726,7 @@ def loma_larga(folder: Path) -> None:
     scouting(folder / "scouting.csv", place, [
         ("2026-01-05", 150, 380, "seen", "end-of-cycle leaf spots", "8 of 20 plants, wet week"),
         ("2026-01-05", 330, 440, "seen", "end-of-cycle leaf spots", "6 of 20 plants"),
+        ("2026-01-05", 540, 255, "seen", "end-of-cycle leaf spots", "7 of 20 plants, below the crest"),
         ("2026-01-05", 780, 350, "seen", "end-of-cycle leaf spots", "4 of 20 plants, rows open"),
         ("2026-01-05", 810, 235, "seen", "end-of-cycle leaf spots", "5 of 20 plants"),
     ])  # fmt: skip
