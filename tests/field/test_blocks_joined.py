@@ -1,34 +1,26 @@
 """Alike neighbours are one block in every command, and it is said."""
 
 import json
-import shutil
-from datetime import date
 from pathlib import Path
 
 import pytest
+from made_demo import TODAY, three_dates
 
 from zoning import field
 from zoning.questions import stage_of_field
-
-DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
-TODAY = date(2026, 7, 8)
 
 
 @pytest.fixture
 def folder(tmp_path) -> Path:
     """The demo field, its second block planted a day after its first."""
-    farm = tmp_path / "farm"
-    farm.mkdir()
-    for name in ("farm.toml", "weather.csv"):
-        shutil.copy(DEMO / name, farm)
-    shutil.copytree(DEMO / "three_dates", farm / "three_dates", ignore=shutil.ignore_patterns("out", "out.*"))
-    path = farm / "three_dates" / "planting.geojson"
+    field_folder = three_dates(tmp_path)
+    path = field_folder / "planting.geojson"
     planting = json.loads(path.read_text())
     for feature in planting["features"]:
         if feature["properties"]["planted"] == "2026-05-15":
             feature["properties"]["planted"] = "2026-04-29"
     path.write_text(json.dumps(planting))
-    return farm / "three_dates"
+    return field_folder
 
 
 def with_key(folder: Path, value: str) -> None:

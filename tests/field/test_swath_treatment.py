@@ -1,30 +1,22 @@
 """Operator's files that follow the sprayer's swaths instead of the zones, through a whole run."""
 
 import json
-import shutil
-from datetime import date
 from pathlib import Path
 
 import pytest
 import shapefile
 import shapely
+from made_demo import TODAY, three_dates
 from pyproj import Geod
 from shapely.geometry import shape
 
 from zoning import field
 
-DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
-TODAY = date(2026, 7, 8)
 GEOD = Geod(ellps="WGS84")
 
 
 def run(tmp_path: Path, wanted: str):
-    farm = tmp_path / wanted.replace(" ", "_")
-    farm.mkdir()
-    for name in ("farm.toml", "weather.csv"):
-        shutil.copy(DEMO / name, farm)
-    folder = farm / "three_dates"
-    shutil.copytree(DEMO / "three_dates", folder, ignore=shutil.ignore_patterns("out", "out.*"))
+    folder = three_dates(tmp_path / wanted.replace(" ", "_"))
     settings = folder / "field.toml"
     settings.write_text(settings.read_text().replace("[zones]\n", f'[zones]\ntreatment = "{wanted}"\n'))
     made = field.run(folder, today=TODAY, seed=3, measured_by=lambda *_, **__: lambda: None)

@@ -1,7 +1,5 @@
 """How many zones a block gets in a whole run: the fewest that keep what could be had."""
 
-import shutil
-from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +7,7 @@ import pytest
 import rasterio
 import rasterio.features
 import shapely
+from made_demo import TODAY, three_dates
 from pyproj import Transformer
 
 from zoning import field
@@ -17,24 +16,18 @@ from zoning.offers import divided
 from zoning.returns.price import price
 from zoning.settings.read import load
 
-DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
-TODAY = date(2026, 7, 8)
 ENOUGH = number("passes.kept_least_frac")
 
 
 @pytest.fixture
 def folder(tmp_path) -> Path:
     """The demo field without a scout's points: what differs is the yield map alone."""
-    farm = tmp_path / "farm"
-    farm.mkdir()
-    for name in ("farm.toml", "weather.csv"):
-        shutil.copy(DEMO / name, farm)
-    shutil.copytree(DEMO / "three_dates", farm / "three_dates", ignore=shutil.ignore_patterns("out", "out.*"))
-    settings = farm / "three_dates" / "field.toml"
+    field_folder = three_dates(tmp_path)
+    settings = field_folder / "field.toml"
     settings.write_text(settings.read_text().split("[[scouting]]")[0])
-    wanted = farm / "farm.toml"
+    wanted = field_folder.parent / "farm.toml"
     wanted.write_text(wanted.read_text().replace('"pooled trials"', '"practice series"'))
-    return farm / "three_dates"
+    return field_folder
 
 
 def planned(folder: Path, **changed: str):

@@ -12,7 +12,6 @@ from zoning.inputs.grid import Floats
 
 Shapes = npt.NDArray[np.object_]
 _WOBBLE_M = 1.0  # a line that strays less than this from a straight one is straight
-_STEP_M = 5.0  # from record to record: over less than this the error of a receiver turns the direction
 _NEXT = 4  # so many planters at once write their records by turns
 _ROUNDS = 5  # of taking the mean around the mean; it moves by less than a hundredth of a degree after them
 
@@ -72,7 +71,8 @@ def _between_points(points: Shapes, times: npt.NDArray[np.int64]) -> Floats:
         steps = _to_nearest(places)
     else:
         step_m = float(np.median(np.hypot(*_shortest(once[:, 1:], 1).T)))
-        first = int(np.ceil(_STEP_M / step_m)) if 0 < step_m < _STEP_M else 1
+        least_m = number("inputs.azimuth_step_least_m")
+        first = int(np.ceil(least_m / step_m)) if 0 < step_m < least_m else 1
         steps = _shortest(once[:, 1:], first)
     length_m = np.hypot(*steps.T)
     # a longer step leads from one pass, or from one run, to another

@@ -11,8 +11,8 @@ import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from zoning.errors import InputError, raise_all
-from zoning.inputs import area, files, vector
+from zoning.errors import InputError
+from zoning.inputs import area, vector
 from zoning.inputs.given import Area
 from zoning.words import Said
 
@@ -41,7 +41,7 @@ def read(path: Path, file: str) -> Boundary:
         When a shape is no polygon, or the file cannot be placed (see `vector.read`).
     """
     found = vector.read(path, file, layer="boundary")
-    _only_polygons(found)
+    vector.only_polygons(found, "Save the boundary as one or more polygons.")
     # A ring that crosses itself may enclose nothing in sum, and then its own centroid lies anywhere.
     centre = shapely.GeometryCollection(list(shapely.make_valid(found.lonlat))).centroid
     epsg = area.utm_epsg(centre.x, centre.y)
@@ -84,19 +84,6 @@ def _flat(found: BaseGeometry) -> list[BaseGeometry]:
     if len(parts) == 1 and parts[0].geom_type == found.geom_type:
         return parts
     return [single for part in parts for single in _flat(part)]
-
-
-def _only_polygons(found: vector.Vector) -> None:
-    faults = [
-        InputError(
-            f"shape {feature.number} is a {feature.shape.geom_type}, not a polygon",
-            where=found.file,
-            mend="Save the boundary as one or more polygons.",
-        )
-        for feature in found.features
-        if feature.shape.geom_type not in ("Polygon", "MultiPolygon")
-    ]
-    raise_all(files.at_most(faults, found.file))
 
 
 def _said_mended(file: str, drawn: BaseGeometry, lonlat: BaseGeometry, epsg: int) -> Said:

@@ -74,7 +74,7 @@ def read(field: Field, path: Path) -> Zoned:
     """
     file = field.settings.zones.file or path.name
     found = vector.read(path, file, layer="zones")
-    _only_polygons(found)
+    vector.only_polygons(found, "Save the zones as polygons.")
     names, notes = _names(field.settings, found)
     shapes = found.projected(field.epsg)
     pieces = [mended(one, file, row.number) for one, row in zip(shapes, found.features, strict=True)]
@@ -173,19 +173,6 @@ def _in_order(names: Sequence[str]) -> list[str]:
 
 
 # -- ground --------------------------------------------------------------------------------------------------
-
-
-def _only_polygons(found: vector.Vector) -> None:
-    faults = [
-        InputError(
-            f"shape {feature.number} is a {feature.shape.geom_type}, not a polygon",
-            where=found.file,
-            mend="Save the zones as polygons.",
-        )
-        for feature in found.features
-        if feature.shape.geom_type not in ("Polygon", "MultiPolygon")
-    ]
-    raise_all(files.at_most(faults, found.file))
 
 
 def _outside(field: Field, file: str, pieces: Sequence[Area], owners: Sequence[int]) -> set[int]:

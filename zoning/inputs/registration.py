@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from zoning.evidence import number
 from zoning.inputs.grid import Floats
 
 Bools = npt.NDArray[np.bool_]
@@ -15,8 +16,6 @@ Bools = npt.NDArray[np.bool_]
 _FINE = 10  # parts of a cell to which the peak is looked up
 _ROUNDS = 12  # of least squares at most
 _CLOSE = 0.002  # cells: a smaller step ends it
-_CLIP = 4.0  # robust standard deviations; a bright roof is no pattern
-_SIGMA_OF_MAD = 1.4826  # median absolute deviation of normal numbers
 _MOST = 500  # cells along a side, in the middle, are enough to tell
 _FEWEST = 100  # cells that both images show
 _DRAWN = 0.5  # of a cell's neighbours, by weight, must be known to draw it between them
@@ -177,11 +176,12 @@ def _pattern(values: Floats) -> Floats | None:
     terms = np.column_stack([np.ones(len(rows)), rows - rows.mean(), columns - columns.mean()])
     rest = values[known] - terms @ np.linalg.lstsq(terms, values[known], rcond=None)[0]
     rest -= np.median(rest)
-    spread = _SIGMA_OF_MAD * float(np.median(np.abs(rest)))
+    spread = number("zones.mad_to_sd") * float(np.median(np.abs(rest)))
     if spread <= 0:
         return None
     clipped = np.zeros(values.shape)
-    clipped[known] = np.clip(rest / spread, -_CLIP, _CLIP)
+    clip = number("zones.clip_mad")
+    clipped[known] = np.clip(rest / spread, -clip, clip)  # a bright roof is no pattern
     with np.errstate(invalid="ignore", divide="ignore"):
         smooth = _smoothed(clipped) / _smoothed(known.astype(np.float64))
     smooth[~known] = np.nan

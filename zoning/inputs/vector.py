@@ -233,3 +233,23 @@ def _to_lonlat(shapes: Shapes, wkt: str, file: str) -> Shapes:
         mend = "Save it again with the CRS that its numbers belong to; GeoJSON has longitude first."
         raise InputError(f"({corner}) is no place on a farm in the file's CRS", where=file, mend=mend)
     return lonlat
+
+
+def only_polygons(found: Vector, mend: str) -> None:
+    """Refuse a file that holds anything but polygons, every shape by its number.
+
+    Raises
+    ------
+    InputError
+        With `mend` as what to do about it.
+    """
+    faults = [
+        InputError(
+            f"shape {feature.number} is a {feature.shape.geom_type}, not a polygon",
+            where=found.file,
+            mend=mend,
+        )
+        for feature in found.features
+        if feature.shape.geom_type not in ("Polygon", "MultiPolygon")
+    ]
+    raise_all(files.at_most(faults, found.file))
