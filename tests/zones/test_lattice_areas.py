@@ -1,4 +1,4 @@
-"""Exact areas on a lattice, against polygons cut one by one."""
+"""Exact areas on a lattice, against polygons cut one by one, and middles of cells, against burned ones."""
 
 import numpy as np
 import pytest
@@ -6,9 +6,11 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_ground import random_outlines
+from rasterio.features import rasterize
 from shapely import MultiPolygon, Polygon, box
 
-from zoning.zones.lattice import lattice_areas
+from zoning.inputs.grid import Grid
+from zoning.zones.lattice import lattice_areas, middles_held
 
 
 def cut_one_by_one(polygons, shape):
@@ -49,3 +51,24 @@ def test_areas_are_those_of_cut_polygons(seed, x_m, y_m, snapped):
     found = lattice_areas(inside, shape)
     assert found == pytest.approx(cut_one_by_one(inside, shape), abs=1e-9)
     assert found.sum(axis=(1, 2)) == pytest.approx(shapely.area(inside))
+
+
+@given(st.integers(0, 10_000))
+@settings(max_examples=60)
+def test_middles_are_held_as_by_a_library_that_burns_polygons(seed):
+    rng = np.random.default_rng(seed)
+    grid = Grid.covering((100, 200, 340, 380), 32615, 10.0)
+    sites = shapely.multipoints(rng.uniform((90, 190), (350, 390), (rng.integers(3, 12), 2)))
+    faces = shapely.get_parts(shapely.voronoi_polygons(sites, extend_to=shapely.box(90, 190, 350, 390)))
+    kept = faces[rng.random(len(faces)) < 0.8]
+    hole = shapely.Point(rng.uniform((100, 200), (340, 380))).buffer(35.3)
+    kept = shapely.difference(kept, hole)
+    kept = kept[~shapely.is_empty(kept)]
+    burned = rasterize(
+        [(area, index) for index, area in enumerate(kept)],
+        out_shape=grid.shape,
+        transform=grid.transform,
+        fill=-1,
+        dtype=np.int32,
+    )
+    assert (middles_held(kept, grid) == burned).all()

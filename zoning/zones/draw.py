@@ -8,14 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
 from zoning.inputs.grid import Grid
-from zoning.zones.zoning import Floats, Ints, Window
-
-Geometries = npt.NDArray[np.object_]
-Complex = npt.NDArray[np.complex128]
+from zoning.zones.arcs import Arcs, Complex, Geometries, arcs_of, patches_of, sides_of
+from zoning.zones.zoning import Bools, Floats, Ints, Window
 
 _CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
 _PAD_CELLS = 3  # method: room around each block, so that what is carried on from two blocks never meets
@@ -80,142 +77,110 @@ def draw(divided: Sequence[tuple[Ints, Window]], grid: Grid) -> tuple[Drawn, ...
     sheet, block_of_row = np.full((tops[-1], width), -1), np.repeat(np.arange(len(divided)), heights)
     for (labels, _), top in zip(divided, tops[:-1], strict=True):
         sheet[top + _PAD_CELLS :, _PAD_CELLS:][: labels.shape[0], : labels.shape[1]] = labels
-    sheet = _carried_on(sheet)
-    arcs = _arcs(sheet)
-    simple = _as_large(_simplified(_smoothed(arcs), arcs, sheet), arcs)
-    block = block_of_row[_points_first(simple).imag.astype(int)]
+    _carry_on(sheet)
+    arcs = arcs_of(sheet)
+    if not len(arcs.of):
+        return tuple(
+            _drawn(np.array([], dtype=object), sheet[top : top + height], window, grid)
+            for (_, window), top, height in zip(divided, tops[:-1], heights, strict=True)
+        )
+    block = block_of_row[arcs.place[arcs.begins].imag.astype(int)]
+    large = _as_large(_simplified(arcs, block, sheet), arcs)
+    corner_m = [_corner_m(window, grid) for _, window in divided]
+    # eq. rows are the imaginary part, and run south
+    origin = np.array(
+        [complex(*corner) + 1j * top * grid.cell_m for corner, top in zip(corner_m, tops, strict=False)]
+    )
+    lines = Arcs(origin[block][large.of] + grid.cell_m * np.conj(large.place), large.of).lines()
     return tuple(
-        _drawn(simple[block == index], sheet[top : top + height], (top, window), grid)
+        _drawn(lines[block == index], sheet[top : top + height], window, grid)
         for index, ((_, window), top, height) in enumerate(zip(divided, tops[:-1], heights, strict=True))
     )
 
 
-def _drawn(lines: Geometries, labels: Ints, at: tuple[int, Window], grid: Grid) -> Drawn:
-    """Bring the lines of one block from the sheet to its place."""
-    top, window = at
-    corner_m = (
+def _corner_m(window: Window, grid: Grid) -> tuple[float, float]:
+    return (
         grid.left_m + (window[1].start - _PAD_CELLS) * grid.cell_m,
         grid.top_m - (window[0].start - _PAD_CELLS) * grid.cell_m,
     )
-    side_m = np.array([grid.cell_m, -grid.cell_m])
+
+
+def _drawn(lines: Geometries, labels: Ints, window: Window, grid: Grid) -> Drawn:
     return Drawn(
-        lines=shapely.transform(lines, lambda xy: corner_m + (xy - [0, top]) * side_m),
-        labels=labels,
-        window=window,
-        corner_m=corner_m,
-        cell_m=grid.cell_m,
+        lines=lines, labels=labels, window=window, corner_m=_corner_m(window, grid), cell_m=grid.cell_m
     )
 
 
-def _carried_on(labels: Ints) -> Ints:
+def _carry_on(labels: Ints) -> None:
     """Carry labels some cells beyond their block; the sheet has room for that around each block."""
     for _ in range(_CARRIED_CELLS):
-        for axis, step in ((0, 1), (0, -1), (1, 1), (1, -1)):
-            labels = np.where(labels < 0, np.roll(labels, step, axis), labels)
-    return labels
+        for one, other in ((labels[:-1], labels[1:]), (labels[:, :-1], labels[:, 1:])):
+            np.copyto(other, one, where=other < 0)
+            np.copyto(one, other, where=one < 0)
 
 
-def _arcs(labels: Ints) -> Geometries:
-    """Join the middles between unlike cells to lines that end where three labels meet, or labels end.
-
-    Coordinates are columns and rows, in cells from the outer corner of the first.
-    """
-    known = labels >= 0
-    beside = (labels[:, 1:] != labels[:, :-1]) & known[:, 1:] & known[:, :-1]
-    below = (labels[1:] != labels[:-1]) & known[1:] & known[:-1]
-    # around each inner corner of the cells: is there an edge to its north, west, east and south?
-    edges = np.stack([beside[:-1], below[:, :-1], below[:, 1:], beside[1:]])
-    count = edges.sum(axis=0)
-    row, column = np.nonzero(count)
-    there, ends_here = edges[:, row, column], count[row, column] != 2
-    corner = np.stack([column + 1.0, row + 1.0], axis=-1)
-    half = np.array([[0, -0.5], [-0.5, 0], [0.5, 0], [0, 0.5]])
-    middle = corner[:, None] + half  # shape (corners, 4, 2)
-    # two edges: a line from middle to middle; one, or more: a line from each middle to the corner
-    first = there.argmax(axis=0)
-    last = len(half) - 1 - there[::-1].argmax(axis=0)
-    plain = np.flatnonzero(~ends_here)
-    through = np.stack([middle[plain, first[plain]], middle[plain, last[plain]]], axis=1)
-    way, of = np.nonzero(there & ends_here)
-    ends = np.stack([middle[of, way], corner[of]], axis=1)
-    segments = shapely.linestrings(np.concatenate([through, ends]))
-    merged = shapely.line_merge(shapely.multilinestrings(np.asarray(segments, dtype=np.object_)))
-    return np.asarray(shapely.get_parts(merged), dtype=np.object_)
-
-
-def _smoothed(arcs: Geometries) -> Geometries:
+def _smoothed(arcs: Arcs) -> Arcs:
     """Round the stairs of lines; ends stay, a closed line has none."""
-    place, of = _points(arcs)
-    before, after = _neighbours(place, of)
+    place = arcs.place
+    before, after = arcs.neighbours()
     for _ in range(_ROUNDS):
         place = (place + (place[before] + place[after]) / 2) / 2
-    return _lines(place, of)
+    return Arcs(place, arcs.of)
 
 
-def _sides(arcs: Geometries, labels: Ints) -> Ints:
-    """Labels on the two sides of each line, shape (lines, 2)."""
-    place, of = _points(arcs)
-    second = place[np.searchsorted(of, np.arange(len(arcs))) + 1]  # the middle of an edge, never a corner
-    on_column = second.real == np.rint(second.real)
-    # eq. rows are the imaginary part
-    side = np.where(on_column, 0.5, 0.5j)
-    both = np.stack([second - side, second + side], axis=-1)
-    return np.asarray(labels[both.imag.astype(int), both.real.astype(int)])
+def _simplified(arcs: Arcs, block: Ints, sheet: Ints) -> Geometries:
+    """Smooth lines, and take out corners that stand out little; more of them around a crowded patch.
 
-
-def _patches(sheet: Ints) -> Ints:
-    """Tell patches of equal labels apart by number, from 0; -1 where there is no label."""
-    # imported here: few sheets are so crowded that patches need telling apart
-    from scipy import ndimage
-
-    patch, count = np.full(sheet.shape, -1), 0
-    for label in range(sheet.max() + 1):
-        found, more = ndimage.label(sheet == label)
-        patch[found > 0] = found[found > 0] - 1 + count
-        count += more
-    return patch
-
-
-def _points_first(arcs: Geometries) -> Complex:
-    place, of = _points(arcs)
-    return np.asarray(place[np.searchsorted(of, np.arange(len(arcs)))])
-
-
-def _simplified(arcs: Geometries, raw: Geometries, sheet: Ints) -> Geometries:
-    """Take out corners that stand out little; more of them from lines around a patch that has too many."""
-    simple = np.asarray(shapely.simplify(arcs, _CORNERS_BELOW_CELLS[0], preserve_topology=False))
-    if shapely.get_num_coordinates(simple).sum() <= _MOST_CORNERS:
+    Parameters
+    ----------
+    arcs : Arcs
+    block : ndarray of int, shape (lines,)
+    sheet : ndarray of int, shape (rows, columns)
+    """
+    smooth = _smoothed(arcs).lines()
+    simple = np.asarray(shapely.simplify(smooth, _CORNERS_BELOW_CELLS[0], preserve_topology=False))
+    # what a whole zone has not too many of, none of its patches has
+    sides = sides_of(arcs, sheet) + (block * (int(sheet.max()) + 1))[:, None]
+    if not _crowded(simple, sides).any():
         return simple
-    sides = _sides(raw, _patches(sheet))
+    sides = sides_of(arcs, patches_of(sheet))
     for below in _CORNERS_BELOW_CELLS[1:]:
-        corners = np.repeat(shapely.get_num_coordinates(simple) + 2, 2)  # two more where it meets an outline
-        crowded = (np.bincount(sides.ravel(), corners) > _MOST_CORNERS)[sides].any(axis=1)
+        crowded = _crowded(simple, sides)
         if not crowded.any():
             break
-        simple[crowded] = shapely.simplify(arcs[crowded], below, preserve_topology=False)
+        simple[crowded] = shapely.simplify(smooth[crowded], below, preserve_topology=False)
     return simple
 
 
-def _as_large(arcs: Geometries, cells: Geometries) -> Geometries:
+def _crowded(lines: Geometries, sides: Ints) -> Bools:
+    """Say which lines lie along something that has too many corners; `sides` tells what lies beside each."""
+    corners = np.repeat(shapely.get_num_coordinates(lines) + 2, 2)  # two more where it meets an outline
+    return np.asarray((np.bincount(sides.ravel(), corners) > _MOST_CORNERS)[sides].any(axis=1))
+
+
+def _as_large(simple: Geometries, cells: Arcs) -> Arcs:
     """Move lines sideways until they have as much ground on either side as the edges of the cells have.
 
     Parameters
     ----------
-    arcs, cells : ndarray of LineString, shape (n,)
-        Smooth lines, and the middles of cells' edges that they were made from, with the same ends.
+    simple : ndarray of LineString, shape (n,)
+        Smooth lines.
+    cells : Arcs
+        The middles of cells' edges that they were made from, with the same ends.
     """
-    raw, of_raw = _points(cells)
-    step = np.flatnonzero(of_raw[1:] == of_raw[:-1])
+    raw = cells.place
+    step = np.flatnonzero(cells.of[1:] == cells.of[:-1])
     one, other = raw[step], raw[step + 1]
     # between the middles of two edges that turn, the cells' own edge runs through their common corner
     on_column = one.real == np.rint(one.real)
     # eq. rows are the imaginary part
     corner = np.where(on_column, one.real + 1j * other.imag, other.real + 1j * one.imag)
     turned = np.where((one.real != other.real) & (one.imag != other.imag), _cross(one, corner, other), 0)
-    wanted = _left_of(raw, of_raw, len(cells)) + np.bincount(of_raw[step], turned, len(cells))
+    wanted = _left_of(cells) + np.bincount(cells.of[step], turned, len(simple))
 
-    place, of = _points(arcs)
-    before, after = _neighbours(place, of)
+    arcs = Arcs.from_lines(simple)
+    place, of = arcs.place, arcs.of
+    before, after = arcs.neighbours()
     held = before == after  # ends
     along = np.where(held, 0, place[after] - place[before])
     # eq. rows are the imaginary part
@@ -223,45 +188,21 @@ def _as_large(arcs: Geometries, cells: Geometries) -> Geometries:
     moves = np.where(held, 0.0, 1.0)
     step = np.flatnonzero(of[1:] == of[:-1])
     share = np.abs(place[step + 1] - place[step]) * (moves[step] + moves[step + 1]) / 2
-    length = np.bincount(of[step], share, len(arcs))
-    lacking = wanted - _left_of(place, of, len(arcs))
+    length = np.bincount(of[step], share, len(simple))
+    lacking = wanted - _left_of(arcs)
     reach = np.divide(lacking, length, out=np.zeros_like(length), where=length > 0)
-    return _lines(place + np.clip(reach, -_FARTHEST_CELLS, _FARTHEST_CELLS)[of] * sideways, of)
+    return Arcs(place + np.clip(reach, -_FARTHEST_CELLS, _FARTHEST_CELLS)[of] * sideways, of)
 
 
-def _left_of(place: Complex, of: Ints, count: int) -> Floats:
+def _left_of(arcs: Arcs) -> Floats:
     """Signed area between each line and the straight line between its ends."""
+    place, of, begins = arcs.place, arcs.of, arcs.begins
     step = np.flatnonzero(of[1:] == of[:-1])
-    start = place[np.searchsorted(of, np.arange(count))][of[step]]
-    return np.asarray(
-        np.bincount(of[step], _cross(start, place[step], place[step + 1]), count), dtype=np.float64
-    )
+    start = place[begins][of[step]]
+    area = np.bincount(of[step], _cross(start, place[step], place[step + 1]), len(begins))
+    return np.asarray(area, dtype=np.float64)
 
 
 def _cross(start: Complex, one: Complex, other: Complex) -> Floats:
     # eq. signed area of a triangle
     return np.asarray((np.conj(one - start) * (other - start)).imag / 2)
-
-
-def _points(arcs: Geometries) -> tuple[Complex, Ints]:
-    """Give the corners of lines as complex numbers, and the line of each."""
-    xy, of = shapely.get_coordinates(arcs, return_index=True)
-    return xy.view(np.complex128).ravel(), of
-
-
-def _lines(place: Complex, of: Ints) -> Geometries:
-    xy = place.view(np.float64).reshape(-1, 2)
-    return np.asarray(shapely.linestrings(xy, indices=of), dtype=np.object_)
-
-
-def _neighbours(place: Complex, of: Ints) -> tuple[Ints, Ints]:
-    """Index of the corners before and after each; an end is its own neighbour, a closed line has none."""
-    new = np.concatenate([[True], of[1:] != of[:-1]])
-    begins = np.flatnonzero(new)
-    ends = np.append(begins[1:], len(of)) - 1
-    closed = place[begins] == place[ends]
-    before, after = np.arange(len(place)) - 1, np.arange(len(place)) + 1
-    before[begins[closed]], after[ends[closed]] = ends[closed] - 1, begins[closed] + 1
-    held = np.concatenate([begins[~closed], ends[~closed]])
-    before[held] = after[held] = held
-    return before, after

@@ -13,8 +13,8 @@ import shapely
 from zoning.evidence import number
 from zoning.units import ac_from_m2
 from zoning.words import Said, amounts
+from zoning.zones.arcs import Geometries
 from zoning.zones.choose import least_patch_ac
-from zoning.zones.draw import Geometries
 from zoning.zones.merge import Patches, borders, settle
 from zoning.zones.number import numbered
 from zoning.zones.outline import Outline, area_of, edges

@@ -1,13 +1,70 @@
-"""Exact areas of polygons in the cells of a lattice of unit squares. Knows shapes only."""
+"""Polygons over a lattice of squares: their exact areas in each, and which holds whose middle."""
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 
+from zoning.inputs.grid import Grid
 from zoning.zones.zoning import Area, Floats, Ints
 
+Geometries = npt.NDArray[np.object_]
 
-def lattice_areas(polygons: npt.NDArray[np.object_] | list[Area], shape: tuple[int, int]) -> Floats:
+
+def middles_held(polygons: Geometries, grid: Grid) -> Ints:
+    """Tell which polygon holds the middle of each cell of a grid.
+
+    Parameters
+    ----------
+    polygons : array of Polygon or MultiPolygon
+        They do not overlap, and have the same vertices along common edges.
+    grid : Grid
+
+    Returns
+    -------
+    ndarray of int, shape of the grid
+        Index of the polygon, -1 where none holds it. A middle on a common edge belongs to one of both.
+
+    Notes
+    -----
+    Along a row of middles, from west to east, each edge that is crossed leads into a polygon or out of one.
+
+    Examples
+    --------
+    >>> grid = Grid.covering((0, 0, 40, 10), 32615, 10.0)
+    >>> middles_held(np.array([shapely.box(0, 0, 10, 10), shapely.box(10, 0, 30, 10)]), grid).tolist()
+    [[0, 1, 1, -1]]
+    """
+    start, end, of = _edges(polygons)
+    rises = start[:, 1] < end[:, 1]
+    # the two sides of a common edge give the same crossing only if they are cut from the same end
+    low, high = np.where(rises[:, None], start, end), np.where(rises[:, None], end, start)
+    rows, columns = grid.shape
+    first = np.maximum(np.ceil((grid.top_m - high[:, 1]) / grid.cell_m - 0.5), 0)
+    after = np.minimum(np.ceil((grid.top_m - low[:, 1]) / grid.cell_m - 0.5), rows)
+    count = np.maximum(after - first, 0).astype(np.int64)
+    edge = np.repeat(np.arange(len(count)), count)
+    row = np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count) + first[edge].astype(np.int64)
+    north_m = grid.top_m - (row + 0.5) * grid.cell_m
+    share = (north_m - low[edge, 1]) / (high[edge, 1] - low[edge, 1])
+    east_m = low[edge, 0] + share * (high[edge, 0] - low[edge, 0])
+    column = np.clip(np.ceil((east_m - grid.left_m) / grid.cell_m - 0.5), 0, columns).astype(np.int64)
+    # outer rings run anticlockwise: what falls has the polygon to its east
+    steps = np.where(rises, -1.0, 1.0) * (of + 1)
+    crossed = np.bincount(row * (columns + 1) + column, steps[edge], rows * (columns + 1))
+    held = np.cumsum(crossed.reshape(rows, columns + 1), axis=1)[:, :-1]
+    return np.asarray(held - 1, dtype=np.int64)
+
+
+def _edges(polygons: Geometries | list[Area]) -> tuple[Floats, Floats, Ints]:
+    """Both ends of every edge, outer rings anticlockwise and holes clockwise, and the polygon of each."""
+    parts, of_polygon = shapely.get_parts(np.asarray(polygons, dtype=object), return_index=True)
+    rings, of_part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    edge = np.flatnonzero(ring[1:] == ring[:-1])
+    return xy[edge], xy[edge + 1], of_polygon[of_part[ring[edge]]]
+
+
+def lattice_areas(polygons: Geometries | list[Area], shape: tuple[int, int]) -> Floats:
     """Area of each polygon in each unit square.
 
     Parameters
@@ -33,12 +90,9 @@ def lattice_areas(polygons: npt.NDArray[np.object_] | list[Area], shape: tuple[i
     >>> lattice_areas([shapely.box(0.5, 0, 2, 1)], (1, 3))[0].tolist()
     [[0.5, 1.0, 0.0]]
     """
-    parts, of_polygon = shapely.get_parts(np.asarray(polygons, dtype=object), return_index=True)
-    rings, of_part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
-    xy, ring = shapely.get_coordinates(rings, return_index=True)
-    edge = np.flatnonzero(ring[1:] == ring[:-1])
-    start, end, cut = _cut(xy[edge], xy[edge + 1])
-    pieces = of_polygon[of_part[ring[edge[cut]]]]
+    begins, ends, of_polygon = _edges(polygons)
+    start, end, cut = _cut(begins, ends)
+    pieces = of_polygon[cut]
     middle = (start + end) / 2
     rise = end[:, 1] - start[:, 1]
     rows, columns = shape

@@ -137,7 +137,9 @@ def settle(patches: Patches, *, least_patch_ac: float, least_zone_ac: float) -> 
     >>> settle(three, least_patch_ac=1.0, least_zone_ac=1.0).tolist()
     [0, 2, 2]
     """
-    if _large_enough(patches, least_patch_ac, least_zone_ac):
+    if large_enough(
+        patches.label, patches.area_ac, least_patch_ac=least_patch_ac, least_zone_ac=least_zone_ac
+    ):
         return patches.label
     groups = _Groups(patches)
     while True:
@@ -149,9 +151,10 @@ def settle(patches: Patches, *, least_patch_ac: float, least_zone_ac: float) -> 
         groups.dissolve(zones[0][0], zones[-1][0])
 
 
-def _large_enough(patches: Patches, least_patch_ac: float, least_zone_ac: float) -> bool:
-    zones_ac = np.bincount(patches.label, patches.area_ac)
-    return bool(patches.area_ac.min() >= least_patch_ac and zones_ac[zones_ac > 0].min() >= least_zone_ac)
+def large_enough(label: Ints, area_ac: Floats, *, least_patch_ac: float, least_zone_ac: float) -> bool:
+    """Say whether there is nothing to settle: every patch and every zone has its smallest size."""
+    zones_ac = np.bincount(label, area_ac)
+    return bool(area_ac.min() >= least_patch_ac and zones_ac[zones_ac > 0].min() >= least_zone_ac)
 
 
 def borders(one: Ints, other: Ints, length_m: Floats) -> tuple[Ints, Floats]:

@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import numpy.typing as npt
 
-from zoning.zones.outline import Outline, held_by
+from zoning.zones.lattice import middles_held
+from zoning.zones.outline import Outline
 from zoning.zones.zoning import BlockQuality, Floats, Ground, Ints, Limits, Zone, Zoning
 
 
@@ -23,7 +24,7 @@ def place_of_cell(outlines: Sequence[Outline], ground: Ground, burned: Ints | No
     if single.all():
         return place
     if burned is None:
-        burned = held_by([outline.area for outline in outlines], ground.grid)
+        burned = middles_held(np.array([outline.area for outline in outlines], dtype=object), ground.grid)
     fits = (burned >= 0) & (block[burned] == of_block)
     place = np.where((place < 0) & fits, burned, place)
     for row, column in np.argwhere((of_block >= 0) & (place < 0)):

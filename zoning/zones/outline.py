@@ -5,18 +5,19 @@ step, and zones are put together from the faces: so neighbours share their verti
 valid coverage. Does not decide which labels there are, except for pieces that come out too small.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from zoning.inputs.grid import Grid
 from zoning.units import ac_from_m2
+from zoning.zones.arcs import Geometries
 from zoning.zones.choose import least_patch_ac, least_zone_ac
-from zoning.zones.draw import Drawn, Geometries
-from zoning.zones.merge import Patches, borders, settle
+from zoning.zones.draw import Drawn
+from zoning.zones.lattice import middles_held
+from zoning.zones.merge import Patches, borders, large_enough, settle
 from zoning.zones.zoning import Area, Floats, Ground, Ints, Limits
 
 _OVERSHOOT_CELLS = 0.02  # method: edges run so far past the block's outline, so that they surely cross it
@@ -33,7 +34,7 @@ def _lines(drawn: Sequence[Drawn | None], outlines: Geometries, cell_m: float) -
     lines = list(shapely.boundary(outlines))
     for block, outline in zip(drawn, outlines, strict=True):
         if block is not None:
-            reach = shapely.buffer(outline, _OVERSHOOT_CELLS * cell_m)
+            reach = shapely.buffer(outline, _OVERSHOOT_CELLS * cell_m, quad_segs=1)
             lines.append(shapely.intersection(shapely.multilinestrings(list(block.lines)), reach))
     return np.array(lines, dtype=object)
 
@@ -63,39 +64,43 @@ def _labelled(
     A face has the label of most of its cells: a line that was smoothed may leave a cell on the other side.
     """
     inner = shapely.point_on_surface(faces)
-    block, label = np.full(len(faces), -1), np.zeros(len(faces), dtype=np.int64)
+    block, label = np.full(len(faces), -1), np.full(len(faces), -1)
     which_block, face = shapely.STRtree(inner).query(outlines, predicate="contains")
     block[face] = which_block
     for index, piece in enumerate(drawn):
         if piece is None:
             continue
-        mine = np.flatnonzero(block == index)
-        label[mine] = piece.label_at(inner[mine])  # of a face that holds no cell's middle
         here, cells = face_of_cell[piece.window], piece.cells
         known = (here >= 0) & (cells >= 0)
         count = int(cells.max()) + 1
         votes = np.bincount(here[known] * count + cells[known], minlength=len(faces) * count)
         votes = votes.reshape(len(faces), count)
-        voted = mine[votes[mine].any(axis=1)]
+        voted = (block == index) & votes.any(axis=1)
         label[voted] = votes[voted].argmax(axis=1)
+        if (empty := (block == index) & ~voted).any():  # faces that hold no cell's middle
+            label[empty] = piece.label_at(inner[empty])
+    return block, np.maximum(label, 0)
     return block, label
 
 
-def held_by(areas: Iterable[Area], grid: Grid) -> Ints:
-    """Index of the area that holds each cell's middle, -1 where none does."""
-    # imported here: a field whose blocks are all whole draws nothing
-    from rasterio.features import rasterize
-
-    shapes = [(area, index) for index, area in enumerate(areas)]
-    burned = rasterize(shapes, out_shape=grid.shape, transform=grid.transform, fill=-1, dtype=np.int32)
-    return np.asarray(burned, dtype=np.int64)
+def _settled(faces: Geometries, label: Ints, limits: Limits, block_ac: float) -> Ints:
+    """Give faces that came out too small the label of a neighbour."""
+    area_ac = np.array([ac_from_m2(area) for area in shapely.area(faces)])
+    least_ac, least_of_zone_ac = least_patch_ac(limits), least_zone_ac(limits, block_ac)
+    if large_enough(label, area_ac, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac):
+        return label
+    pairs, border_m = borders(*edges(faces))
+    patches = Patches(label=label, area_ac=area_ac, pairs=pairs, border_m=border_m)
+    return settle(patches, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac)
 
 
 def area_of(faces: Geometries, block: Area) -> Area:
     """Put the faces of one zone together; they share their vertices, and lie in one block."""
-    area = shapely.coverage_union_all(faces)
+    area = faces[0] if len(faces) == 1 else shapely.coverage_union_all(faces)
     # A block that is one zone, and that no edge of its neighbours meets, keeps its outline as it was given.
-    if shapely.equals_exact(shapely.normalize(area), shapely.normalize(block)):
+    if shapely.get_num_coordinates(area) == shapely.get_num_coordinates(block) and shapely.equals_exact(
+        shapely.normalize(area), shapely.normalize(block)
+    ):
         return block
     if not isinstance(area, Polygon | MultiPolygon):
         raise TypeError(f"a zone's outline is a {area.geom_type}")
@@ -129,25 +134,13 @@ def outlined(
     blocks = np.array(outlines, dtype=object)
     lines = shapely.union_all(_lines(drawn, blocks, ground.grid.cell_m))
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
-    face_of_cell = held_by(faces, ground.grid)
+    face_of_cell = middles_held(faces, ground.grid)
     block, label = _labelled(faces, face_of_cell, drawn, blocks)
     place_of_face = np.full(len(faces) + 1, -1)  # the last stands for -1, no face
-    one, other, length_m = edges(faces)
-    same = block[one] == block[other]
-    one, other, length_m = one[same], other[same], length_m[same]
     found: list[Outline] = []
     for index, area in enumerate(outlines):
         mine = np.flatnonzero(block == index)
-        inside = block[one] == index
-        place = np.zeros(len(faces), dtype=np.int64)
-        place[mine] = np.arange(len(mine))
-        pairs, border_m = borders(place[one[inside]], place[other[inside]], length_m[inside])
-        area_ac = np.array([ac_from_m2(part) for part in shapely.area(faces[mine])])
-        settled = settle(
-            Patches(label=label[mine], area_ac=area_ac, pairs=pairs, border_m=border_m),
-            least_patch_ac=least_patch_ac(limits),
-            least_zone_ac=least_zone_ac(limits, ac_from_m2(area.area)),
-        )
+        settled = _settled(faces[mine], label[mine], limits, ac_from_m2(area.area))
         for zone in np.unique(settled):
             place_of_face[mine[settled == zone]] = len(found)
             found.append(Outline(index, area_of(faces[mine[settled == zone]], area)))

@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from zoning.zones.draw import Geometries
+from zoning.zones.arcs import Geometries
 from zoning.zones.smooth import nearest_label
 from zoning.zones.swath_cells import Part, SwathCells, lattice_of
 from zoning.zones.zoning import Area, Floats, Ints
