@@ -94,6 +94,7 @@ def entry(key: str) -> Entry:
     return table(room)[name]
 
 
+@cache
 def number(key: str) -> float:
     """Give the value of an entry that holds one number.
 

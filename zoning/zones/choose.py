@@ -7,12 +7,11 @@ import numpy as np
 
 from zoning.evidence import number as evidence
 from zoning.zones.cells import BlockCells
-from zoning.zones.cluster import Teachers, first, grown, one_thread, teachers
+from zoning.zones.cluster import Teachers, first, grown, one_thread, settled, teachers
 from zoning.zones.held_out import Board, Features, board_of, score, smoothed
-from zoning.zones.merge import least_patch_ac as least_patch_ac
-from zoning.zones.merge import least_zone_ac as least_zone_ac
+from zoning.zones.merge import least_zone_ac
 from zoning.zones.tidy import divided
-from zoning.zones.zoning import BlockCandidates, BlockQuality, Division, Floats32, Limits, Stopped
+from zoning.zones.zoning import BlockCandidates, BlockQuality, Bools, Division, Floats32, Limits, Stopped
 
 
 def _undivided(cells: BlockCells) -> Division:
@@ -34,7 +33,6 @@ class _Search:
     cells: BlockCells
     board: Board
     features: Features
-    own: Features
     divisions: list[Division]
     fracs: list[float]
     chosen_frac: float = 0.0
@@ -51,7 +49,7 @@ class _Search:
         if frac - self.chosen_frac < evidence("zones.least_rise_frac"):
             self.stopped = "rise"
             return False
-        cut = divided(self.cells, self.own, taught, centre, limits)
+        cut = divided(self.cells, self.features, taught, centre, limits)
         self.stopped = "most" if cut.zones >= alive else "size"
         if self.stopped == "most":
             self.divisions.append(cut)
@@ -59,53 +57,53 @@ class _Search:
         return True
 
 
-def features_of(cells: BlockCells) -> tuple[Features, Features]:
-    """Give what finds the clusters of a block, and what gives a cell to one of them."""
-    windows_m = evidence("zones.prefilter_window_m"), evidence("zones.own_window_m")
-    found, own = (smoothed(cells, cells.fit, window_m) for window_m in windows_m)
-    return found, own
+def features_of(cells: BlockCells) -> Features:
+    """Give what all cells of a block teach, and what gives each of them to a cluster."""
+    return smoothed(cells, cells.fit, evidence("zones.own_window_m"))
 
 
 def _begun(cells: BlockCells, board: Board) -> _Search:
-    features, own = features_of(board.cells)
     return _Search(
         cells=board.cells,
         board=board,
-        features=features,
-        own=own,
+        features=features_of(board.cells),
         divisions=[_undivided(cells)],
         fracs=[0.0],
     )
 
 
-def _raise(searches: Sequence[_Search], limits: Limits) -> None:
-    """Raise the number of clusters in all blocks at once, as long as it rises in any."""
-    going = list(searches)
-    whites = [one.board.features.values[:-1] for one in going], [one.board.white for one in going]
-    alls = [one.features.values[:-1] for one in going], [one.cells.teach for one in going]
-    # White cells and all cells are clustered side by side: the number of calls is what costs time here.
-    taught = teachers(
+def _taught(of_blocks: Iterable[tuple[Features, Bools]]) -> Teachers:
+    return teachers(
         [
-            (values.reshape(len(values), -1), np.flatnonzero(cells))
-            for part in (whites, alls)
-            for values, cells in zip(*part, strict=True)
+            (features.values[:-1].reshape(len(features.values) - 1, -1), np.flatnonzero(cells))
+            for features, cells in of_blocks
         ]
     )
-    centres = first(taught)
+
+
+def _raise(searches: Sequence[_Search], limits: Limits) -> None:
+    """Raise the number of clusters in all blocks at once, as long as it rises in any.
+
+    Clusters are found in the white cells, which the score rests on; all cells settle from there.
+    """
+    going = list(searches)
+    whites = _taught((one.board.features, one.board.white) for one in going)
+    alls = _taught((one.features, one.cells.teach) for one in going)
+    white = first(whites)
     for _ in range(2, limits.max_zones_per_block + 1):
-        centres = grown(taught, centres)
-        half, on = len(going), []
+        white = grown(whites, white)
+        centres = settled(alls, white)
+        on = []
         for at, one in enumerate(going):
             layers = len(one.cells.values)
-            white, centre = centres[at, :, :layers], centres[half + at, :, :layers]
-            if one.look_at(white, centre, taught.alone(half + at, layers), limits):
+            mine = white[at, :, :layers], centres[at, :, :layers]
+            if one.look_at(*mine, alls.alone(at, layers), limits):
                 on.append(at)
         if not on:
             return
-        if len(on) < half:
+        if len(on) < len(going):
             going = [going[at] for at in on]
-            sets = [*on, *(half + at for at in on)]
-            taught, centres = taught.of(sets), centres[sets]
+            whites, alls, white = whites.of(on), alls.of(on), white[on]
 
 
 def candidates_of(blocks: Iterable[BlockCells], limits: Limits) -> tuple[BlockCandidates, ...]:

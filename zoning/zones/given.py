@@ -14,8 +14,7 @@ from zoning.evidence import number
 from zoning.units import ac_from_m2
 from zoning.words import Said, amounts
 from zoning.zones.arcs import Geometries
-from zoning.zones.choose import least_patch_ac
-from zoning.zones.merge import Patches, borders, settle
+from zoning.zones.merge import Patches, borders, least_patch_ac, settle
 from zoning.zones.number import numbered
 from zoning.zones.outline import Outline, area_of, edges
 from zoning.zones.zoning import Area, BlockQuality, Bools, Floats, Ground, Ints, Limits, Zoning

@@ -158,5 +158,5 @@ def score(board: Board, centre: Floats32) -> tuple[float, int]:
 
 def _by_label(around: Floats32, rows: Floats32) -> Floats32:
     """Sum the rows of the cells in which each label has most of the say."""
-    labels = np.arange(len(around))[:, None]
+    labels = np.arange(len(around), dtype=np.int8)[:, None]
     return np.asarray((highest(around) == labels).astype(np.float32) @ rows)

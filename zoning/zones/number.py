@@ -40,14 +40,19 @@ def _nearest(outlines: Sequence[Outline], block: int, ground: Ground, cell: tupl
     return min(mine, key=lambda index: (outlines[index].area.distance(centre), index))
 
 
-def _means(layers: Mapping[str, Floats], place: Ints, count: int) -> list[dict[str, float]]:
-    means: list[dict[str, float]] = [{} for _ in range(count)]
+def _means(layers: Mapping[str, Floats], place: Ints, cells: Ints) -> list[dict[str, float]]:
+    means: list[dict[str, float]] = [{} for _ in cells]
+    index = place.ravel() + 1  # that of -1, outside, is 0
     for name, layer in layers.items():
-        seen = (place >= 0) & np.isfinite(layer)
-        cells = np.bincount(place[seen], minlength=count)
-        sums = np.bincount(place[seen], layer[seen], minlength=count)
-        for index in np.flatnonzero(cells):
-            means[index][name] = float(sums[index] / cells[index])
+        values = layer.ravel()
+        seen = np.isfinite(values)
+        count = cells
+        if not seen.all():
+            values = np.where(seen, values, 0)
+            count = np.bincount(index, seen, len(cells) + 1)[1:]
+        sums = np.bincount(index, values, len(cells) + 1)[1:]
+        for at in np.flatnonzero(count):
+            means[at][name] = float(sums[at] / count[at])
     return means
 
 
@@ -68,9 +73,9 @@ def numbered(  # noqa: PLR0913  (what was found, and two ways of knowing it)
     `outlines`, which stand by block. `burned`: see `place_of_cell`.
     """
     place = place_of_cell(outlines, ground, burned)
-    means = _means(layers, place, len(outlines))
     flat = place.ravel()
-    cells = np.bincount(flat[flat >= 0], minlength=len(outlines))
+    cells = np.bincount(flat + 1, minlength=len(outlines) + 1)[1:]
+    means = _means(layers, place, cells)
     first = {int(index): int(np.argmax(flat == index)) for index in range(len(outlines))}
     by = limits.number_by or next(iter(layers), "")
     order = sorted(

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 
 from zoning.zones.smooth import nearest_label
-from zoning.zones.zoning import Bools, Footprint, Ints
+from zoning.zones.zoning import Bools, Footprint, Ints8
 
 Offsets = tuple[tuple[int, int], ...]
 
@@ -67,12 +67,12 @@ def _moved(planes: Bools, down: int, right: int) -> Bools:
     return found
 
 
-def opened(labels: Ints, number: int, footprint: Footprint | None, cell_m: float) -> Ints:
+def opened(labels: Ints8, number: int, footprint: Footprint | None, cell_m: float) -> Ints8:
     """Give what no footprint inside its label reaches to the nearest label that one reaches.
 
     Parameters
     ----------
-    labels : ndarray of int, shape (rows, columns)
+    labels : ndarray of int8, shape (rows, columns)
         0 to number - 1, -1 outside the block.
     number : int
     footprint : Footprint or None
@@ -82,7 +82,7 @@ def opened(labels: Ints, number: int, footprint: Footprint | None, cell_m: float
 
     Returns
     -------
-    ndarray of int, shape (rows, columns)
+    ndarray of int8, shape (rows, columns)
         Cells that a footprint reached keep their label, so one still reaches them. Where none fits in any
         label, nothing is changed.
 
@@ -99,7 +99,7 @@ def opened(labels: Ints, number: int, footprint: Footprint | None, cell_m: float
     if len(cells) < 2:
         return labels
     inside = labels >= 0
-    kept = reached(labels == np.arange(number)[:, None, None], cells).any(axis=0)
+    kept = reached(labels == np.arange(number, dtype=np.int8)[:, None, None], cells).any(axis=0)
     if kept.any() and (inside & ~kept).any():
-        return nearest_label(np.where(kept, labels, -1), inside)
+        return nearest_label(np.where(kept, labels, np.int8(-1)), inside)
     return labels

@@ -14,10 +14,9 @@ from shapely import MultiPolygon, Polygon
 
 from zoning.units import ac_from_m2
 from zoning.zones.arcs import Geometries
-from zoning.zones.choose import least_patch_ac, least_zone_ac
 from zoning.zones.draw import Drawn
 from zoning.zones.lattice import middles_held
-from zoning.zones.merge import Patches, borders, large_enough, settle
+from zoning.zones.merge import Patches, borders, large_enough, least_patch_ac, least_zone_ac, settle
 from zoning.zones.zoning import Area, Floats, Ground, Ints, Limits
 
 _OVERSHOOT_CELLS = 0.02  # method: edges run so far past the block's outline, so that they surely cross it

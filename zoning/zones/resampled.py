@@ -87,7 +87,7 @@ def _divisions(
 
     There are as few clusters as become so many zones on the whole ground: some are too small to become one.
     """
-    features, own = features_of(cells)
+    features = features_of(cells)
     values = features.values[:-1].reshape(len(cells.values), -1)
     taught, square = np.flatnonzero(cells.teach), squares_of(cells)
     again = [
@@ -100,8 +100,9 @@ def _divisions(
         centres = grown(sets, centres)
         if number < zones:
             continue
-        if divided(cells, own, sets.of([0]), centres[0], limits).zones >= zones:
+        if divided(cells, features, sets.of([0]), centres[0], limits).zones >= zones:
             break
     return tuple(
-        divided(cells, own, sets.of([place]), centres[place], limits) for place in range(1, RESAMPLES + 1)
+        divided(cells, features, sets.of([place]), centres[place], limits)
+        for place in range(1, RESAMPLES + 1)
     )

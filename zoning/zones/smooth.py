@@ -2,10 +2,13 @@
 
 from functools import cache
 from math import gcd
+from typing import TypeVar
 
 import numpy as np
 
-from zoning.zones.zoning import Bools, Floats32, Ints
+from zoning.zones.zoning import Bools, Floats32, Ints, Ints8
+
+AnyInts = TypeVar("AnyInts", Ints, Ints8)
 
 _REACH_SDS = 4.0  # method: the Gaussian is cut off here
 NO_SAY = 1e-6  # method: a sum of weights below this is no vote
@@ -115,8 +118,8 @@ def spread(planes: Floats32, sd_cells: float) -> Floats32:
     return _down(across, sd_cells)
 
 
-def highest(values: Floats32) -> Ints:
-    """Plane in which each cell has its highest value, the first of equals; quick where planes are few.
+def highest(values: Floats32) -> Ints8:
+    """Plane in which each cell has its highest value, the first of equals; planes are few.
 
     Examples
     --------
@@ -124,7 +127,7 @@ def highest(values: Floats32) -> Ints:
     [1, 0, 0]
     """
     best = values[0].copy()
-    found = np.zeros(values.shape[1:], dtype=np.int64)
+    found = np.zeros(values.shape[1:], dtype=np.int8)
     for at, row in enumerate(values[1:], start=1):
         np.copyto(found, at, where=row > best)
         np.maximum(best, row, out=best)
@@ -147,7 +150,7 @@ def spaced(count: int, most: int) -> Ints:
     return np.arange(min(count, most)) * step % max(count, 1)
 
 
-def nearest_label(labels: Ints, within: Bools | None = None) -> Ints:
+def nearest_label(labels: AnyInts, within: Bools | None = None) -> AnyInts:
     """Give each cell without a label (-1) that of the nearest cell with one.
 
     Parameters
@@ -168,5 +171,5 @@ def nearest_label(labels: Ints, within: Bools | None = None) -> Ints:
     from scipy.ndimage import distance_transform_edt
 
     found = distance_transform_edt(lacking, return_distances=False, return_indices=True)
-    filled = np.asarray(labels[tuple(found)])
+    filled = labels[tuple(found)]
     return filled if within is None else np.where(within, filled, labels)

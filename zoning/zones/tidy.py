@@ -12,7 +12,7 @@ from zoning.zones.held_out import Features
 from zoning.zones.merge import Patches, least_patch_ac, least_zone_ac, settle
 from zoning.zones.opened import opened
 from zoning.zones.smooth import NO_SAY, highest, nearest_label, sd_of_window, spread
-from zoning.zones.zoning import Bools, Division, Floats, Floats32, Ints, Limits
+from zoning.zones.zoning import Bools, Division, Floats, Floats32, Ints, Ints8, Limits
 
 _SIDES_ONLY = np.zeros((3, 3, 3), dtype=bool)  # method: cells touch along sides, within one label
 _SIDES_ONLY[1] = ndimage.generate_binary_structure(2, 1)
@@ -52,14 +52,12 @@ def divided(
         if len(kept) in (1, len(centre)):
             break
         centre = settled(taught, centre[None, kept])[0]
-    if len(kept) < len(centre):
-        zone = np.full(len(centre) + 1, -1)  # its last entry, that of -1, stays -1
-        zone[kept] = np.arange(len(kept))
-        labels, raw = zone[labels], zone[raw]
-    return Division(zones=len(kept), labels=labels, raw=np.where(cells.say > 0, raw, -1))
+    zone = np.full(len(centre) + 1, -1)  # its last entry, that of -1, stays -1
+    zone[kept] = np.arange(len(kept))
+    return Division(zones=len(kept), labels=zone[labels], raw=np.where(cells.say > 0, zone[raw], -1))
 
 
-def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
+def voted(cells: BlockCells, labels: Ints8, number: int) -> Ints8:
     """Let the neighbours of each cell vote on its label, each by the share of its layers that was seen.
 
     Cells near the boundary have no say and take what their neighbours say; so do holes.
@@ -67,13 +65,13 @@ def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
     Parameters
     ----------
     cells : BlockCells
-    labels : ndarray of int, shape (rows, columns)
+    labels : ndarray of int8, shape (rows, columns)
     number : int
         How many labels there are.
 
     Returns
     -------
-    ndarray of int, shape (rows, columns)
+    ndarray of int8, shape (rows, columns)
         -1 outside the block.
     """
     say = (labels == _each(number)) * cells.say
@@ -83,7 +81,7 @@ def voted(cells: BlockCells, labels: Ints, number: int) -> Ints:
     unheard = cells.mask & (around.max(axis=0) <= NO_SAY)
     if not unheard.any():
         return winner
-    return nearest_label(np.where(unheard, -1, winner), cells.mask)
+    return nearest_label(np.where(unheard, np.int8(-1), winner), cells.mask)
 
 
 @cache
@@ -91,13 +89,13 @@ def _vote_window_m() -> float:
     return float(numbers("zones.filter_window_m").min())
 
 
-def whole(cells: BlockCells, labels: Ints, limits: Limits, near: Floats32) -> tuple[Ints, Ints]:
+def whole(cells: BlockCells, labels: Ints8, limits: Limits, near: Floats32) -> tuple[Ints, Ints8]:
     """Join patches and zones that are too small to others of the block.
 
     Parameters
     ----------
     cells : BlockCells
-    labels : ndarray of int, shape (rows, columns)
+    labels : ndarray of int8, shape (rows, columns)
         -1 outside the block.
     limits : Limits
     near : ndarray of float32, shape (number, rows, columns)
@@ -107,13 +105,10 @@ def whole(cells: BlockCells, labels: Ints, limits: Limits, near: Floats32) -> tu
     -------
     kept : ndarray of int
         The labels that are left.
-    labels : ndarray of int, shape (rows, columns)
+    labels : ndarray of int8, shape (rows, columns)
     """
-    found, count = ndimage.label(labels == _each(len(near)), _SIDES_ONLY)
-    patch = found.sum(axis=0, dtype=np.int64)  # from 1; 0 outside the block
-    last = np.maximum.accumulate(found.reshape(len(near), -1).max(axis=1))
-    last[1:] -= last[:-1]
-    label_of = np.repeat(np.arange(len(near)), last)
+    patch, label_of = _patches(labels, len(near))
+    count = len(label_of)
     # A patch in which nothing was seen is no zone, whatever its size.
     seen = np.bincount((patch * (cells.say > 0)).ravel(), minlength=count + 1)[1:] > 0
     area_ac: Floats = np.bincount(patch.ravel(), minlength=count + 1)[1:] * seen * np.float64(cells.cell_ac)
@@ -132,7 +127,14 @@ def whole(cells: BlockCells, labels: Ints, limits: Limits, near: Floats32) -> tu
         cost=_cost(patch, small, near, cells),
     )
     settled_label = settle(patches, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac)
-    return np.unique(settled_label), np.append(-1, settled_label)[patch]
+    return np.unique(settled_label), np.append(-1, settled_label).astype(np.int8)[patch]
+
+
+def _patches(labels: Ints8, number: int) -> tuple[Ints, Ints]:
+    """Tell patches of equal labels apart: from 1, and 0 where there is no label; and give their labels."""
+    found, _ = ndimage.label(labels == _each(number), _SIDES_ONLY)
+    last = np.maximum.accumulate(found.max(axis=(1, 2)))
+    return found.sum(axis=0, dtype=np.int64), np.repeat(np.arange(number), np.diff(last, prepend=0))
 
 
 def _borders(patch: Ints, count: int, cell_m: float) -> tuple[Ints, Floats]:
@@ -157,5 +159,5 @@ def _cost(patch: Ints, small: Bools, near: Floats32, cells: BlockCells) -> Float
     return np.stack([np.bincount(of, -plane[where], count)[1:].astype(np.float64) for plane in near], axis=1)
 
 
-def _each(number: int) -> Ints:
-    return np.arange(number)[:, None, None]
+def _each(number: int) -> Ints8:
+    return np.arange(number, dtype=np.int8)[:, None, None]

@@ -13,6 +13,7 @@ Floats = npt.NDArray[np.float64]
 Floats32 = npt.NDArray[np.float32]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
+Ints8 = npt.NDArray[np.int8]
 Window = tuple[slice, slice]
 Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most", "given"]
 
