@@ -119,7 +119,7 @@ def test_one_table_at_120_columns_two_at_80():
 def test_reasons_stand_below_their_row():
     lines = as_text(table(plan_of())).splitlines()
     at = next(index for index, line in enumerate(lines) if line.lstrip().startswith("1 "))
-    assert lines[at + 1].strip() == "the zones of block A have one response"
+    assert lines[at + 1].strip() == "the zones of block A respond alike, as far as is known"
 
 
 def test_headline_says_that_most_does_not_pay_only_where_it_is_true():

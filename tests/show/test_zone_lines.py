@@ -19,7 +19,7 @@ def test_layers_and_the_curves_of_each_block_are_told():
     assert block == (
         "block A, 3 zones: explained of ground not used to draw them, 1: 0 %, 2: 41 %, 3: 55 %, 4: 58 %; "
         "kept of the return of a plan for every spot, 1: 70 %, 2: 98 %, 3: 100 %, 4: 100 %; "
-        "agreement when drawn again from parts of the ground, 0.91"
+        "agreement when drawn again from parts of the ground, 0.91 (1: the same)"
     )
 
 

@@ -5,7 +5,7 @@ Decides nothing; what the panels show is in `panels`.
 """
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, cast
 
@@ -171,7 +171,8 @@ def _panel(page: furniture.Page, sheet: Sheet, panel: Panel, index: int, middle_
     axes.set_xlim(middle_m[0] - reach[0], middle_m[0] + reach[0])
     axes.set_ylim(middle_m[1] - reach[1], middle_m[1] + reach[1])
     page.write((box[0], box[1] + box[3] + 0.13), panel.title, 11, weight="bold")
-    furniture.legend(page, (box[0], box[1] - 0.1), panel, sheet.panel_width)
+    told = replace(panel, notes=tuple(map(_known, panel.notes)))
+    furniture.legend(page, (box[0], box[1] - 0.1), told, sheet.panel_width)
     return axes
 
 

@@ -15,6 +15,7 @@ from zoning import colours
 from zoning.inputs.area import LONLAT, from_lonlat, reproject
 from zoning.plan import Area, Plan, PlanZone, ScoutedKind
 from zoning.show.figures import Units, day, days, signed
+from zoning.show.names import drawn_names, swath_notes
 
 MINUS = "−"
 _MOST_CLASSES = 6
@@ -138,6 +139,7 @@ def _action(plan: Plan, written: Units) -> Panel | None:
         title=title,
         patches=_patches(plan, look),
         keys=tuple(keys),
+        notes=(*swath_notes(plan), *drawn_names(plan)),
         marks=_marks(plan, "pressure"),
         about_marks=f"scouted for disease, {when}" if when else "",
     )
@@ -157,7 +159,7 @@ def _zones(plan: Plan) -> Panel | None:
         )
 
     note = "colours only tell zones apart; they have no order"
-    return Panel(title="Zones", patches=_patches(plan, look), notes=(note,))
+    return Panel(title="Zones", patches=_patches(plan, look), notes=(note, *drawn_names(plan)))
 
 
 def classes(likely: Sequence[date]) -> tuple[tuple[date, date], ...]:

@@ -33,7 +33,9 @@ def _block_line(one: BlockZones) -> str:
     if len(one.kept) > 1:
         parts.append(f"kept of the return of a plan for every spot, {_curve(one.kept)}")
     if one.agreement is not None:
-        parts.append(f"agreement when drawn again from parts of the ground, {one.agreement.mean:.2f}")
+        parts.append(
+            f"agreement when drawn again from parts of the ground, {one.agreement.mean:.2f} (1: the same)"
+        )
     return f"block {one.block}, {one.zones} zone{'s' if one.zones > 1 else ''}: {'; '.join(parts)}"
 
 

@@ -32,7 +32,7 @@ class Said:
     Examples
     --------
     >>> Said("zones.one_response", block="A").text
-    'the zones of block A have one response'
+    'the zones of block A respond alike, as far as is known'
     """
 
     __slots__ = ("code", "text", "values")

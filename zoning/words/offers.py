@@ -54,6 +54,6 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.fewer_zones": (
         "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "
-        "plan for every spot of it would return is kept"
+        'plan for every spot of it would return is kept (divide_by = "layers" keeps {most})'
     ),
 }

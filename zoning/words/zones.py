@@ -1,7 +1,7 @@
 """Sentences about why a block is one zone, and about what is doubtful in zones."""
 
 SENTENCES: dict[str, str] = {
-    "zones.one_response": "the zones of block {block} have one response",
+    "zones.one_response": "the zones of block {block} respond alike, as far as is known",
     "zones.no_layer": "block {block} is one zone: no layer tells its parts apart",
     "zones.small": "block {block} is one zone: it does not hold two zones of the smallest size",
     "zones.few_cells": "block {block} is one zone: too few of its cells were seen in every layer",

@@ -1,0 +1,71 @@
+"""What the map says of drawn zones and of treatment along the swaths."""
+
+from dataclasses import replace
+
+import matplotlib
+import pytest
+from made_plans import Made, made_plan
+
+from zoning.plan import PlanTreatment
+from zoning.show import map as picture
+from zoning.show.names import drawn_names, swath_notes
+from zoning.show.panels import panels
+
+LABELS = [[1, 2, 3, 4], [5, 6, 7, 8], [9, 10, 11, 12]]
+
+
+def named(names, **wanted):
+    plan = made_plan(Made(labels=LABELS, cell_m=150, **wanted))
+    return replace(
+        plan, zones=tuple(replace(zone, name=name) for zone, name in zip(plan.zones, names, strict=True))
+    )
+
+
+def test_zones_of_one_name_stand_on_one_line():
+    plan = named(["West", "East", "West", *["rim"] * 9])
+    assert drawn_names(plan) == ("West: 1, 3", "East: 2", "rim: 4, 5, 6, 7, 8, 9, 10, 11, 12")
+    assert panels(plan)[0].notes[-3:] == drawn_names(plan)
+
+
+def test_nothing_is_said_where_nobody_drew():
+    plan = named([None] * 12)
+    assert drawn_names(plan) == ()
+    assert swath_notes(plan) == ()
+
+
+def test_many_names_are_counted():
+    lines = drawn_names(named([f"a zone with a rather long name, number {number}" for number in range(12)]))
+    assert len(lines) == 8
+    assert lines[-1] == "5 more names stand in the report"
+
+
+def test_the_map_says_how_far_the_sprayers_files_differ():
+    plan = made_plan(Made(labels=LABELS))
+    along = PlanTreatment(
+        heading_deg=90,
+        heading_source="given",
+        swath_m=9,
+        step_m=10,
+        treated_ac=5,
+        differs_frac=0.0126,
+        parts=(),
+    )
+    assert swath_notes(replace(plan, treatment=along)) == (
+        "the sprayer's files follow its swaths: 1.3 % differs",
+    )
+    assert swath_notes(replace(plan, treatment=along, passes=())) == ()
+
+
+@pytest.mark.parametrize("level", [1, 3])
+def test_names_are_on_the_sheet_and_do_not_leave_it(level):
+    plan = named([f"漢 $ {number} th zone with a long name" for number in range(12)], level=level)
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(plan)
+        renderer = figure.canvas.get_renderer()
+        page = figure.bbox
+        for text in figure.axes[0].texts:
+            box = text.get_window_extent(renderer)
+            assert box.x0 >= page.x0
+            assert box.x1 <= page.x1
+            assert box.y0 >= page.y0
+    assert any("$ 1 th zone with a" in text.get_text() for text in figure.axes[0].texts)
