@@ -28,7 +28,7 @@ def test_zones_of_one_name_stand_on_one_line():
 
 
 def test_nothing_is_said_where_nobody_drew():
-    plan = named([None] * 12)
+    plan = named([""] * 12)
     assert drawn_names(plan) == ()
     assert swath_notes(plan) == ()
 

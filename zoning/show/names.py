@@ -14,7 +14,7 @@ def drawn_names(plan: Plan) -> tuple[str, ...]:
     """Say which numbers each zone has that somebody drew and named, a line each; nothing where nobody did."""
     numbers: dict[str, list[str]] = {}
     for zone in plan.zones:
-        if zone.name is not None:
+        if zone.name:  # "" where nobody drew it
             numbers.setdefault(zone.name, []).append(str(zone.zone))
     lines = [f"{plain(name, _LONGEST)}: {', '.join(those)}" for name, those in numbers.items()]
     if len(lines) <= _MOST_NAMES:
