@@ -539,3 +539,52 @@ def test_a_missing_zone_file_is_told_beside_a_boundary_at_fault(folder: Folder) 
     code, lines = faults(folder, "zones.gpkg")
     assert code == SETTINGS
     assert len(lines) == 2
+
+
+# -- zones that nobody meant ---------------------------------------------------------------------------------
+
+
+def test_a_name_longer_than_a_name_is_refused_row_by_row(folder: Folder) -> None:
+    # 5,000 digits are more than Python reads as a number at once
+    rows = [{"zone": "9" * 5000}, {"zone": "Zone 1 " + "x" * 74}]
+    with pytest.raises(InputError) as caught:
+        zoned(folder, [WEST_HALF, EAST_HALF], rows)
+    assert [fault.where for fault in caught.value.faults] == ["zones.geojson: row 1", "zones.geojson: row 2"]
+    assert [fault.code for fault in caught.value.faults] == [CONTENT, CONTENT]
+    assert "5,000 letters" in caught.value.faults[0].what
+    assert "81 letters" in caught.value.faults[1].what
+
+
+def test_a_name_keeps_only_letters_that_can_be_seen(folder: Folder) -> None:
+    rows = [{"zone": "\u202elow \u0007ground"}, {"zone": "\u200b hill"}]
+    assert names(zoned(folder, [WEST_HALF, EAST_HALF], rows)) == ["low ground", "hill"]
+
+
+def test_a_column_that_is_partly_empty_is_not_used_and_said(folder: Folder) -> None:
+    found = zoned(folder, [WEST_HALF, EAST_HALF], [{"zone": "hill"}, {"zone": None}])
+    assert names(found) == ["1", "2"]
+    assert codes(found) == ["inputs.zones_partly_named"]
+    assert "zone of zones.geojson is empty in some rows" in found.notes[0].text
+
+
+def test_ground_in_no_zone_joins_a_zone_that_is_called_not_drawn(folder: Folder) -> None:
+    quarter = box(WEST - 20, SOUTH - 20, WEST + 100, NORTH + 20)
+    found = zoned(folder, [quarter, EAST_HALF], [{"zone": "not drawn"}, {"zone": "low"}])
+    assert names(found) == ["not drawn", "low"]
+    assert [zone.outline.area for zone in found.given_zones] == pytest.approx([HALF, HALF], rel=1e-4)
+    assert codes(found) == ["inputs.zones_not_drawn"]
+
+
+def test_zones_of_the_field_next_door_are_refused(folder: Folder) -> None:
+    # It shares an edge with this one, and reaches 10 cm over it: drawn by hand, or moved by another CRS.
+    with pytest.raises(InputError, match="nothing in the file lies inside the boundary"):
+        zoned(folder, [box(EAST - 0.1, SOUTH, EAST + 400, NORTH)], [{"zone": "hill"}])
+
+
+def test_many_zones_outside_the_field_are_counted(folder: Folder) -> None:
+    # a file of the whole farm: 2 zones here, 30 elsewhere
+    elsewhere = [box(EAST + 50 * n + 10, SOUTH, EAST + 50 * n + 60, NORTH) for n in range(30)]
+    rows = [{"zone": f"Z{n}"} for n in range(32)]
+    found = zoned(folder, [WEST_HALF, EAST_HALF, *elsewhere], rows)
+    assert codes(found) == ["inputs.zones_outside"] * 20 + ["inputs.zones_more"]
+    assert found.notes[-1].text.startswith("10 more zones of zones.geojson")

@@ -279,3 +279,9 @@ def test_heading_in_the_south_and_in_metric_units(folder: Folder):
     assert found.grid.epsg == 32720
     assert found.heading.source == "edge"
     assert apart(found.heading.deg, 90 + 35) < 0.01
+
+
+def test_two_records_that_nearly_touch_show_no_direction():
+    # 4 m apart is less than a step that shows one; nothing is left to take the middle of
+    at_m = np.array([Point(WEST, SOUTH), Point(WEST, SOUTH + 4)], dtype=object)
+    assert driven_deg(at_m, times(2)) is None

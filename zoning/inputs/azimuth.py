@@ -74,6 +74,8 @@ def _between_points(points: Shapes, times: npt.NDArray[np.int64]) -> Floats:
         least_m = number("inputs.azimuth_step_least_m")
         first = int(np.ceil(least_m / step_m)) if 0 < step_m < least_m else 1
         steps = _shortest(once[:, 1:], first)
+    if not len(steps):  # too few records, all too near to one another to show a direction
+        return np.zeros((0, 2))
     length_m = np.hypot(*steps.T)
     # a longer step leads from one pass, or from one run, to another
     return np.asarray(steps[length_m <= number("inputs.heading_step_most") * np.median(length_m)])

@@ -239,7 +239,8 @@ def _together(used: Sequence[Picture], named: tuple[str, bool], ground: Ground, 
     said = []
     if len(used) > 1:
         how = "median" if len(used) > 2 else "mean"  # of two it is the mean
-        shown = ", ".join(str(day) for day in days) or "days that are not named"
+        undated = [one.file for one in used if one.day is None]
+        shown = ", ".join([*map(str, days), *(f"{file} (its day is not known)" for file in undated)])
         said.append(Said("inputs.images_together", name=name, how=how, count=len(used), days=shown))
     elif days and not is_given:
         name = f"{name} {days[0]}"

@@ -21,6 +21,8 @@ from zoning.settings.model import Settings
 from zoning.words import Said, amounts
 
 NOT_DRAWN = "not drawn"  # what ground is called that lies in no zone
+_NAME_MOST = 80  # letters: more is a description, and no table or map has room for it
+_MOST_LINES = 20  # zones of which it is said one by one that nothing of them is left
 NAMES = ("zone", "name", "id")  # columns that are taken for the name of a zone without being asked for
 _ENDS_IN_NUMBER = re.compile(r"(.*?)(\d+)")
 
@@ -89,15 +91,24 @@ def read(field: Field, path: Path) -> Zoned:
     ]
     called, rest = list(order), _rest(field, pieces)
     if rest is not None:
-        pieces, owners, called = [*pieces, rest], [*owners, len(order)], [*order, NOT_DRAWN]
+        called += [] if NOT_DRAWN in order else [NOT_DRAWN]
+        pieces, owners = [*pieces, rest], [*owners, called.index(NOT_DRAWN)]
     smallest = blocks.Smallest(number("inputs.sliver_width_m"))
     parted = blocks.partition(field.whole, pieces, owners, smallest)
     notes += _said_parted(field, file, parted, rest)
+    nothing = [owner for owner in range(len(order)) if parted.outlines[owner] is None]
+    if len(nothing) == len(order):
+        raise _elsewhere(file)
     notes += [
-        Said("inputs.zones_outside" if owner in outside else "inputs.zones_covered", file=file, zone=name)
-        for owner, name in enumerate(order)
-        if parted.outlines[owner] is None
+        Said(
+            "inputs.zones_outside" if owner in outside else "inputs.zones_covered",
+            file=file,
+            zone=order[owner],
+        )
+        for owner in nothing[:_MOST_LINES]
     ]
+    if len(nothing) > _MOST_LINES:
+        notes.append(Said("inputs.zones_more", file=file, count=len(nothing) - _MOST_LINES))
     zones = [
         GivenZone(name=name, outline=outline)
         for name, outline in zip(called, parted.outlines, strict=True)
@@ -120,8 +131,11 @@ def _names(settings: Settings, found: vector.Vector) -> tuple[list[str], list[Sa
         full = {name: words for name, words in named.items() if all(words)}
         if len(full) > 1:
             notes.append(Said("inputs.zones_by_row", file=found.file, columns=" and ".join(full)))
+        partly = [name for name, words in named.items() if any(words) and not full]
+        notes += [Said("inputs.zones_partly_named", file=found.file, column=name) for name in partly]
         by_row = [str(feature.number) for feature in found.features]
         names = next(iter(full.values())) if len(full) == 1 else by_row
+    _check_lengths(found, names)
     count, most = len(set(names)), int(number("inputs.zones_most"))
     if count > most:
         mend = "Name the column that tells the zones apart in [zones] zone_column, or join the small ones."
@@ -151,14 +165,31 @@ def _column(found: vector.Vector, theirs: Sequence[str], wanted: str) -> list[st
     return words
 
 
+def _check_lengths(found: vector.Vector, names: Sequence[str]) -> None:
+    faults = [
+        InputError(
+            f"the name of the zone has {len(name):,} letters",
+            where=f"{found.file}: row {feature.number}",
+            mend=f"Give at most {_NAME_MOST}, or name another column in [zones] zone_column.",
+        )
+        for feature, name in zip(found.features, names, strict=True)
+        if len(name) > _NAME_MOST
+    ]
+    raise_all(files.at_most(faults, found.file))
+
+
 def _words(found: vector.Vector, column: str) -> list[str]:
-    """Give the values of a column as names: on one line, whole numbers without a point, "" for nothing."""
+    """Give the values of a column as names: on one line, whole numbers without a point, "" for nothing.
+
+    Letters that cannot be seen, such as those that turn the direction of writing, are left out.
+    """
     words = []
     for feature in found.features:
         value = feature.columns[column]
         if isinstance(value, float):
             value = "" if np.isnan(value) else f"{value:.15g}"
-        words.append("" if value is None else " ".join(str(value).split()))
+        seen = "" if value is None else " ".join(str(value).split())
+        words.append("".join(letter for letter in seen if letter.isprintable()).strip())
     return words
 
 
@@ -186,9 +217,13 @@ def _outside(field: Field, file: str, pieces: Sequence[Area], owners: Sequence[i
     shared = shapely.intersection(np.array(pieces, dtype=object), field.whole)
     inside = {owner for owner, m2 in zip(owners, shapely.area(shared), strict=True) if m2 > 0}
     if not inside:
-        mend = "Check the CRS of both files, and that they are of the same field."
-        raise InputError("nothing in the file lies inside the boundary", where=file, mend=mend)
+        raise _elsewhere(file)
     return set(owners) - inside
+
+
+def _elsewhere(file: str) -> InputError:
+    mend = "Check the CRS of both files, and that they are of the same field."
+    return InputError("nothing in the file lies inside the boundary", where=file, mend=mend)
 
 
 def _rest(field: Field, pieces: Sequence[Area]) -> Area | None:

@@ -1,5 +1,6 @@
 """One further layer on the field's grid: elevation, soil, a past yield."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,11 +10,16 @@ from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
 from zoning.inputs import files, image_file, raster
 from zoning.inputs.given import Layer
+from zoning.inputs.grid import Floats
 from zoning.inputs.imagery import Ground, Read, check_covers
 from zoning.inputs.of_use import judged
 from zoning.settings.model import Layer as LayerSetting
 from zoning.settings.model import Settings
 from zoning.words import Said
+
+# Written where nothing was measured, often without a word in the file; and what is too large to be measured.
+_PLACEHOLDERS = (-9999.0, -99999.0, -32768.0)
+_LARGEST = 1e30
 
 
 def layer(settings: Settings, place: int, ground: Ground) -> Read:
@@ -32,17 +38,48 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
         raise InputError("a yield needs its unit", where=settings.where(key), mend=mend, code=SETTINGS)
     image_file.told(path, wanted.file, (wanted.band,))
     request = raster.Wanted(
-        bands=(wanted.band,), combine=lambda parts: parts, scale=wanted.scale, offset=wanted.offset
+        bands=(wanted.band,), combine=_measured(wanted), scale=wanted.scale, offset=wanted.offset
     )
     warped = raster.onto_grid(path, wanted.file, ground.grid, request)
-    values = units.bu_ac_from_t_ha(1) * warped.values if wanted.unit == "t/ha" else warped.values
+    measured, *held = warped.others
+    values = units.bu_ac_from_t_ha(1) * measured if wanted.unit == "t/ha" else measured
     found = Layer(name=wanted.name, values=values, file=wanted.file, day=None, clear_frac=0.0)
     check_covers(warped, wanted.file, ground)
-    tagged = (Said("inputs.image_tagged", file=wanted.file),) if warped.tagged else ()
-    read = judged(found, ground, tagged)
+    notes = [Said("inputs.image_tagged", file=wanted.file)] if warped.tagged else []
+    notes += _said_placeholders(wanted, ground, held)
+    read = judged(found, ground, tuple(notes))
     if wanted.use == "yield" and read.layer is not None:
         _plausible(wanted, read.layer)
     return replace(read, paths=(path,))
+
+
+def _measured(wanted: LayerSetting) -> Callable[[Sequence[Floats]], Sequence[Floats]]:
+    """Give what makes numbers of a band: as it is, without placeholders, and where each of them stands."""
+    scale = wanted.scale or np.nan  # with a scale of 0 all values are alike, and none can be told
+    placeholders = [scale * value + wanted.offset for value in _PLACEHOLDERS]
+    most = _LARGEST * abs(scale)
+
+    def combine(parts: Sequence[Floats]) -> Sequence[Floats]:
+        band = parts[0]
+        held = [band == value for value in placeholders] + [np.abs(band) >= most]
+        if not any(one.any() for one in held):
+            return (band, band, *(np.zeros_like(band) for _ in held))
+        clean = np.where(np.logical_or.reduce(held), np.nan, band)
+        known = np.where(np.isnan(band), np.nan, 0.0)  # a huge placeholder must not be averaged
+        return (known, clean, *(one.astype(np.float64) for one in held))
+
+    return combine
+
+
+def _said_placeholders(wanted: LayerSetting, ground: Ground, held: Sequence[Floats]) -> list[Said]:
+    """Say which values were taken for no data, and on how much of the field."""
+    notes = []
+    for value, frac in zip((*_PLACEHOLDERS, _LARGEST), held, strict=True):
+        share = np.nan_to_num(frac[ground.inside]).mean()
+        if share > 0:
+            percent = 100 * float(share)
+            notes.append(Said("inputs.layer_placeholder", file=wanted.file, value=value, percent=percent))
+    return notes
 
 
 def _plausible(wanted: LayerSetting, found: Layer) -> None:

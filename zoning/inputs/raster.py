@@ -62,7 +62,10 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
             warnings.simplefilter("ignore", NotGeoreferencedWarning)  # said below, with how to mend it
             source = rasterio.open(path, driver="GTiff")
     except RasterioIOError as error:
-        raise InputError("it cannot be read as a GeoTIFF", where=file, mend="Export it again.") from error
+        mend = "Export it again."
+        if path.suffix.lower() not in (".tif", ".tiff"):
+            mend = "Name a GeoTIFF (.tif); points, tables and shapes are not read as maps."
+        raise InputError("it cannot be read as a GeoTIFF", where=file, mend=mend) from error
     with rasterio.Env(GDAL_CACHEMAX=_CACHE_BYTES), source:
         if source.crs is None or source.transform.is_identity:
             mend = "Export it again as a GeoTIFF with its CRS."
@@ -156,7 +159,7 @@ def _gathered(
     if not parts:
         raise _misses(file)
     onto: OntoCells | None = None
-    with _mask(wanted, source) as mask:
+    with _mask(wanted, source, grid) as mask:
         for piece in pieces(source, parts, wanted, mask=mask, reduced=reduced):
             if onto is None:
                 count = len(piece.pairs)
@@ -168,7 +171,7 @@ def _gathered(
 
 
 @contextmanager
-def _mask(wanted: Wanted, source: rasterio.DatasetReader) -> Iterator[WarpedVRT | None]:
+def _mask(wanted: Wanted, source: rasterio.DatasetReader, grid: Grid) -> Iterator[WarpedVRT | None]:
     """Open the mask in a file of its own, laid over the image."""
     if wanted.mask_path is None:
         yield None
@@ -181,6 +184,7 @@ def _mask(wanted: Wanted, source: rasterio.DatasetReader) -> Iterator[WarpedVRT 
             mend = "Correct mask_band in field.toml."
             raise InputError(what, where=wanted.mask_file, mend=mend, code=SETTINGS)
         _check_blocks(mask, wanted.mask_file)
+        _window(mask, grid, wanted.mask_file)  # a mask of another place would hide the whole field
         yield stack.enter_context(mask_like(mask, source))
 
 

@@ -110,6 +110,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     if daily is not None:
         reading.attempt(lambda: _no_gap(reading, daily, blocks))
     raise_all(reading.faults)
+    reading.notes.extend(_of_earlier_crops(settings, blocks) if layers else ())
     lonlat = area.to_lonlat(whole, edge.epsg)
     return FieldInputs(
         boundary=whole,
@@ -217,6 +218,17 @@ def _layers(reading: _Reading, ground: imagery.Ground) -> layers_read.Seen:
     reading.paths.extend(seen.paths)
     reading.notes.extend(seen.notes)
     return seen
+
+
+def _of_earlier_crops(settings: Settings, blocks: Sequence[Block]) -> list[Said]:
+    """Say which images were taken before anything was planted here."""
+    first = min(block.planted for block in blocks)
+    days = [imagery.day_of(settings, place) for place in range(1, len(settings.imagery) + 1)]
+    return [
+        Said("inputs.image_before", file=wanted.file, day=day)
+        for wanted, day in zip(settings.imagery, days, strict=True)
+        if day is not None and day < first
+    ]
 
 
 def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:

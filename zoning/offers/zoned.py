@@ -1,6 +1,6 @@
 """From layers and forecasts to the zones of a field: which divisions there are, and which one is taken."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -57,7 +57,7 @@ def zoned(settings: Settings, known: spots.Known, today: date, seed: int) -> Zon
     layers = {layer.name: layer.values for layer in given.layers}
     checked = {layer.name: layer.values for layer in given.check_layers}
     if given.yield_bu_ac is not None:
-        checked["yield"] = given.yield_bu_ac
+        checked[_free("yield", {*layers, *checked})] = given.yield_bu_ac
     ground, limits = drawn.ground_of(given), drawn.limits_of(settings, given)
     if given.given_zones:
         zoning, divisions, notes = _as_given(settings, given, layers, (ground, limits))
@@ -72,6 +72,12 @@ def zoned(settings: Settings, known: spots.Known, today: date, seed: int) -> Zon
         limits=limits,
         notes=notes,
     )
+
+
+def _free(name: str, taken: Collection[str]) -> str:
+    """Give a name that no layer has yet: the name, or with a number behind it."""
+    numbered = (f"{name} ({count})" for count in range(2, len(taken) + 3))
+    return name if name not in taken else next(one for one in numbered if one not in taken)
 
 
 def _clustered(

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning import evidence, units
 from zoning.errors import InputError
+from zoning.settings import images
 from zoning.settings.given import Given
 from zoning.settings.keys import key_of, keys
 from zoning.settings.lines import Steps
@@ -19,7 +20,6 @@ from zoning.words import Said
 _Rule = Callable[[Given], Iterator[InputError]]
 _COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
 _TANK_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*(?:v/v)?\s*")
-_BASELINE = re.compile(r"(\d{1,2}\.\d{2})?")
 _TRIAL_KEYS = ("mean", "se", "trials", "years")
 
 
@@ -46,7 +46,7 @@ def faults(given: Given) -> list[InputError]:
         _planting,
         _layers,
     )
-    rules += (_columns, _bands, _products, _one_index, _time_zone)
+    rules += (_columns, *images.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 
@@ -242,46 +242,6 @@ def _columns(given: Given) -> Iterator[InputError]:
             yield fault(given, ("weather", "columns", name), "unknown column", mend)
 
 
-def _bands(given: Given) -> Iterator[InputError]:
-    for number, image in given.tables("imagery"):
-        bands = image.get("bands")
-        by_place: dict[object, str] = {}
-        for name, place in bands.items() if isinstance(bands, dict) else ():
-            other = by_place.setdefault(str(place), name)
-            if other != name:
-                mend = "Look up in the image's description which band is which."
-                yield fault(given, ("imagery", number, "bands"), f"{other} and {name} are one band", mend)
-
-
-def _products(given: Given) -> Iterator[InputError]:
-    for number, image in given.tables("imagery"):
-        product, named = image.get("product"), ("imagery", number)
-        if product:
-            for key, neutral in (("scale", 1), ("offset", 0)):
-                if image.get(key, neutral) != neutral:
-                    mend = f"Take {key} out, or the product."
-                    yield fault(given, (*named, key), f"{product} brings its own {key}", mend)
-        baseline = image.get("baseline")
-        if isinstance(baseline, str) and not _BASELINE.fullmatch(baseline):
-            yield fault(given, (*named, "baseline"), "not a baseline", 'Write it as "05.10".')
-        elif baseline and product != "sentinel-2 l2a":
-            mend = 'Add product = "sentinel-2 l2a", or take baseline out.'
-            yield fault(given, (*named, "baseline"), "only a Sentinel-2 image has a baseline", mend)
-        if image.get("mask_bits") and image.get("mask_keep", [0]) != [0]:
-            what = "values and bits of the mask are both given"
-            yield fault(given, (*named, "mask_bits"), what, "Keep mask_keep, or mask_bits.")
-
-
-def _one_index(given: Given) -> Iterator[InputError]:
-    first: dict[object, object] = {}
-    for number, image in given.tables("imagery"):
-        name, index = image.get("layer"), image.get("index")
-        other = first.setdefault(name or index, index)
-        if isinstance(name, str) and isinstance(index, str) and other != index:
-            mend = "Give each index a layer of its own."
-            yield fault(given, ("imagery", number, "layer"), f"it holds {other} and {index}", mend)
-
-
 def _time_zone(given: Given) -> Iterator[InputError]:
     name = given.get("time_zone")
     if isinstance(name, str) and name.strip():
@@ -310,6 +270,10 @@ def missing(settings: Settings) -> tuple[Said, ...]:
         said.append(Said("settings.no_label", limits=", ".join(asked)))
     if not settings.sprayers:
         said.append(Said("settings.no_sprayer"))
+    if settings.zones.treatment == "swath cells" and said:  # each of the above keeps level 3 away
+        said.append(Said("settings.no_swath_cells"))
     if said and settings.farm_folder is None:
         said.append(Said("settings.no_farm"))
+    if settings.zones.zone_column and not settings.zones.file:
+        said.append(Said("settings.no_zone_file"))
     return tuple(said)

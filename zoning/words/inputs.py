@@ -22,6 +22,11 @@ SENTENCES: dict[str, str] = {
     "inputs.zones_covered": (
         "zone {zone} of {file} has no ground left: others lie over it, or hardly any of it is in the field"
     ),
+    "inputs.zones_more": "{count} more zones of {file} lie outside the field or have no ground left",
+    "inputs.zones_partly_named": (
+        "the column {column} of {file} is empty in some rows, so the zones are called by their row; fill it "
+        "to have them called by it"
+    ),
     "inputs.zones_by_row": (
         "{columns} of {file} could both be the names of its zones, so they are called by their row; say "
         "which with zone_column"
@@ -44,6 +49,9 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.emerged_later": "the emergence of block {block} on {emerged} lies after today and is not used",
     "inputs.image_later": "{file} was taken on {day}, after {today}, and is not used",
+    "inputs.image_before": (
+        "{file} was taken on {day}, before the field was planted: it does not show this crop"
+    ),
     "inputs.image_cloudy": "{file} shows only {percent:.0f} % of the field clear and is left out of {name}",
     "inputs.images_together": "{name} is the {how} of {count} dates in each cell that they show: {days}",
     "inputs.image_moved": "{file} lay {m:.1f} m off {reference} and was moved back onto it",
@@ -75,6 +83,10 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.index_negative": (
         "{name} from {file} is below 0 on most of the field, as over water: check the numbers in bands"
+    ),
+    "inputs.layer_placeholder": (
+        "{percent:.0f} % of {file} hold {value:g}, which stands for no data though the file does not say so; "
+        "they are left out: set it as the file's nodata value"
     ),
     "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",

@@ -1,0 +1,91 @@
+"""Maps that would mislead: placeholders in place of data, a mask of another place, points, another season."""
+
+import numpy as np
+import pytest
+from affine import Affine
+from made_inputs import FIELD, NORTH, TODAY, WEST, Folder
+
+from zoning.errors import CONTENT, InputError
+from zoning.inputs import read
+from zoning.inputs.given import FieldInputs
+
+LAYER = "[[layer]]\nname = 'height'\nfile = 'layers/height.tif'\n"
+IMAGE = "[[imagery]]\nfile = 'imagery/{}'\nbands = {{ red = 1, nir = 2 }}\nindex = 'NDVI'\n"
+
+
+def found(folder: Folder, more: str) -> FieldInputs:
+    folder.shapes("boundary.geojson", [FIELD])
+    folder.add("[planting]\ndate = 2026-05-06\n" + more)
+    return read.field(folder.settings(), TODAY)
+
+
+def heights() -> np.ndarray:
+    return np.broadcast_to(np.linspace(300, 310, 50), (1, 40, 50)).astype("float32")
+
+
+def canopy(shape: tuple[int, int] = (40, 50)) -> np.ndarray:
+    nir = np.broadcast_to(np.linspace(0.3, 0.5, shape[1]), shape)
+    return np.stack([np.full(shape, 0.05), nir]).astype("float32")
+
+
+@pytest.mark.parametrize("value", [-9999.0, -32768.0, -3.4028235e38])
+def test_by_hand_placeholders_that_the_file_does_not_name_are_no_data(folder: Folder, value: float) -> None:
+    values = heights().copy()
+    values[:, :, 5:15] = value  # the field begins with the sixth column: 10 of its 40 columns
+    folder.image("layers/height.tif", values)
+    inputs = found(folder, LAYER)
+    (layer,) = inputs.layers
+    assert 300 <= np.nanmin(layer.values) <= np.nanmax(layer.values) <= 310
+    assert layer.clear_frac == pytest.approx(0.75)
+    assert [note.code for note in inputs.notes] == ["inputs.layer_placeholder", "inputs.layer_partly_empty"]
+    assert inputs.notes[0].text.startswith("25 % of layers/height.tif hold ")
+
+
+def test_a_placeholder_is_found_before_it_is_averaged_and_scaled(folder: Folder) -> None:
+    # Pixels of 5 m, four to a cell; one of each four of the western half is a placeholder.
+    values = np.repeat(np.repeat(heights(), 2, axis=1), 2, axis=2).copy()
+    values[:, ::2, :50:2] = -9999.0
+    folder.image("layers/height.tif", values, transform=Affine(5, 0, WEST - 50, 0, -5, NORTH + 50))
+    (layer,) = found(folder, LAYER + "scale = 0.1\noffset = 2.0\n").layers
+    assert layer.clear_frac == 1
+    assert 32 <= np.nanmin(layer.values) <= np.nanmax(layer.values) <= 33
+
+
+def test_a_layer_without_placeholders_is_what_it_was(folder: Folder) -> None:
+    folder.image("layers/height.tif", heights())
+    inputs = found(folder, LAYER)
+    assert inputs.notes == ()
+    assert np.nanmax(np.abs(np.diff(inputs.layers[0].values, axis=1) - 10 / 49)) < 1e-4
+
+
+def test_points_in_place_of_a_map_are_told_apart_from_a_damaged_map(folder: Folder) -> None:
+    (folder.field / "layers").mkdir()
+    (folder.field / "layers" / "height.csv").write_text("lon,lat,height\n-95.39,44.29,301\n")
+    with pytest.raises(InputError, match="Name a GeoTIFF") as caught:
+        found(folder, LAYER.replace(".tif", ".csv"))
+    assert caught.value.code == CONTENT
+
+
+def test_a_mask_of_another_place_is_refused(folder: Folder) -> None:
+    folder.image("imagery/2026-06-28_x.tif", canopy())
+    mask = np.zeros((1, 40, 50), dtype="uint8")
+    folder.image("imagery/mask.tif", mask, transform=Affine(10, 0, WEST + 90_000, 0, -10, NORTH))
+    with pytest.raises(InputError, match="misses the field") as caught:
+        found(folder, IMAGE.format("2026-06-28_x.tif") + "mask = 'imagery/mask.tif'\n")
+    assert caught.value.where == "imagery/mask.tif"
+
+
+def test_an_image_from_before_planting_is_said(folder: Folder) -> None:
+    for name in ("2026-05-05_x.tif", "2026-05-06_x.tif", "2026-06-28_x.tif"):
+        folder.image(f"imagery/{name}", canopy())
+    text = "".join(IMAGE.format(f"2026-{day}_x.tif") for day in ("05-05", "05-06", "06-28"))
+    notes = found(folder, text).notes
+    (before,) = [note.text for note in notes if note.code == "inputs.image_before"]
+    assert before.startswith("imagery/2026-05-05_x.tif was taken on 2026-05-05, before the field was planted")
+
+
+def test_an_image_whose_day_is_not_known_is_named_among_the_dates(folder: Folder) -> None:
+    for name in ("2026-13-45_x.tif", "2026-06-28_x.tif"):
+        folder.image(f"imagery/{name}", canopy())
+    (note,) = found(folder, IMAGE.format("2026-13-45_x.tif") + IMAGE.format("2026-06-28_x.tif")).notes
+    assert note.text.endswith("2026-06-28, imagery/2026-13-45_x.tif (its day is not known)")
