@@ -76,6 +76,26 @@ def test_by_hand_varieties_in_narrow_strips_are_one_mixed_block(folder: Folder) 
     assert_fills(found)
 
 
+def test_by_hand_a_trial_of_many_varieties_is_one_mixed_block(folder: Folder) -> None:
+    # Twelve varieties of groups 1.5, 1.6, ... 2.6, a pass each, over 40 passes: none has much of the ground.
+    # The first four have 4 passes, the others 3: (4 x 6.6 + 3 x 18.0) / 40 = 2.01.
+    found = found_in(folder, *passes(lambda count: sown(f"V{count % 12:02d}", 1.5 + 0.1 * (count % 12))))
+    (block,) = found.blocks
+    assert block.variety == "V00, V01, V02, V03, V04, V05 and 6 more, in strips"
+    assert block.maturity_group == pytest.approx(2.01, abs=0.01)
+    assert codes(found) == ["inputs.mixed_varieties"]
+
+
+def test_by_hand_a_pass_a_day_is_one_mixed_block_of_the_middle_day(folder: Folder) -> None:
+    # 40 passes on 40 days from 1 May: of the two middle records the first is of pass 19, on 20 May.
+    days = [datetime(2026, 5, 1, 9) + timedelta(days=count) for count in range(40)]
+    found = found_in(folder, *passes(lambda count: sown("P", when=days[count])))
+    (block,) = found.blocks
+    assert block.planted == date(2026, 5, 20)
+    assert codes(found) == ["inputs.mixed_days"]
+    assert "34 more" in found.notes[0].text
+
+
 def test_strips_wider_than_the_boom_of_the_sprayer_stay(folder: Folder) -> None:
     # A boom of 30 ft is 9.1 m: strips of 10 m are wider.
     folder.add(SPRAYER.replace('boom = "90 ft"', 'boom = "30 ft"'))

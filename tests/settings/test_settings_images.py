@@ -29,6 +29,13 @@ def test_a_band_is_no_mask_of_itself(tmp_path):
     read(tmp_path / "own", TOP, field=FIELD + IMAGE + 'mask = "clouds.tif"\nmask_band = 2\n')
 
 
+@pytest.mark.parametrize("key", ["heading_deg", "maturity_group"])
+def test_true_is_no_number(tmp_path, key):
+    field = "\n".join(line for line in FIELD.splitlines() if not line.startswith(key))
+    (told,) = faults(tmp_path, TOP, field=f"{key} = true\n{field}\n")
+    assert f"{key} = true: a number is expected" in told
+
+
 def codes(settings) -> list[str]:
     return [said.code for said in settings.missing]
 

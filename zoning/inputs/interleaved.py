@@ -126,11 +126,16 @@ def _in_strips(labels: Labels, inside: Bools, measure: Measure) -> tuple[Labels,
 
 
 def _sharing(labels: Labels, here: Bools, measure: Measure) -> tuple[int, ...]:
-    """List the owners of a place that alternate: each with a fair share, in strips longer than a boom."""
+    """List the owners of a place that alternate: each with a fair share, in strips longer than a boom.
+
+    Where most of the ground is of owners with less, all of them share it.
+    """
     from scipy import ndimage
 
     held = np.bincount(labels[here])
     fair = np.flatnonzero(held >= number("inputs.strip_fair_frac") * held.sum())
+    if 2 * held[fair].sum() < held.sum():  # so many share it that none has much, as in a trial of varieties
+        fair = np.flatnonzero(held)
     strips = 0
     for owner in fair:
         parts, _ = ndimage.label(here & (labels == owner), structure=_TOUCHING)

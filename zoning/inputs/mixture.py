@@ -14,6 +14,8 @@ from zoning.inputs.grid import Floats
 from zoning.inputs.sown import Sown
 from zoning.words import Said
 
+_MOST_NAMED = 6  # varieties or days that are listed; the rest are counted
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixedOf:
@@ -97,6 +99,8 @@ def _names(kinds: Sequence[Sown]) -> list[str]:
 
 
 def _listed(words: Sequence[str]) -> str:
+    if len(words) > _MOST_NAMED:
+        words = [*words[:_MOST_NAMED], f"{len(words) - _MOST_NAMED} more"]
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 

@@ -3,9 +3,17 @@
 Reads no file of the user's; the defaults are evidence entries, so that each has a passport.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationInfo,
+    field_validator,
+)
 
 from zoning import evidence, units
 
@@ -62,6 +70,22 @@ class Part(BaseModel):
     """A section of the settings: frozen, unknown keys refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=False, allow_inf_nan=False)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _true_is_no_number(cls, value: object, about: ValidationInfo) -> object:
+        """Refuse true and false for a number: the library would take them for 1 and 0."""
+        if isinstance(value, bool) and about.field_name is not None:
+            kinds = _kinds(cls.model_fields[about.field_name].annotation)
+            if not kinds.isdisjoint({int, float}) and bool not in kinds:
+                raise units.UnitError("a number is expected", "Write a number in place of true or false.")
+        return value
+
+
+def _kinds(annotation: object) -> set[object]:
+    """List the types that a field can be of."""
+    parts = get_args(annotation)
+    return set().union(*map(_kinds, parts)) if parts else {annotation}
 
 
 def usual_text(name: str) -> str:
