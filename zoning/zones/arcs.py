@@ -80,24 +80,27 @@ def arcs_of(labels: Ints) -> Arcs:
     plain = np.flatnonzero(~ends_here)
     first, last = there.argmax(axis=0)[plain], (len(there) - 1 - there[::-1].argmax(axis=0))[plain]
     way, of = np.nonzero(there & ends_here)
-    links = np.stack([middle[first, plain], middle[last, plain]], axis=1).tolist()
-    links += zip((-1 - np.arange(len(of))).tolist(), middle[way, of].tolist(), strict=True)
-    chains = _chained(links)
+    ends = zip((-1 - np.arange(len(of))).tolist(), middle[way, of].tolist(), strict=True)
+    through = zip(middle[first, plain].tolist(), middle[last, plain].tolist(), strict=True)
+    chains = _chained([*ends, *through])
     code = np.array([place for chain in chains for place in chain], dtype=np.int64)
-    ends = code < 0
-    code[ends] = corner[of][-1 - code[ends]]
+    is_end = code < 0
+    code[is_end] = corner[of][-1 - code[is_end]]
     down, right = np.divmod(code, wide)
     return Arcs((right + 1j * down) / 2, np.repeat(np.arange(len(chains)), [len(chain) for chain in chains]))
 
 
 def _chained(links: Iterable[Sequence[int]]) -> list[list[int]]:
-    """Join links to chains, those that have ends (below 0) first; a closed one comes back to its start."""
+    """Join links to chains, from the first links on; a closed one comes back to its start.
+
+    Links that begin at an end stand first.
+    """
     near: dict[int, list[int]] = {}
     for one, other in links:
         near.setdefault(one, []).append(other)
         near.setdefault(other, []).append(one)
     chains = []
-    for start in sorted(near):
+    for start in near:
         chain = [at := start]
         while near[at]:
             after = near[at].pop()

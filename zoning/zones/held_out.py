@@ -93,7 +93,7 @@ def board_of(cells: BlockCells) -> Board | None:
         tells = share >= evidence("zones.least_rise_frac")
         if tells.any():
             cells, weight, total = cells.of_layers(tells), share[tells], total[tells]
-            planes = planes[:, np.append(tells, True)]
+            planes = planes if tells.all() else planes[:, np.append(tells, True)]
     return Board(
         cells=cells,
         white=white,

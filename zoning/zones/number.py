@@ -76,14 +76,15 @@ def numbered(  # noqa: PLR0913  (what was found, and two ways of knowing it)
     flat = place.ravel()
     cells = np.bincount(flat + 1, minlength=len(outlines) + 1)[1:]
     means = _means(layers, place, cells)
-    first = {int(index): int(np.argmax(flat == index)) for index in range(len(outlines))}
+    first = np.zeros(len(outlines) + 1, dtype=np.int64)  # its last entry is that of -1
+    first[flat[::-1]] = np.arange(flat.size)[::-1]  # of several the last that is written stays
     by = limits.number_by or next(iter(layers), "")
     order = sorted(
         range(len(outlines)),
         key=lambda index: (
             outlines[index].block,
             0.0 if as_they_come else -means[index].get(by, -np.inf),
-            0 if as_they_come else first[index],
+            0 if as_they_come else int(first[index]),
         ),
     )
     number_of_place = np.zeros(len(outlines) + 1, dtype=np.int16)  # its last entry, that of -1, stays 0

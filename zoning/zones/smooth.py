@@ -126,11 +126,10 @@ def highest(values: Floats32) -> Ints8:
     >>> highest(np.array([[1, 5, 2], [3, 5, 1]], dtype=np.float32)).tolist()
     [1, 0, 0]
     """
-    best = values[0].copy()
-    found = np.zeros(values.shape[1:], dtype=np.int8)
-    for at, row in enumerate(values[1:], start=1):
-        np.copyto(found, at, where=row > best)
-        np.maximum(best, row, out=best)
+    best, found = values[0], np.zeros(values.shape[1:], dtype=np.int8)
+    for at, plane in enumerate(values[1:], start=1):
+        np.maximum(found, (plane > best) * np.int8(at), out=found)
+        best = np.maximum(best, plane)
     return found
 
 
