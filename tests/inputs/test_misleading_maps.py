@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from affine import Affine
 from made_inputs import FIELD, NORTH, TODAY, WEST, Folder
+from shapely import box
 
 from zoning.errors import CONTENT, InputError
 from zoning.inputs import read
@@ -89,3 +90,41 @@ def test_an_image_whose_day_is_not_known_is_named_among_the_dates(folder: Folder
         folder.image(f"imagery/{name}", canopy())
     (note,) = found(folder, IMAGE.format("2026-13-45_x.tif") + IMAGE.format("2026-06-28_x.tif")).notes
     assert note.text.endswith("2026-06-28, imagery/2026-13-45_x.tif (its day is not known)")
+
+
+YIELD = "[[layer]]\nname = 'past'\nfile = 'layers/past.tif'\nuse = 'yield'\nunit = 'bu/ac'\n"
+
+
+def test_an_even_yield_is_a_yield(folder: Folder) -> None:
+    folder.image("layers/past.tif", np.full((1, 40, 50), 55, dtype="float32"))
+    inputs = found(folder, YIELD)
+    assert inputs.yield_bu_ac is not None
+    assert np.nanmin(inputs.yield_bu_ac) == np.nanmax(inputs.yield_bu_ac) == 55
+    assert inputs.notes == ()
+
+
+def test_a_yield_of_nothing_is_refused(folder: Folder) -> None:
+    folder.image("layers/past.tif", np.zeros((1, 40, 50), dtype="float32"))
+    with pytest.raises(InputError, match="a yield of 0 bu/ac in the middle of the field cannot be"):
+        found(folder, YIELD)
+
+
+@pytest.mark.parametrize("value", [-5, 5000])
+def test_by_hand_yields_that_cannot_be_are_left_out(folder: Folder, value: float) -> None:
+    values = np.full((1, 40, 50), 55, dtype="float32")
+    values[:, :, 5:9] = value  # 4 of the field's 40 columns
+    folder.image("layers/past.tif", values)
+    inputs = found(folder, YIELD)
+    assert inputs.yield_bu_ac is not None
+    assert np.nanmin(inputs.yield_bu_ac) == np.nanmax(inputs.yield_bu_ac) == 55
+    assert [note.code for note in inputs.notes] == ["inputs.yield_impossible"]
+    assert inputs.notes[0].text.startswith("10 % of the field have a yield in layers/past.tif that cannot be")
+
+
+def test_a_field_without_a_whole_cell_is_told_so(folder: Folder) -> None:
+    folder.image("imagery/2026-06-28_x.tif", canopy())
+    folder.shapes("boundary.geojson", [box(WEST + 11, NORTH - 60, WEST + 14, NORTH - 10)])  # 3 m wide
+    folder.add("[planting]\ndate = 2026-05-06\n" + IMAGE.format("2026-06-28_x.tif"))
+    with pytest.raises(InputError, match="no cell of 10 m has its middle inside the boundary") as caught:
+        read.field(folder.settings(), TODAY)
+    assert (caught.value.code, len(caught.value.faults)) == (CONTENT, 1)

@@ -47,9 +47,11 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
     check_covers(warped, wanted.file, ground)
     notes = [Said("inputs.image_tagged", file=wanted.file)] if warped.tagged else []
     notes += _said_placeholders(wanted, ground, held)
-    read = judged(found, ground, tuple(notes))
-    if wanted.use == "yield" and read.layer is not None:
-        _plausible(wanted, read.layer)
+    if wanted.use == "yield":
+        _plausible(wanted, values[ground.inside])
+        found, of_yield = _possible(found, ground)
+        notes += of_yield
+    read = judged(found, ground, tuple(notes), may_be_even=wanted.use == "yield")
     return replace(read, paths=(path,))
 
 
@@ -82,8 +84,21 @@ def _said_placeholders(wanted: LayerSetting, ground: Ground, held: Sequence[Floa
     return notes
 
 
-def _plausible(wanted: LayerSetting, found: Layer) -> None:
-    middle = float(np.nanmedian(found.values))
+def _possible(found: Layer, ground: Ground) -> tuple[Layer, list[Said]]:
+    """Leave out cells with a yield that cannot be, as a monitor records them where it turns or starts."""
+    most = number("inputs.yield_highest_bu_ac")
+    wrong = ground.inside & ((found.values < 0) | (found.values > most))
+    if not wrong.any():
+        return found, []
+    percent = 100 * float(wrong.sum() / ground.inside.sum())
+    told = Said("inputs.yield_impossible", file=found.file, percent=percent)
+    return replace(found, values=np.where(wrong, np.nan, found.values)), [told]
+
+
+def _plausible(wanted: LayerSetting, values_bu_ac: Floats) -> None:
+    if not np.isfinite(values_bu_ac).any():  # told as a layer that shows nothing
+        return
+    middle = float(np.nanmedian(values_bu_ac))
     if not 0 < middle <= number("inputs.yield_highest_bu_ac"):
         what = f"a yield of {middle:.4g} bu/ac in the middle of the field cannot be"
         raise InputError(what, where=wanted.file, mend=f'Check unit = "{wanted.unit}", scale and offset.')

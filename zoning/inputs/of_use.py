@@ -13,7 +13,14 @@ from zoning.words import Said
 Bools = npt.NDArray[np.bool_]
 
 
-def judged(found: Layer, ground: Ground, notes: tuple[Said, ...], clear: Bools | None = None) -> Read:
+def judged(
+    found: Layer,
+    ground: Ground,
+    notes: tuple[Said, ...],
+    clear: Bools | None = None,
+    *,
+    may_be_even: bool = False,
+) -> Read:
     """Cut a layer to the boundary, refuse it when it shows nothing, drop it when it is of no use.
 
     Parameters
@@ -24,6 +31,8 @@ def judged(found: Layer, ground: Ground, notes: tuple[Said, ...], clear: Bools |
         What is said already.
     clear : ndarray of bool, optional
         Cells that were seen, where some of them are left out for what they are.
+    may_be_even : bool
+        Whether a layer that is the same everywhere is of use too.
     """
     cells = max(1, int(ground.inside.sum()))
     values = np.where(ground.inside, found.values, np.nan)
@@ -38,7 +47,7 @@ def judged(found: Layer, ground: Ground, notes: tuple[Said, ...], clear: Bools |
     if seen < number("inputs.layer_least_seen_frac"):
         said.append(Said("inputs.layer_mostly_empty", file=found.file, percent=100 * seen))
         kept = None
-    elif constant(values):
+    elif constant(values) and not may_be_even:
         said.append(Said("inputs.layer_constant", file=found.file, name=found.name))
         kept = None
     elif seen < number("inputs.layer_well_seen_frac"):

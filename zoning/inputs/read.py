@@ -213,7 +213,22 @@ def _one_scouted(
 
 
 def _layers(reading: _Reading, ground: imagery.Ground) -> layers_read.Seen:
-    """Read the images and further layers, and remember their files and what is to be said about them."""
+    """Read the images and further layers, and remember their files and what is to be said about them.
+
+    Raises
+    ------
+    InputError
+        Where the field is so small or thin that no cell has its middle inside.
+    """
+    settings = reading.settings
+    if not ground.inside.any() and (settings.imagery or settings.layers):
+        what = (
+            f"no cell of {ground.grid.cell_m:g} m has its middle inside the boundary, so no map can be read"
+        )
+        mend = "Choose a smaller cell in [zones], or take [[imagery]] and [[layer]] out."
+        raise InputError.together(
+            [*reading.faults, InputError(what, where=settings.boundary.file, mend=mend)]
+        )
     seen = layers_read.of_field(reading.settings, ground, reading.today, reading.attempt)
     reading.paths.extend(seen.paths)
     reading.notes.extend(seen.notes)

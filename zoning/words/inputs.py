@@ -88,6 +88,10 @@ SENTENCES: dict[str, str] = {
         "{percent:.0f} % of {file} hold {value:g}, which stands for no data though the file does not say so; "
         "they are left out: set it as the file's nodata value"
     ),
+    "inputs.yield_impossible": (
+        "{percent:.0f} % of the field have a yield in {file} that cannot be, below 0 or far too high; these "
+        "cells are left out"
+    ),
     "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
