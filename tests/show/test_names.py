@@ -8,7 +8,7 @@ from made_plans import Made, made_plan
 
 from zoning.plan import PlanTreatment
 from zoning.show import map as picture
-from zoning.show.names import drawn_names, swath_notes
+from zoning.show.names import drawn_names, swath_edges, swath_notes
 from zoning.show.panels import panels
 
 LABELS = [[1, 2, 3, 4], [5, 6, 7, 8], [9, 10, 11, 12]]
@@ -51,7 +51,7 @@ def test_the_map_says_how_far_the_sprayers_files_differ():
         parts=(),
     )
     assert swath_notes(replace(plan, treatment=along)) == (
-        "the sprayer's files follow its swaths: 1.3 % differs",
+        "dashed: edges in the sprayer's files, along its swaths; 1.3 % differs",
     )
     assert swath_notes(replace(plan, treatment=along, passes=())) == ()
 
@@ -69,3 +69,42 @@ def test_names_are_on_the_sheet_and_do_not_leave_it(level):
             assert box.x1 <= page.x1
             assert box.y0 >= page.y0
     assert any("$ 1 th zone with a" in text.get_text() for text in figure.axes[0].texts)
+
+
+def test_dashed_lines_are_where_the_sprayers_files_switch():
+    plan = made_plan(Made(labels=LABELS, cell_m=150))
+    treated, skipped = (plan.zones[0], plan.zones[1:])
+    parts = ((treated.outline, 1), *((zone.outline, 0) for zone in skipped))
+    along = PlanTreatment(
+        heading_deg=90,
+        heading_source="edge",
+        swath_m=9,
+        step_m=10,
+        treated_ac=5,
+        differs_frac=0.0,
+        parts=parts,
+    )
+    edges = swath_edges(replace(plan, treatment=along))
+    assert edges.length == pytest.approx(300, rel=1e-3)  # two of the four sides of a cell in a corner
+    panel = panels(replace(plan, treatment=along))[0]
+    assert panel.dashed.equals(edges)
+    assert panels(plan)[0].dashed is None
+    with matplotlib.rc_context(picture._LOOK):
+        figure = picture.draw(replace(plan, treatment=along))
+    assert [len(axes.lines) for axes in figure.axes[1:]] == [2, 0, 0]
+
+
+def test_nothing_is_dashed_where_all_is_treated():
+    plan = made_plan(Made(labels=[[1, 1], [1, 1]], cell_m=150))
+    along = PlanTreatment(
+        heading_deg=90,
+        heading_source="edge",
+        swath_m=9,
+        step_m=10,
+        treated_ac=5,
+        differs_frac=0.0,
+        parts=((plan.zones[0].outline, 1),),
+    )
+    assert swath_edges(replace(plan, treatment=along)).is_empty
+    with matplotlib.rc_context(picture._LOOK):
+        assert not picture.draw(replace(plan, treatment=along)).axes[1].lines

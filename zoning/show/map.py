@@ -124,6 +124,10 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
         axes.add_artist(
             PathPatch(_line(block), facecolor="none", edgecolor=colours.INK, linewidth=1.6, clip_on=False)
         )
+    for line in shapely.get_parts(panel.dashed) if panel.dashed is not None else ():
+        east_m, north_m = shapely.get_coordinates(line).T
+        axes.plot(east_m, north_m, color=colours.WHITE, linewidth=1.6)
+        axes.plot(east_m, north_m, color=colours.INK, linewidth=1.0, linestyle=(0, (3, 2)))
 
 
 def _labels_and_marks(axes: Axes, page: furniture.Page, panel: Panel) -> None:

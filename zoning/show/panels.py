@@ -15,7 +15,7 @@ from zoning import colours
 from zoning.inputs.area import LONLAT, from_lonlat, reproject
 from zoning.plan import Area, Plan, PlanZone, ScoutedKind
 from zoning.show.figures import Units, day, days, signed
-from zoning.show.names import drawn_names, swath_notes
+from zoning.show.names import drawn_names, swath_edges, swath_notes
 
 MINUS = "−"
 _MOST_CLASSES = 6
@@ -64,7 +64,7 @@ class Mark:
 class Panel:
     """One map. `bar` is the end of a colour bar that runs from -bar to +bar, 0 where there is none.
 
-    `about_marks` is what the legend says of the marks.
+    `about_marks` is what the legend says of the marks; `dashed` are lines in the metres of the field's grid.
     """
 
     title: str
@@ -75,6 +75,7 @@ class Panel:
     notes: tuple[str, ...] = ()
     marks: tuple[Mark, ...] = ()
     about_marks: str = ""
+    dashed: shapely.Geometry | None = None
 
 
 Look = Callable[[PlanZone], tuple[str, bool, str]]
@@ -142,6 +143,7 @@ def _action(plan: Plan, written: Units) -> Panel | None:
         notes=(*swath_notes(plan), *drawn_names(plan)),
         marks=_marks(plan, "pressure"),
         about_marks=f"scouted for disease, {when}" if when else "",
+        dashed=swath_edges(plan),
     )
 
 
