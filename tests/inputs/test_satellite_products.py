@@ -443,8 +443,8 @@ def test_a_mask_of_another_place_is_refused(folder: Folder) -> None:
             'baseline = "new": not a baseline. Write it as "05.10"',
         ),
         ("mask_band = 3\nmask_keep = [1]\nmask_bits = [3]", "values and bits of the mask are both given"),
-        ("mask_bits = [16]", "out of range"),
-        ("mask_widen = 60", "a unit is missing"),
+        ("mask_band = 3\nmask_bits = [16]", "out of range"),
+        ("mask_band = 3\nmask_widen = 60", "a unit is missing"),
     ],
 )
 def test_settings_that_contradict(folder: Folder, more: str, words: str) -> None:
