@@ -68,7 +68,7 @@ def board_of(cells: BlockCells) -> Board | None:
     """Lay a checkerboard over a block; None if either colour has less than one square of cells."""
     side = round(evidence("zones.checkerboard_cells"))
     of_row, of_column = (np.arange(part.start, part.stop) // side for part in cells.window)
-    is_white = (of_row[:, None] + of_column) % 2 == 0
+    is_white = (of_row % 2)[:, None] == of_column % 2
     white, black = cells.teach & is_white, cells.teach & ~is_white
     whites = int(white.sum())
     if min(whites, int(black.sum())) < side**2:

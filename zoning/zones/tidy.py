@@ -132,9 +132,11 @@ def whole(cells: BlockCells, labels: Ints8, limits: Limits, near: Floats32) -> t
 
 def _patches(labels: Ints8, number: int) -> tuple[Ints, Ints]:
     """Tell patches of equal labels apart: from 1, and 0 where there is no label; and give their labels."""
-    found, _ = ndimage.label(labels == _each(number), _SIDES_ONLY)
-    last = np.maximum.accumulate(found.max(axis=(1, 2)))
-    return found.sum(axis=0, dtype=np.int64), np.repeat(np.arange(number), np.diff(last, prepend=0))
+    found, count = ndimage.label(labels == _each(number), _SIDES_ONLY)
+    patch = np.add.reduce(found, axis=0).astype(np.int64)
+    label = np.zeros(count + 1, dtype=np.int64)
+    label[patch] = labels
+    return patch, label[1:]
 
 
 def _borders(patch: Ints, count: int, cell_m: float) -> tuple[Ints, Floats]:
