@@ -127,14 +127,16 @@ class BlockZones:
 class PlanTreatment:
     """What the machine is to treat where it follows its swaths instead of the zones.
 
-    `parts` are single polygons in EPSG:4326 that cover the field, each with the pass that treats it, 0 where
-    none does. `differs_frac` is the share of the field that gets another action than its zone.
+    No run of treated or untreated cells inside a swath is shorter than `least_run_m`. `parts` are single
+    polygons in EPSG:4326 that cover the field, each with the pass that treats it, 0 where none does.
+    `differs_frac` is the share of the field that gets another action than its zone.
     """
 
     heading_deg: float
     heading_source: Literal["given", "planting", "edge"]
     swath_m: float
     step_m: float
+    least_run_m: float
     treated_ac: float
     differs_frac: float
     parts: tuple[tuple[Area, int], ...]

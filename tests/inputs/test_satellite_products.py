@@ -407,6 +407,10 @@ def test_what_is_no_measurement_is_refused_in_one_line(folder: Folder) -> None:
             entry("product = 'sentinel-2 l2a'", file="reflectance.tif"),
             "reflectance.tif: sentinel-2 l2a holds counts, but the near infrared is about 0.42. It is",
         ),
+        (
+            entry("scale = 1.0\noffset = -1000", file="reflectance.tif"),
+            "reflectance.tif: reflectance lies from 0 to 1, but with scale 1 and offset -1000 the near infrared",
+        ),
     ):
         folder.toml = start
         error = refusal(folder, text)

@@ -193,3 +193,12 @@ def test_blocks_with_other_numbers_of_layers_are_divided_side_by_side():
     assert apart.max() <= 1
     assert apart.mean() <= 0.25
     assert max(map(max, found)) > 1
+
+
+@pytest.mark.parametrize("count", [3, 7, 40, 41, 49, 107])
+def test_cells_that_were_seen_in_every_layer_teach_however_many_layers_there_are(count):
+    ground = square_field(12)
+    rng = np.random.default_rng(1)
+    layers = {f"layer {at}": rng.normal(size=(12, 12)) for at in range(count)}
+    cells = cells_of(layers, ground, 0)
+    assert (cells.teach == ground.fit[cells.window]).all()

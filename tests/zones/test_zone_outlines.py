@@ -1,6 +1,7 @@
 """Outlines: a valid coverage of the field whatever its shape, exact date edges, nothing too small."""
 
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,10 +9,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_ground import LIMITS, ground_of, random_layers, random_outlines, smooth_patches, square_field
-from shapely import Polygon, box
+from shapely import MultiPolygon, Polygon, box
 
 from zoning.units import m2_from_ac
 from zoning.zones.delineate import delineate
+from zoning.zones.draw import draw
+from zoning.zones.outline import outlined
 from zoning.zones.zoning import Limits
 
 
@@ -167,3 +170,28 @@ def test_edges_are_smooth_and_keep_the_area_of_the_cells():
         for zone in zoning.zones:
             assert zone.outline.area == pytest.approx(100 * zone.cells, rel=0.01)
             assert max(len(part.exterior.coords) for part in shapely.get_parts(zone.outline)) <= 100
+
+
+def test_a_block_whose_zones_do_not_touch_has_no_line_between_them():
+    # Two parts of one block, ten cells apart; each is one zone, so there is nothing to draw.
+    ground = square_field(30)
+    labels = np.full((30, 30), -1)
+    labels[:, :10], labels[:, 20:] = 0, 1
+    parts = MultiPolygon([box(*bounds) for bounds in _sides(ground)])
+    ground = replace(
+        ground,
+        inside=labels >= 0,
+        fit=labels >= 0,
+        block_of_cell=np.where(labels >= 0, 0, -1).astype(np.int16),
+        block_outlines=(parts,),
+    )
+    (drawn,) = draw([(labels, (slice(0, 30), slice(0, 30)))], ground.grid)
+    assert len(drawn.lines) == 0
+    outlines, _ = outlined([drawn], ground, Limits(max_zones_per_block=2, min_area_ac=1.0))
+    assert [round(one.area.area) for one in outlines] == [30_000, 30_000]
+
+
+def _sides(ground):
+    west, north, cell = ground.grid.left_m, ground.grid.top_m, ground.grid.cell_m
+    south = north - 30 * cell
+    return (west, south, west + 10 * cell, north), (west + 20 * cell, south, west + 30 * cell, north)

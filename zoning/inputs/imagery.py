@@ -171,6 +171,7 @@ def _converted(source: _Source, tags: image_file.Told, ground: Ground) -> tuple[
             what = f"{name} needs reflectance from 0 to 1, but the near infrared is about {nir:.4g}"
             mend = "Set scale (and offset) in [[imagery]]; 0.0001 is usual."
             raise InputError(what, where=file, mend=mend)
+        reflectance.check_offset(nir, used, file)
         found = reflectance.judged(inside, used, file)
         notes.extend(found.notes)
         if found.other is None:

@@ -99,6 +99,27 @@ def conversion(wanted: Imagery, tags: Told) -> Conversion:
     return Conversion(scale, usual if has_offset else 0.0, "product", SENTINEL_2)
 
 
+def check_offset(nir: float, used: Conversion, file: str) -> None:
+    """Refuse an offset of the user's that leaves no reflectance: most likely it is in counts.
+
+    Parameters
+    ----------
+    nir : float
+        What the near infrared is in the middle. [0-1]
+    used : Conversion
+    file : str
+        As the user calls it.
+    """
+    if used.source != "user" or used.offset == 0 or 0 < nir <= number("inputs.reflectance_highest_frac"):
+        return
+    what = (
+        f"reflectance lies from 0 to 1, but with scale {used.scale:g} and offset {used.offset:g} the near "
+        f"infrared is about {nir:.4g}"
+    )
+    mend = "Give offset as reflectance, after scale: counts of -1000 at a scale of 0.0001 are -0.1."
+    raise InputError(what, where=file, mend=mend)
+
+
 def judged(bands: Mapping[str, Floats], used: Conversion, file: str) -> Judged:
     """Judge a conversion by the reflectance that it gave.
 

@@ -17,6 +17,11 @@ from zoning.zones.swath_cells import SwathCells, Swaths, Treatment, differs_frac
 from zoning.zones.zoning import Bools, Floats, Ints, Zoning
 
 _TIE_USD_AC = 0.01  # where money says nothing, or not why a zone is sprayed, the zone's own action stands
+_HEADING_FROM = {
+    "given": "as given",
+    "planting": "as it was planted",
+    "edge": "along its longest edge",
+}
 
 
 def is_wanted(settings: Settings) -> bool:
@@ -49,6 +54,7 @@ def planned(ground: SwathGround, zones: Sequence[PlanZone]) -> PlanTreatment:
         heading_source=found.heading_source,
         swath_m=found.swaths.swath_m,
         step_m=found.swaths.step_m,
+        least_run_m=found.least_run_m,
         treated_ac=found.treated_ac,
         differs_frac=found.differs_frac,
         parts=tuple((area.to_lonlat(part.outline, epsg), part.label) for part in found.parts),
@@ -60,7 +66,8 @@ def said(treatment: PlanTreatment) -> Said:
     return Said(
         "offers.swath_cells",
         heading=treatment.heading_deg,
-        source=treatment.heading_source,
+        source=_HEADING_FROM[treatment.heading_source],
+        metres=treatment.least_run_m,
         percent=100 * treatment.differs_frac,
     )
 

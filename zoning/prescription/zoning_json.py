@@ -36,6 +36,7 @@ def _treatment(one: PlanTreatment | None) -> Json | None:
         "heading_source": one.heading_source,
         "swath_m": round(one.swath_m, _DECIMALS),
         "step_m": round(one.step_m, _DECIMALS),
+        "least_run_m": round(one.least_run_m, _DECIMALS),
         "treated_ac": round(one.treated_ac, _DECIMALS),
         "differs_frac": _share(one.differs_frac),
     }

@@ -49,8 +49,9 @@ SENTENCES: dict[str, str] = {
         "days: it is counted by its largest part, {taken:%b} {taken.day}"
     ),
     "offers.swath_cells": (
-        "the operator's files follow the sprayer's swaths, heading {heading:.0f} degrees (from: {source}); "
-        "{percent:.1f} % of the field gets another action than its zone; the figures are those of the zones"
+        "the operator's files follow the sprayer's swaths, heading {heading:.0f} degrees {source}, and "
+        "switch after {metres:.0f} m at the soonest; {percent:.1f} % of the field gets another action than "
+        "its zone; the figures are those of the zones"
     ),
     "offers.fewer_zones": (
         "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "

@@ -128,7 +128,8 @@ def _block_cells(
     holes: dict[bytes, int] = {}
     hole = [holes.setdefault(plane.tobytes(), len(holes)) for plane in seen]
     share = np.add.reduce(seen, axis=0, dtype=np.float32)
-    share *= fit / np.float32(max(len(seen), 1))
+    share /= np.float32(max(len(seen), 1))  # so that all of them are exactly 1
+    share *= fit
     return BlockCells(
         window=window,
         cell_m=ground.grid.cell_m,

@@ -32,7 +32,7 @@ class Outline(NamedTuple):
 def _lines(drawn: Sequence[Drawn | None], outlines: Geometries, cell_m: float) -> Geometries:
     lines = list(shapely.boundary(outlines))
     for block, outline in zip(drawn, outlines, strict=True):
-        if block is not None:
+        if block is not None and len(block.lines):  # its zones may lie in parts of it that do not meet
             reach = shapely.buffer(outline, _OVERSHOOT_CELLS * cell_m, quad_segs=1)
             lines.append(shapely.intersection(shapely.multilinestrings(list(block.lines)), reach))
     return np.array(lines, dtype=object)
