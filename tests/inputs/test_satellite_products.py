@@ -409,7 +409,7 @@ def test_what_is_no_measurement_is_refused_in_one_line(folder: Folder) -> None:
         ),
         (
             entry("scale = 1.0\noffset = -1000", file="reflectance.tif"),
-            "reflectance.tif: reflectance lies from 0 to 1, but with scale 1 and offset -1000 the near infrared",
+            "reflectance.tif: reflectance lies from 0 to 1, but with scale 1 and offset -1000 the near",
         ),
     ):
         folder.toml = start
