@@ -119,16 +119,3 @@ def sides_of(arcs: Arcs, labels: Ints) -> Ints:
     side = np.where(on_column, 0.5, 0.5j)
     both = np.stack([second - side, second + side], axis=-1)
     return np.asarray(labels[both.imag.astype(int), both.real.astype(int)])
-
-
-def patches_of(sheet: Ints) -> Ints:
-    """Tell patches of equal labels apart by number, from 0; -1 where there is no label."""
-    # imported here: few sheets are so crowded that patches need telling apart
-    from scipy import ndimage
-
-    patch, count = np.full(sheet.shape, -1), 0
-    for label in range(sheet.max() + 1):
-        found, more = ndimage.label(sheet == label)
-        patch[found > 0] = found[found > 0] - 1 + count
-        count += more
-    return patch

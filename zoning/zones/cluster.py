@@ -1,7 +1,7 @@
 """k-means that grows cluster by cluster, for several sets of cells at once. Knows no places and no chance."""
 
-from collections.abc import Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -12,13 +12,13 @@ from zoning.zones.smooth import spaced
 from zoning.zones.zoning import Floats32, Ints
 
 if TYPE_CHECKING:
-    from threadpoolctl import ThreadpoolController
+    from threadpoolctl import LibController
 
 _MOST = 1_000  # method: of more cells, so many teach
 _ROUGH = 500  # method: where to begin is found with so many of them,
 _SEEDS = 32  # method: and so many are tried as the place of a new centre
 _FIRST_ROUNDS, _ROUNDS = 4, 6  # method: of Lloyd's algorithm: each start, then the best
-_ON, _BEYOND = 0.5, 0.5  # method: centres keep this share of their last step, and go this much too far
+_ON = 0.5  # method: centres go beyond new means by this share of the way since a step ago
 _NOTHING = 1e-6  # method: what takes less than this share of the squares is rounding
 
 
@@ -62,22 +62,29 @@ def teachers(sets: Sequence[tuple[Floats32, Ints]]) -> Teachers:
     return Teachers(np.ascontiguousarray(np.swapaxes(columns, 1, 2)), columns)
 
 
-def one_thread() -> AbstractContextManager[object]:
+@contextmanager
+def one_thread() -> Iterator[None]:
     """Keep matrix products to one thread.
 
     Waiting threads cost more than they give at this size, and sums over threads could differ in their last
     digits.
     """
-    limited: AbstractContextManager[object] = _numeric_threads().limit(limits=1, user_api="blas")
-    return limited
+    before = [(library, library.get_num_threads()) for library in _numeric_libraries()]
+    for library, _ in before:
+        library.set_num_threads(1)
+    try:
+        yield
+    finally:
+        for library, threads in before:
+            library.set_num_threads(threads)
 
 
 @cache
-def _numeric_threads() -> "ThreadpoolController":
+def _numeric_libraries() -> "list[LibController]":
     # Imported here: a field of one zone multiplies nothing.
     from threadpoolctl import ThreadpoolController
 
-    return ThreadpoolController()
+    return list(ThreadpoolController().select(user_api="blas").lib_controllers)
 
 
 def first(taught: Teachers) -> Floats32:
@@ -156,7 +163,7 @@ def _moved(taught: Teachers, centres: Floats32, rounds: int) -> Floats32:
     before = centres
     for _ in range(rounds - 1):
         mean = _means(taught, centres)
-        before, centres = centres, mean + _BEYOND * (mean - centres) + _ON * (centres - before)
+        before, centres = centres, (1 + _ON) * mean - _ON * before
     return _means(taught, centres)
 
 

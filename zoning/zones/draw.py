@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from zoning.inputs.grid import Grid
-from zoning.zones.arcs import Arcs, Complex, Geometries, arcs_of, patches_of, sides_of
+from zoning.zones.arcs import Arcs, Complex, Geometries, arcs_of, sides_of
 from zoning.zones.zoning import Bools, Floats, Ints, Window
 
 _CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
@@ -151,7 +151,10 @@ def _simplified(arcs: Arcs, block: Ints, sheet: Ints) -> Geometries:
     sides = sides_of(arcs, sheet) + (block * (int(sheet.max()) + 1))[:, None]
     if not _crowded(simple, sides).any():
         return simple
-    sides = sides_of(arcs, patches_of(sheet))
+    # imported here: few sheets are so crowded that patches need telling apart
+    from zoning.zones.patches import patches
+
+    sides = sides_of(arcs, patches(sheet, int(sheet.max()) + 1)[0] - 1)
     for below in _CORNERS_BELOW_CELLS[1:]:
         crowded = _crowded(simple, sides)
         if not crowded.any():

@@ -3,7 +3,6 @@
 from functools import cache
 
 import numpy as np
-from scipy import ndimage
 
 from zoning.evidence import numbers
 from zoning.zones.cells import BlockCells
@@ -11,11 +10,9 @@ from zoning.zones.cluster import Teachers, nearness, settled
 from zoning.zones.held_out import Features
 from zoning.zones.merge import Patches, least_patch_ac, least_zone_ac, settle
 from zoning.zones.opened import opened
+from zoning.zones.patches import patches
 from zoning.zones.smooth import NO_SAY, highest, nearest_label, sd_of_window, spread
 from zoning.zones.zoning import Bools, Division, Floats, Floats32, Ints, Ints8, Limits
-
-_SIDES_ONLY = np.zeros((3, 3, 3), dtype=bool)  # method: cells touch along sides, within one label
-_SIDES_ONLY[1] = ndimage.generate_binary_structure(2, 1)
 
 
 def divided(
@@ -107,7 +104,7 @@ def whole(cells: BlockCells, labels: Ints8, limits: Limits, near: Floats32) -> t
         The labels that are left.
     labels : ndarray of int8, shape (rows, columns)
     """
-    patch, label_of = _patches(labels, len(near))
+    patch, label_of = patches(labels, len(near))
     count = len(label_of)
     # A patch in which nothing was seen is no zone, whatever its size.
     seen = np.bincount((patch * (cells.say > 0)).ravel(), minlength=count + 1)[1:] > 0
@@ -119,24 +116,15 @@ def whole(cells: BlockCells, labels: Ints8, limits: Limits, near: Floats32) -> t
     if not small.any():
         return np.unique(label_of), labels
     pairs, border_m = _borders(patch, count, cells.cell_m)
-    patches = Patches(
+    found = Patches(
         label=label_of,
         area_ac=area_ac,
         pairs=pairs,
         border_m=border_m,
         cost=_cost(patch, small, near, cells),
     )
-    settled_label = settle(patches, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac)
+    settled_label = settle(found, least_patch_ac=least_ac, least_zone_ac=least_of_zone_ac)
     return np.unique(settled_label), np.append(-1, settled_label).astype(np.int8)[patch]
-
-
-def _patches(labels: Ints8, number: int) -> tuple[Ints, Ints]:
-    """Tell patches of equal labels apart: from 1, and 0 where there is no label; and give their labels."""
-    found, count = ndimage.label(labels == _each(number), _SIDES_ONLY)
-    patch = np.add.reduce(found, axis=0).astype(np.int64)
-    label = np.zeros(count + 1, dtype=np.int64)
-    label[patch] = labels
-    return patch, label[1:]
 
 
 def _borders(patch: Ints, count: int, cell_m: float) -> tuple[Ints, Floats]:
