@@ -87,19 +87,14 @@ def draw(divided: Sequence[tuple[Ints, Window]], grid: Grid) -> tuple[Drawn, ...
         sheet[top + _PAD_CELLS :, _PAD_CELLS:][: labels.shape[0], : labels.shape[1]] = labels
     _carry_on(sheet)
     arcs = arcs_of(sheet)
-    if not len(arcs.of):
-        return tuple(
-            _drawn(np.array([], dtype=object), sheet[top : top + height], window, grid)
-            for (_, window), top, height in zip(divided, tops[:-1], heights, strict=True)
-        )
-    block = block_of_row[arcs.place[arcs.begins].imag.astype(int)]
-    large = _as_large(_simplified(arcs, block, sheet), arcs)
-    corner_m = [_corner_m(window, grid) for _, window in divided]
-    # eq. rows are the imaginary part, and run south
-    origin = np.array(
-        [complex(*corner) + 1j * top * grid.cell_m for corner, top in zip(corner_m, tops, strict=False)]
-    )
-    lines = Arcs(origin[block][large.of] + grid.cell_m * np.conj(large.place), large.of).lines()
+    block, lines = np.zeros(0, dtype=np.int64), np.array([], dtype=object)
+    if len(arcs.of):
+        block = block_of_row[arcs.place[arcs.begins].imag.astype(int)]
+        corners_m = [_corner_m(window, grid) for _, window in divided]
+        # eq. rows are the imaginary part, and run south
+        origins_m = np.array([complex(*at) for at in corners_m]) + 1j * tops[:-1] * grid.cell_m
+        large = _as_large(_simplified(arcs, block, sheet), arcs)
+        lines = Arcs(origins_m[block][large.of] + grid.cell_m * np.conj(large.place), large.of).lines()
     return tuple(
         _drawn(lines[block == index], sheet[top : top + height], window, grid)
         for index, ((_, window), top, height) in enumerate(zip(divided, tops[:-1], heights, strict=True))
