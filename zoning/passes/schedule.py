@@ -19,7 +19,6 @@ from zoning.passes.visits import (
     Visits,
     best_visits,
     least_usd,
-    longest_visit_d,
     visit_costs_usd,
     worth_over_days,
 )
@@ -36,8 +35,8 @@ class _Pick:
     volume: int
 
     @property
-    def at(self) -> tuple[int, int, int, int]:
-        return self.slot.first, self.slot.last, self.slot.day, self.volume
+    def at(self) -> tuple[int, int, int, int, int]:
+        return self.slot.first, self.slot.last, self.slot.day, self.volume, self.slot.runs_d - 1
 
 
 def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen, ...]:
@@ -58,7 +57,7 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
     Notes
     -----
     Every grouping of neighbouring blocks, in the order in which they reach R3, into at most three visits is
-    weighed with every day of the horizon and every volume; blocks may be left out. Highest expected net
+    weighed with every day, volume and number of days under way; blocks may be left out. Highest expected net
     after visit costs wins. Among the volumes of the same visit (same blocks, same day), those less than
     0.50 USD per sprayed acre behind it count as equal: then 15 gal/ac is taken, or else the highest volume.
     The search charges each visit its own wheel tracks in full; `value_usd` charges each swath once.
@@ -89,39 +88,33 @@ def _schedule_one(problem: FieldProblem, machine: Machine) -> Chosen:
 
 
 def by_run(visits: Visits) -> npt.NDArray[np.float64]:
-    """Turn the axis of volumes into one of days under way, the best volume for each."""
-    runs = np.arange(1, longest_visit_d() + 1)
-    same = visits.runs_d[..., np.newaxis] == runs
-    return np.asarray(
-        np.where(same, visits.value_usd[..., np.newaxis], -np.inf).max(axis=-2, initial=-np.inf)
-    )
+    """Take the best volume of each visit: shape (first, last, days, longest visit)."""
+    return np.asarray(visits.value_usd.max(axis=-2, initial=-np.inf))
 
 
 def _best_volume(visits: Visits, slot: Slot) -> int:
-    here = slot.first, slot.last, slot.day
-    return int(np.where(visits.runs_d[here] == slot.runs_d, visits.value_usd[here], -np.inf).argmax())
+    return int(visits.value_usd[slot.first, slot.last, slot.day, :, slot.runs_d - 1].argmax())
 
 
 def _settle_tie(problem: FieldProblem, visits: Visits, picks: list[_Pick], index: int) -> _Pick:
     """Among volumes that count as equal for this visit, take the preferred one, or else the highest."""
     pick = picks[index]
     slot = pick.slot
-    here = slot.first, slot.last, slot.day
+    of_visit = visits.value_usd[slot.first, slot.last, slot.day]
     acres = float(problem.area_ac[visits.zones[pick.at]].sum())
     least = visits.value_usd[pick.at] - number("passes.toss_up_usd_ac") * acres + _SLACK * acres
     others = [other.slot for other in picks if other is not pick]
     equal = []
-    for volume, value in enumerate(visits.value_usd[here]):
-        swapped = Slot(
-            first=slot.first, last=slot.last, day=slot.day, runs_d=int(visits.runs_d[here][volume])
-        )
-        if value > 0 and value >= least and not any(_overlap(swapped, other) for other in others):
+    for volume, extra in np.argwhere((of_visit > 0) & (of_visit >= least)).tolist():
+        swapped = Slot(first=slot.first, last=slot.last, day=slot.day, runs_d=extra + 1)
+        if not any(_overlap(swapped, other) for other in others):
             equal.append(_Pick(slot=swapped, volume=volume))
     preferred = number("passes.preferred_volume_gal_ac")
 
-    def rank(one: _Pick) -> tuple[bool, float]:
+    def rank(one: _Pick) -> tuple[bool, float, float]:
         volume_gal_ac = problem.volumes_gal_ac[one.volume]
-        return abs(volume_gal_ac - preferred) < 0.5, volume_gal_ac  # 140 L/ha counts as 15 gal/ac
+        is_preferred = abs(volume_gal_ac - preferred) < 0.5  # 140 L/ha counts as 15 gal/ac
+        return is_preferred, volume_gal_ac, float(visits.value_usd[one.at])
 
     return max(equal, key=rank)
 

@@ -1,4 +1,4 @@
-"""Every visit that could be made: the best one for each group of neighbouring blocks, day and volume.
+"""Every visit that could be made: the best for each group of neighbouring blocks, day, volume and length.
 
 First the field is entered or not, then zones at the cost that is still avoidable: a zone is in a visit when
 the rule says spray there and the visit is worth no less with it than without it. How visits combine over
@@ -25,15 +25,15 @@ _SLACK = 1e-9  # method: rounding of floats
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Visits:
-    """The best visit to blocks `first` ... `last`, begun on a day with a volume.
+    """The best visit to blocks `first` ... `last`, begun on a day with a volume, that takes so many days.
 
-    `value_usd` and `runs_d` have shape (first, last, days, volumes): what the visit returns by itself beyond
-    `min_net`, its own tracks and costs paid, -inf where there is none; and on how many days it is under way.
+    `value_usd` has shape (first, last, days, volumes, longest visit), the last axis from one day under way
+    upwards: what the visit returns by itself beyond `min_net`, its own tracks and costs paid, -inf where
+    there is none. A shorter visit to fewer zones may leave a day for another one, so each length is kept.
     `zones` has one axis more, True for the zones it sprays.
     """
 
     value_usd: Floats
-    runs_d: Ints
     zones: Bools
 
 
@@ -133,20 +133,20 @@ def best_visits(problem: FieldProblem, machine: Machine) -> Visits:
     )
     block = np.asarray(problem.block_of_zone, dtype=np.int64)
     count = int(block.max(initial=-1)) + 1
-    shape = (count, count, len(problem.days), len(problem.volumes_gal_ac))
+    volumes = len(problem.volumes_gal_ac)
+    shape = (count, count, len(problem.days), volumes, longest_visit_d())
     found = Visits(
         value_usd=np.full(shape, -np.inf),
-        runs_d=np.zeros(shape, dtype=np.int64),
         zones=np.zeros((*shape, len(problem.zones)), dtype=np.bool_),
     )
     pays = np.isfinite(case.worth_usd[0]).any(axis=(1, 2))
     for first in range(count):
         for last in range(first, count):
             members = np.flatnonzero(pays & (block >= first) & (block <= last))
-            for volume in range(shape[-1]) if members.size else ():
+            for volume in range(volumes) if members.size else ():
                 here = (first, last, slice(None), volume)
                 visit = _try_sets if members.size <= MOST_TRIED else _drop_losers
-                found.value_usd[here], found.runs_d[here], found.zones[here] = visit(case, members, volume)
+                found.value_usd[here], found.zones[here] = visit(case, members, volume)
     return found
 
 
@@ -168,13 +168,12 @@ def _costs_usd(case: _Case, sets: Bools) -> Floats:
     return np.asarray(costs + driven(case.problem, sets) @ case.swath_loss_usd)
 
 
-def _try_sets(case: _Case, members: Ints, volume: int) -> tuple[Floats, Ints, Bools]:
-    """Try every set of zones: value, days under way and zones of the best, for each day of begin."""
+def _try_sets(case: _Case, members: Ints, volume: int) -> tuple[Floats, Bools]:
+    """Try every set of zones: value and zones of the best, for each day of begin and days under way."""
     sets = _sets_of(members, len(case.problem.zones))
     costs, runs = _costs_usd(case, sets), runs_for_d(case.machine, volume, sets @ case.problem.area_ac)
-    days = np.arange(len(case.problem.days))
-    value, runs_d = np.full(days.shape, -np.inf), np.zeros(days.shape, dtype=np.int64)
-    zones = np.zeros((days.size, len(case.problem.zones)), dtype=np.bool_)
+    value, zones = _nothing(case)
+    days = np.arange(len(value))
     for extra, worth in enumerate(case.worth_usd[..., volume]):
         fits = np.flatnonzero(runs == extra + 1)
         if fits.size == 0:
@@ -184,17 +183,13 @@ def _try_sets(case: _Case, members: Ints, volume: int) -> tuple[Floats, Ints, Bo
         sums = tried @ np.where(offered, worth[members], 0) - costs[fits, np.newaxis]
         sums[tried @ ~offered > 0] = -np.inf
         top = sums.argmax(axis=0)
-        better = sums[top, days] > value
-        value[better], runs_d[better] = sums[top, days][better], extra + 1
-        zones[better] = sets[fits[top]][better]
-    return value, runs_d, zones
+        value[:, extra], zones[:, extra] = sums[top, days], sets[fits[top]]
+    return value, zones
 
 
-def _drop_losers(case: _Case, members: Ints, volume: int) -> tuple[Floats, Ints, Bools]:
+def _drop_losers(case: _Case, members: Ints, volume: int) -> tuple[Floats, Bools]:
     """Start from all zones that pay and drop the worst loser until none loses, for each day of begin."""
-    days = np.arange(len(case.problem.days))
-    value, runs_d = np.full(days.shape, -np.inf), np.zeros(days.shape, dtype=np.int64)
-    zones = np.zeros((days.size, len(case.problem.zones)), dtype=np.bool_)
+    value, zones = _nothing(case)
     for extra, worth in enumerate(case.worth_usd[..., volume]):
         sprayed = np.isfinite(worth.T)
         sprayed[:, np.setdiff1d(np.arange(sprayed.shape[1]), members)] = False
@@ -202,11 +197,16 @@ def _drop_losers(case: _Case, members: Ints, volume: int) -> tuple[Floats, Ints,
         runs = runs_for_d(case.machine, volume, sprayed @ case.problem.area_ac)
         costs = _costs_usd(case, sprayed)
         for day in np.flatnonzero(sprayed.any(axis=1) & (runs <= extra + 1)):
-            took = int(runs[day])
-            gain = case.worth_usd[took - 1, sprayed[day], day, volume].sum() - costs[day]
-            if gain > value[day]:
-                value[day], runs_d[day], zones[day] = gain, took, sprayed[day]
-    return value, runs_d, zones
+            took = int(runs[day]) - 1
+            gain = case.worth_usd[took, sprayed[day], day, volume].sum() - costs[day]
+            if gain > value[day, took]:
+                value[day, took], zones[day, took] = gain, sprayed[day]
+    return value, zones
+
+
+def _nothing(case: _Case) -> tuple[Floats, Bools]:
+    shape = len(case.problem.days), longest_visit_d()
+    return np.full(shape, -np.inf), np.zeros((*shape, len(case.problem.zones)), dtype=np.bool_)
 
 
 def _drop(case: _Case, sprayed: Bools, worth_usd: Floats) -> None:

@@ -87,7 +87,9 @@ def arcs_of(labels: Ints) -> Arcs:
     is_end = code < 0
     code[is_end] = corner[of][-1 - code[is_end]]
     down, right = np.divmod(code, wide)
-    return Arcs((right + 1j * down) / 2, np.repeat(np.arange(len(chains)), [len(chain) for chain in chains]))
+    # eq. rows are the imaginary part
+    place = (right + 1j * down) / 2
+    return Arcs(place, np.repeat(np.arange(len(chains)), [len(chain) for chain in chains]))
 
 
 def _chained(links: Iterable[Sequence[int]]) -> list[list[int]]:

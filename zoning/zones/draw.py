@@ -17,15 +17,8 @@ from zoning.zones.zoning import Bools, Floats, Ints, Window
 _CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
 _PAD_CELLS = 3  # method: room around each block, so that what is carried on from two blocks never meets
 _ROUNDS = 4  # method: of smoothing, in each a corner moves half way to the middle of its neighbours
-_CORNERS_BELOW_CELLS = (
-    0.1,
-    0.2,
-    0.3,
-    0.45,
-    0.6,
-    0.8,
-    1.0,
-)  # method: corners that stand out less are taken out
+# method: corners that stand out less are taken out
+_CORNERS_BELOW_CELLS = 0.1, 0.2, 0.3, 0.45, 0.6, 0.8, 1.0
 _MOST_CORNERS = 60  # method: of a polygon, beside those of its block's own outline
 _FARTHEST_CELLS = 0.5  # method: a line moves no farther sideways than this
 
