@@ -363,8 +363,8 @@ def test_dropping_agrees_with_trying_all_sets(monkeypatch):
 
 def test_by_hand_a_short_visit_leaves_a_day_for_another_one():
     # 20 ac an hour, an hour a day. Block 0: 20 ac at 10 USD and 10 ac at 2 USD, on both days; block 1: 20 ac
-    # at 10 USD, on the second day only. All of block 0 takes both days: 200 + 20 = 220 USD. Without its 10 ac it
-    # takes one, and block 1 has the other: 200 + 200 = 400 USD.
+    # at 10 USD, on the second day only. All of block 0 takes both days: 200 + 20 = 220 USD. Without its
+    # 10 ac it takes one, and block 1 has the other: 200 + 200 = 400 USD.
     case = problem(
         [[[10.0], [10.0]], [[2.0], [2.0]], [[-1.0], [10.0]]],
         [20.0, 10.0, 20.0],
