@@ -50,6 +50,19 @@ def test_semicolons_with_decimal_commas(tmp_path: Path) -> None:
     assert (found.tmin_c[0], found.tmax_c[0]) == (9.5, 21.25)
 
 
+def test_a_file_that_changes_is_read_again_and_what_is_read_is_ones_own(tmp_path: Path) -> None:
+    path = csv(tmp_path / "w.csv", ["2026-05-01,5,20,0"])
+    first = weather.read(path, TODAY)
+    first.tmin_c[0] = -40
+    assert weather.read(path, TODAY).tmin_c.tolist() == [5]
+    csv(path, ["2026-05-01,5,20,0", "2026-05-02,6,21,1"])
+    assert weather.read(path, TODAY).tmin_c.tolist() == [5, 6]
+    assert weather.read(path, TODAY, columns={"tmin_c": "tmax_c", "tmax_c": "tmax_c"}).tmin_c.tolist() == [
+        20,
+        21,
+    ]
+
+
 def test_rows_after_today_are_ignored_unless_a_forecast_names_them(tmp_path: Path) -> None:
     daily = csv(tmp_path / "w.csv", weather_rows(date(2026, 7, 1), date(2026, 7, 12)))
     found, notes = weather.with_notes(daily, TODAY)

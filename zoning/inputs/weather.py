@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -134,6 +135,19 @@ def _floats(values: Sequence[float]) -> Floats:
 
 
 def _rows(path: Path, renamed: Mapping[str, str]) -> _Rows:
+    """Read a file once, however many fields of a farm share it, unless it changes."""
+    state = path.stat() if path.is_file() else None
+    if state is None:
+        return _rows_read(path, renamed)
+    return _rows_of_state(path, tuple(sorted(renamed.items())), state.st_mtime_ns, state.st_size)
+
+
+@lru_cache(maxsize=8)
+def _rows_of_state(path: Path, renamed: tuple[tuple[str, str], ...], _mtime_ns: int, _size: int) -> _Rows:
+    return _rows_read(path, dict(renamed))
+
+
+def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
     sheet = table.read(path, path.name)
     found = _matched(sheet, renamed)
     faults, twice, refused = list[InputError](), list[date](), list[str]()
