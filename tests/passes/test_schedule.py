@@ -419,13 +419,13 @@ def every_visit(case, rig):
 
 
 def best_of_all(case, rig):
-    """The most that up to three visits without a shared block or day add up to, and the acres they spray."""
-    top, acres = {}, {}
-    for first, last, day, runs, _, chosen, value in every_visit(case, rig):
+    """The most that up to three visits without a shared block or day add up to."""
+    top = {}
+    for first, last, day, runs, _, _, value in every_visit(case, rig):
         key = first, last, day, runs
         if value > max(0.0, top.get(key, 0.0)):
-            top[key], acres[key] = value, sum(case.area_ac[zone] for zone in chosen)
-    best = 0.0, 0.0
+            top[key] = value
+    best = 0.0
     for count in (1, 2, 3):
         for group in itertools.combinations(top, count):
             pairs = itertools.combinations(group, 2)
@@ -433,7 +433,7 @@ def best_of_all(case, rig):
                 (a[1] < b[0] or b[1] < a[0]) and (a[2] + a[3] <= b[2] or b[2] + b[3] <= a[2])
                 for a, b in pairs
             ):
-                best = max(best, (sum(top[key] for key in group), sum(acres[key] for key in group)))
+                best = max(best, sum(top[key] for key in group))
     return best
 
 
@@ -472,7 +472,7 @@ def test_the_search_finds_what_plain_enumeration_finds(farm):
     value = by_run(best_visits(case, rig))
     slots = best_slots(value)
     found = sum(value[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in slots)
-    assert found == pytest.approx(best_of_all(case, rig)[0], abs=1e-6)
+    assert found == pytest.approx(best_of_all(case, rig), abs=1e-6)
 
 
 @settings(max_examples=60, deadline=None)
@@ -480,9 +480,9 @@ def test_the_search_finds_what_plain_enumeration_finds(farm):
 def test_every_plan_keeps_the_rules(farm):
     case, rig = farm
     [chosen] = schedule([case], rig)
-    best, acres = best_of_all(case, rig)
-    beyond = chosen.estimate_usd - case.min_net_usd_ac * sum(visit.area_ac for visit in chosen.visits)
-    # another volume may be taken for as little as that, for each acre that the best would spray
+    best = best_of_all(case, rig)
+    acres = sum(visit.area_ac for visit in chosen.visits)
+    beyond = chosen.estimate_usd - case.min_net_usd_ac * acres
     assert best - number("passes.toss_up_usd_ac") * acres - 1e-6 <= beyond <= best + 1e-6
     assert chosen.value_usd >= chosen.estimate_usd - 1e-6
     taken = [zone for visit in chosen.visits for zone in visit.zones]

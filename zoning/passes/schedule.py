@@ -59,7 +59,8 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
     Every grouping of neighbouring blocks, in the order in which they reach R3, into at most three visits is
     weighed with every day, volume and number of days under way; blocks may be left out. Highest expected net
     after visit costs wins. Among the volumes of the same visit (same blocks, same day), those less than
-    0.50 USD per sprayed acre behind it count as equal: then 15 gal/ac is taken, or else the highest volume.
+    0.50 USD per acre that they spray behind it count as equal: then 15 gal/ac is taken, or else the highest
+    volume.
     The search charges each visit its own wheel tracks in full; `value_usd` charges each swath once.
 
     Examples
@@ -101,8 +102,8 @@ def _settle_tie(problem: FieldProblem, visits: Visits, picks: list[_Pick], index
     pick = picks[index]
     slot = pick.slot
     of_visit = visits.value_usd[slot.first, slot.last, slot.day]
-    acres = float(problem.area_ac[visits.zones[pick.at]].sum())
-    least = visits.value_usd[pick.at] - number("passes.toss_up_usd_ac") * acres + _SLACK * acres
+    acres = visits.zones[slot.first, slot.last, slot.day] @ problem.area_ac
+    least = visits.value_usd[pick.at] - (number("passes.toss_up_usd_ac") - _SLACK) * acres
     others = [other.slot for other in picks if other is not pick]
     equal = []
     for volume, extra in np.argwhere((of_visit > 0) & (of_visit >= least)).tolist():
