@@ -21,6 +21,19 @@ def named(names, **wanted):
     )
 
 
+def treatment(parts, differs_frac=0.0):
+    return PlanTreatment(
+        heading_deg=90,
+        heading_source="edge",
+        swath_m=9,
+        step_m=10,
+        least_run_m=18,
+        treated_ac=5,
+        differs_frac=differs_frac,
+        parts=parts,
+    )
+
+
 def test_zones_of_one_name_stand_on_one_line():
     plan = named(["West", "East", "West", *["rim"] * 9])
     assert drawn_names(plan) == ("West: 1, 3", "East: 2", "rim: 4, 5, 6, 7, 8, 9, 10, 11, 12")
@@ -41,16 +54,7 @@ def test_many_names_are_counted():
 
 def test_the_map_says_how_far_the_sprayers_files_differ():
     plan = made_plan(Made(labels=LABELS))
-    along = PlanTreatment(
-        heading_deg=90,
-        heading_source="given",
-        swath_m=9,
-        step_m=10,
-        least_run_m=18.0,
-        treated_ac=5,
-        differs_frac=0.0126,
-        parts=(),
-    )
+    along = treatment((), differs_frac=0.0126)
     assert swath_notes(replace(plan, treatment=along)) == (
         "dashed: edges in the sprayer's files, along its swaths; 1.3 % differs",
     )
@@ -76,16 +80,7 @@ def test_dashed_lines_are_where_the_sprayers_files_switch():
     plan = made_plan(Made(labels=LABELS, cell_m=150))
     treated, skipped = (plan.zones[0], plan.zones[1:])
     parts = ((treated.outline, 1), *((zone.outline, 0) for zone in skipped))
-    along = PlanTreatment(
-        heading_deg=90,
-        heading_source="edge",
-        swath_m=9,
-        step_m=10,
-        least_run_m=18.0,
-        treated_ac=5,
-        differs_frac=0.0,
-        parts=parts,
-    )
+    along = treatment(parts)
     edges = swath_edges(replace(plan, treatment=along))
     assert edges.length == pytest.approx(300, rel=1e-3)  # two of the four sides of a cell in a corner
     panel = panels(replace(plan, treatment=along))[0]
@@ -98,16 +93,7 @@ def test_dashed_lines_are_where_the_sprayers_files_switch():
 
 def test_nothing_is_dashed_where_all_is_treated():
     plan = made_plan(Made(labels=[[1, 1], [1, 1]], cell_m=150))
-    along = PlanTreatment(
-        heading_deg=90,
-        heading_source="edge",
-        swath_m=9,
-        step_m=10,
-        least_run_m=18.0,
-        treated_ac=5,
-        differs_frac=0.0,
-        parts=((plan.zones[0].outline, 1),),
-    )
+    along = treatment(((plan.zones[0].outline, 1),))
     assert swath_edges(replace(plan, treatment=along)).is_empty
     with matplotlib.rc_context(picture._LOOK):
         assert not picture.draw(replace(plan, treatment=along)).axes[1].lines
