@@ -11,9 +11,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from zoning.zones.zoning import Ints
+from zoning.zones.zoning import Geometries, Ints
 
-Geometries = npt.NDArray[np.object_]
 Complex = npt.NDArray[np.complex128]
 
 

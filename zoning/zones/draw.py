@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 
 from zoning.inputs.grid import Grid
-from zoning.zones.arcs import Arcs, Complex, Geometries, arcs_of, sides_of
-from zoning.zones.zoning import Bools, Floats, Ints, Window
+from zoning.zones.arcs import Arcs, Complex, arcs_of, sides_of
+from zoning.zones.zoning import Bools, Floats, Geometries, Ints, Window
 
 _CARRIED_CELLS = 2  # method: labels are carried so far beyond the block, so that every edge meets its outline
 _PAD_CELLS = 3  # method: room around each block, so that what is carried on from two blocks never meets

@@ -13,11 +13,10 @@ import shapely
 from zoning.evidence import number
 from zoning.units import ac_from_m2
 from zoning.words import Said, amounts
-from zoning.zones.arcs import Geometries
 from zoning.zones.merge import Patches, borders, least_patch_ac, settle
 from zoning.zones.number import numbered
 from zoning.zones.outline import Outline, area_of, edges
-from zoning.zones.zoning import Area, BlockQuality, Bools, Floats, Ground, Ints, Limits, Zoning
+from zoning.zones.zoning import Area, BlockQuality, Bools, Floats, Geometries, Ground, Ints, Limits, Zoning
 
 _ROUNDING_M = 1e-6  # method: what lies nearer to a block than this belongs to it
 _MOST_LINES = 20  # method: zones of which it is said one by one what became of them

@@ -1,13 +1,10 @@
 """Polygons over a lattice of squares: their exact areas in each, and which holds whose middle."""
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
 from zoning.inputs.grid import Grid
-from zoning.zones.zoning import Area, Floats, Ints
-
-Geometries = npt.NDArray[np.object_]
+from zoning.zones.zoning import Area, Floats, Geometries, Ints
 
 
 def middles_held(polygons: Geometries, grid: Grid) -> Ints:

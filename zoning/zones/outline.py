@@ -13,11 +13,10 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from zoning.units import ac_from_m2
-from zoning.zones.arcs import Geometries
 from zoning.zones.draw import Drawn
 from zoning.zones.lattice import middles_held
 from zoning.zones.merge import Patches, borders, large_enough, least_patch_ac, least_zone_ac, settle
-from zoning.zones.zoning import Area, Floats, Ground, Ints, Limits
+from zoning.zones.zoning import Area, Floats, Geometries, Ground, Ints, Limits
 
 _OVERSHOOT_CELLS = 0.02  # method: edges run so far past the block's outline, so that they surely cross it
 

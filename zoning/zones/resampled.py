@@ -83,7 +83,7 @@ def agreements(
 def _divisions(
     cells: BlockCells, zones: int, limits: Limits, *, seed: int, block: int
 ) -> tuple[Division, ...]:
-    """Divide the block by the clusters of each resample, as for the plan.
+    """Divide the block by clusters that grow in each resample, and make zones of them as for the plan.
 
     There are as few clusters as become so many zones on the whole ground: some are too small to become one.
     """

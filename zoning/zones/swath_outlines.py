@@ -3,10 +3,9 @@
 import numpy as np
 import shapely
 
-from zoning.zones.arcs import Geometries
 from zoning.zones.smooth import nearest_label
 from zoning.zones.swath_cells import Part, SwathCells, lattice_of
-from zoning.zones.zoning import Area, Floats, Ints
+from zoning.zones.zoning import Area, Floats, Geometries, Ints
 
 _FOUR_SIDES = 4  # method: cells that meet at a corner only do not belong together
 

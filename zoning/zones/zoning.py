@@ -14,6 +14,7 @@ Floats32 = npt.NDArray[np.float32]
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int64]
 Ints8 = npt.NDArray[np.int8]
+Geometries = npt.NDArray[np.object_]
 Window = tuple[slice, slice]
 Stopped = Literal["no_layer", "small", "few_cells", "rise", "size", "most", "given"]
 
