@@ -4,12 +4,13 @@ A plan neither prints nor draws; `prescription.plan_json.as_object` gives the ob
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, get_args
 
 from zoning.inputs.given import Area as Area
 from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
+from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.settings.model import Source
 from zoning.stage.draws import Window
 from zoning.words import Said
@@ -34,7 +35,12 @@ class SourceReturn:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZoneMoney:
-    """The money of one zone: if sprayed, at its pass; if skipped, at the best option it had."""
+    """The money of one zone: if sprayed, at its pass; if skipped, at the best option it had.
+
+    `steps` lead from the published mean to what is expected here; `rests_on_frac` says how much of their
+    sizes is of each kind of evidence. `no_contrast_usd_ac` is the net return if canopy and wet ground told
+    nothing of the pressure, None where they moved nothing. `flips` name what would turn the decision.
+    """
 
     net_mean_usd_ac: float
     net_p10_usd_ac: float
@@ -45,6 +51,13 @@ class ZoneMoney:
     response_mean_bu_ac: float
     response_sd_bu_ac: float
     by_source: Mapping[Source, SourceReturn | None]
+    perfect_information_usd_ac: float = 0.0
+    toss_up: bool = False
+    no_contrast_usd_ac: float | None = None
+    steps: tuple[Step, ...] = ()
+    rests_on_frac: Mapping[str, float] = field(default_factory=dict)
+    delay: Delay | None = None
+    flips: tuple[Flip, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,13 +157,25 @@ class PlanTreatment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
-    """Sums over the field."""
+    """Sums over the field; chance, range and value of knowing from the sum of all zones in each draw.
+
+    Where nothing is sprayed, `chance_pays`, the range and the break-even price are those of the pass that
+    comes nearest to paying, and `net_usd` is 0. `costs` are the lines of the bill.
+    """
 
     spray_ac: float
     skip_ac: float
     net_usd: float
     visit_costs_usd: float
     carrier_gal: float
+    net_p10_usd: float = 0.0
+    net_p90_usd: float = 0.0
+    chance_pays: float = 0.0
+    break_even_price_usd_bu: float = NO_PRICE_PAYS
+    perfect_information_usd: float = 0.0
+    rests_on_frac: Mapping[str, float] = field(default_factory=dict)
+    costs: tuple[CostLine, ...] = ()
+    flips: tuple[Flip, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,3 +112,52 @@ class ZoneReturn:
     break_even_response_bu_ac: float
     break_even_price_usd_bu: float  # 9999 where no price pays
     worth_it: bool  # by the rule
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step on the way from the published mean to what a zone is expected to gain.
+
+    `name` is one of `zoning.words.returns`' steps; `evidence` names the entries behind it, empty where the
+    user's own figures are; `kind` is the weakest kind among them ("yours" for the user's own). The changes of
+    all steps of a zone sum to its expected response less its own wheel tracks.
+    """
+
+    name: str
+    evidence: tuple[str, ...]
+    kind: str
+    change_bu_ac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostLine:
+    """One line of the bill, as the grower can hold it against paper.
+
+    Where `counted` is False the money is spent whatever is decided, and is no part of the decision.
+    """
+
+    name: str
+    usd_ac: float  # of a treated acre; NaN where it is billed by the visit
+    usd: float
+    counted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flip:
+    """What one figure would have to be for the other decision, everything else staying as it is."""
+
+    name: Literal["price", "cost", "response", "day", "tracks", "severity"]
+    value: float  # USD/bu, USD/ac, bu/ac, day number, bu/ac, %
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delay:
+    """What waiting costs: the expected net return on each day at one carrier volume.
+
+    `days` begin with the day of the pass (or the best day of a skipped zone), one after another.
+    `pays_until` is the last of them up to which every day pays; None where the first does not.
+    """
+
+    days: tuple[int, ...]
+    net_usd_ac: tuple[float, ...]
+    pays_until: int | None
