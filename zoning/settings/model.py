@@ -17,6 +17,7 @@ from zoning.settings.quantities import Source as Source
 from zoning.settings.quantities import Stage as Stage
 from zoning.settings.shared import Carrier as Carrier
 from zoning.settings.shared import CheckStrips as CheckStrips
+from zoning.settings.shared import Effects as Effects
 from zoning.settings.shared import Files as Files
 from zoning.settings.shared import Harvest as Harvest
 from zoning.settings.shared import Money as Money
@@ -79,6 +80,7 @@ class Layer(Part):
     offset: float = 0.0
     use: Literal["zones", "yield", "check"] = "zones"
     unit: Literal["", "bu/ac", "t/ha"] = ""
+    wet: Literal["", "high", "low"] = ""  # which of its values are wet ground
 
 
 class Zones(Part):
@@ -152,6 +154,7 @@ class Settings(Part):
     carrier: Carrier = Carrier()
     sprayers: tuple[Sprayer, ...] = Field(alias="sprayer", default=())
     response: Response | None = None
+    effects: Effects = Effects()
     schedule: Schedule = Schedule()
     files: Files = Files()
     harvest: Harvest = Harvest()

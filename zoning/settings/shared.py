@@ -142,7 +142,28 @@ class Response(Part):
     trials: int | None = Field(default=None, ge=1, le=10_000)
     years: int | None = Field(default=None, ge=1, le=100)
     pressure: Pressure = "unknown"
+    severity_pct: float | None = Field(default=None, ge=0, le=100)  # near R6, if nothing is sprayed
+    disease: Literal["frogeye", "rust"] = "frogeye"
+    efficacy_frac: float = Field(alias="efficacy", default=usual("efficacy"), ge=0, le=1)
+    resistant: tuple[str, ...] = ()  # modes of action that the disease's population here resists
     stage_curve: Literal["published", "practice"] = "published"
+
+
+class Effects(Part):
+    """[effects]: what may move the response, each with a switch."""
+
+    modes_of_action: bool = True
+    rain: bool = True
+    favourable_days: bool = True
+    variety: bool = True
+    previous_crop: bool = True
+    open_rows: bool = True
+    zone_contrast: bool = True
+    poor_ground: bool = True
+    carrier: bool = True
+    late_planting: Literal["neutral", "less", "more"] = "neutral"
+    yield_potential: Literal["constant", "falling"] = "constant"
+    morning: bool = False
 
 
 class Schedule(Part):
