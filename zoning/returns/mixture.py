@@ -4,7 +4,8 @@ Knows nothing of money; which parts a place has is said in `response`.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -175,7 +176,8 @@ def update(mixture: Mixture, seen_bu_ac: float, variance: float) -> Mixture:
 
 def _moved(part: Part, weight: float, middle_bu_ac: float, sd_bu_ac: float) -> Part:
     low, responding = low_share(part), 1 - low_share(part)
-    return Part(
+    return replace(
+        part,
         weight=weight,
         low_bu_ac=low * middle_bu_ac,
         responding_bu_ac=responding * middle_bu_ac,
@@ -206,8 +208,8 @@ def with_stage(mixture: Mixture, low_frac: float, responding_frac: float, scale:
 
 def _staged(part: Part, low_frac: float, responding_frac: float) -> Part:
     left = low_share(part) * low_frac + (1 - low_share(part)) * responding_frac
-    return Part(
-        weight=part.weight,
+    return replace(
+        part,
         low_bu_ac=part.low_bu_ac * low_frac,
         responding_bu_ac=part.responding_bu_ac * responding_frac,
         sd_bu_ac=part.sd_bu_ac * left,
@@ -251,7 +253,37 @@ def _responsibility(mixture: Mixture, response_bu_ac: Floats) -> Floats:
     return np.asarray(fit / fit.sum(axis=1, keepdims=True))
 
 
-def from_parts(weights: Sequence[float], parts: Sequence[Sequence[float]]) -> Mixture:
+def with_odds(mixture: Mixture, odds: float, which: Callable[[Part], bool]) -> Mixture:
+    """Multiply the odds of some parts: their weights against those of the others.
+
+    Parameters
+    ----------
+    mixture : Mixture
+    odds : float
+        At least 0; 1 changes nothing.
+    which : callable
+        Says of a part whether it is one of them.
+
+    Examples
+    --------
+    >>> low = Part(weight=0.5, low_bu_ac=1, responding_bu_ac=0, sd_bu_ac=1)
+    >>> high = Part(weight=0.5, low_bu_ac=0, responding_bu_ac=3, sd_bu_ac=1)
+    >>> moved = with_odds(Mixture((low, high)), 3.0, lambda part: part is high)
+    >>> [part.weight for part in moved.parts]
+    [0.25, 0.75]
+    """
+    weights = [part.weight * (odds if which(part) else 1) for part in mixture.parts]
+    total = sum(weights)
+    if total <= 0:  # all the weight lay on parts that are ruled out: nothing is left to move it to
+        return mixture
+    return Mixture(
+        tuple(replace(part, weight=one / total) for part, one in zip(mixture.parts, weights, strict=True))
+    )
+
+
+def from_parts(
+    weights: Sequence[float], parts: Sequence[Sequence[float]], *, frogeye_last: bool = False
+) -> Mixture:
     """Build a mixture from weights and (mean, SD) rows: the first is low only, the others respond only."""
     rows = list(zip(weights, parts, strict=True))
     return Mixture(
@@ -261,6 +293,7 @@ def from_parts(weights: Sequence[float], parts: Sequence[Sequence[float]]) -> Mi
                 low_bu_ac=float(middle) if index == 0 else 0.0,
                 responding_bu_ac=0.0 if index == 0 else float(middle),
                 sd_bu_ac=float(spread),
+                frogeye=frogeye_last and index == len(rows) - 1,
             )
             for index, (weight, (middle, spread)) in enumerate(rows)
         )

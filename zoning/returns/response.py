@@ -1,209 +1,107 @@
-"""Where the expected yield response comes from: published trials, a practice series, or the grower's own.
+"""The response that is expected in one place: a source, moved by what is known of the place, link by link.
 
-Each source gives a `Mixture`: the response at its best stage. Stage, carrier volume, poor ground act later.
+Each link says what moved the response, on which evidence, and what its mean is afterwards, so that every
+number can be followed back to the published mean. Stage, carrier volume and poor ground act later.
 """
 
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from math import inf
+
+import numpy as np
 
 from zoning.evidence import named, number, numbers
-from zoning.returns.mixture import exceedance, from_parts, mean, quantile, sd, update
-from zoning.returns.terms import Mixture, Part
-from zoning.settings.model import Pressure, Response, Source
+from zoning.returns.favourable import WeatherClass
+from zoning.returns.mixture import exceedance, mean, quantile, sd, with_odds
+from zoning.returns.outlook import Rating, from_severity, severity_near_r6
+from zoning.returns.sources import (
+    Curve,
+    Disease,
+    RainClass,
+    curve_for,
+    own_trials,
+    pooled,
+    practice,
+    severity,
+    sources,
+    times,
+    updated,
+    with_modifiers,
+)
+from zoning.returns.terms import Mixture
+from zoning.settings.model import Effects, Pressure, Response, Source
 
 __all__ = [
-    "Curve", "Disease", "Place", "RainClass", "curve_for", "exceedance", "mean", "mixture_for", "own_trials",
-    "pooled", "practice", "quantile", "sd", "severity", "sources", "with_modifiers",
+    "Curve", "Disease", "Link", "Place", "RainClass", "chain", "curve_for", "exceedance", "mean",
+    "mixture_for", "own_trials", "pooled", "practice", "quantile", "sd", "severity", "sources",
+    "with_modifiers",
 ]  # fmt: skip
 
-Curve = Literal["published", "practice"]
-Disease = Literal["frogeye", "rust"]
-RainClass = Literal["above", "normal", "below"]
-
 _OTHER_CAUSE = "other"
+
+_Move = tuple[str, tuple[str, ...], Callable[[Mixture], Mixture]]  # name, entries, what it does
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """What moves the response of one zone.
+    """What moves the response of one piece of ground.
 
-    `cause` is "other" where scouting blames roots, stems, hail or water: that counts as low pressure.
-    `groups` is the number of modes of action in the product, 0 where it is not known.
+    `cause` is "other" where scouting blames roots, stems, hail or water: that counts as low pressure,
+    whatever else is known. `scouted`: somebody was in this zone, so weather, canopy and history have no say.
+    `seen_pct` is the severity that was seen, in percent of leaf area, `severity_pct` a forecast near R6.
+    `groups` is how many modes of action in the product work here, `resisted` that none works on the disease.
+    `canopy_sd` and `wet_sd` say how much denser and wetter it is than its own planting block, in SD of the
+    block. `effects` are the user's switches.
     """
 
     pressure: Pressure
     cause: str = ""
+    scouted: bool = False
+    seen_pct: float | None = None
+    severity_pct: float | None = None
+    disease: Disease = "frogeye"
+    efficacy_frac: float = 0.0
     groups: int = 0
+    resisted: bool = False
     rain: RainClass = "normal"
+    weather: WeatherClass = "unknown"
+    rating: Rating = ""
+    after_soybean: bool = False
+    open_rows: bool = False
+    is_late: bool = False
+    canopy_sd: float = 0.0
+    wet_sd: float = 0.0
+    expected_yield_bu_ac: float = inf
+    effects: Effects = field(default_factory=Effects)
+
+    @property
+    def counted_pressure(self) -> Pressure:
+        """The class that counts: another cause is low; so are open rows where nothing else is known."""
+        if self.cause == _OTHER_CAUSE:
+            return "low"
+        is_open = self.open_rows and self.effects.open_rows
+        return "low" if is_open and not self.scouted and self.pressure == "unknown" else self.pressure
 
 
-def pooled(pressure: Pressure) -> Mixture:
-    """Response in published trials, by pressure class.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """One thing that moved the response: its name, the entries behind it, and the response afterwards."""
 
-    Parameters
-    ----------
-    pressure : {"low", "unknown", "medium", "high", "seen"}
-        "seen": lesions at or before R3 on a susceptible variety in wet weather.
-
-    Returns
-    -------
-    Mixture
-        First part low only, the others responding. [bu/ac]
-
-    Notes
-    -----
-    Shaped on Kandel et al. 2021, doi 10.1094/PDIS-07-20-1578-RE, whose mean over 240 trials is 1.64 bu/ac;
-    the weights are assumptions.
-
-    Examples
-    --------
-    >>> round(mean(pooled("unknown")), 2), round(sd(pooled("unknown")), 2)
-    (1.6, 1.75)
-    >>> round(mean(pooled("seen")), 2)
-    4.54
-    """
-    kind = "seen" if pressure == "seen" else "pooled"
-    weights = numbers("returns.seen_weights" if kind == "seen" else f"returns.pooled_weights_{pressure}")
-    return from_parts(weights.tolist(), numbers(f"returns.{kind}_parts_bu_ac").tolist())
-
-
-def practice(pressure: Pressure, cause: str = "") -> Mixture:
-    """Response in a series of practice: common practice, no source; the shape is an assumption.
-
-    Parameters
-    ----------
-    pressure : {"low", "unknown", "medium", "high", "seen"}
-        Moves it only where "low": then the pooled response to low pressure holds.
-    cause : str
-        "other": counts as low.
-
-    Examples
-    --------
-    >>> round(mean(practice("high")), 3)
-    4.345
-    >>> practice("high", "other") == pooled("low")
-    True
-    """
-    if pressure == "low" or cause == _OTHER_CAUSE:
-        return pooled("low")
-    parts = numbers("returns.practice_parts_bu_ac").tolist()
-    return from_parts(numbers("returns.practice_weights").tolist(), parts)
-
-
-def own_trials(mean_bu_ac: float, se_bu_ac: float, years: int, pressure: Pressure) -> Mixture:
-    """Pooled response, moved by the mean of the grower's own trials.
-
-    Parameters
-    ----------
-    mean_bu_ac, se_bu_ac : float
-        Mean of the own trials and its standard error. [bu/ac]
-    years : int
-        Seasons they come from: few seasons say less about the next one.
-    pressure : {"low", "unknown", "medium", "high", "seen"}
-        Pressure class of the zone.
-
-    Notes
-    -----
-    The mean errs about the response of the next season with variance se^2 + year SD^2 / years.
-
-    Examples
-    --------
-    >>> round(mean(own_trials(3.4, 0.6, 4, "unknown")), 2)
-    3.22
-    """
-    year_sd = number("returns.own_trials_year_sd_bu_ac")
-    return update(pooled(pressure), mean_bu_ac, se_bu_ac**2 + year_sd**2 / years)
-
-
-def severity(
-    attainable_bu_ac: float, severity_pct: float, efficacy_frac: float, disease: Disease = "frogeye"
-) -> Mixture:
-    """Response where the severity near R6, if nothing were sprayed, is stated.
-
-    Parameters
-    ----------
-    attainable_bu_ac : float
-        Yield without the disease. [bu/ac]
-    severity_pct : float
-        Forecast of the leaf area diseased near R6; not what is seen at R3. [%]
-    efficacy_frac : float
-        Share of the severity that the product prevents; 0 for one that the population resists. [1]
-    disease : {"frogeye", "rust"}
-        Whose damage coefficient holds.
-
-    Notes
-    -----
-    avoided loss = attainable yield x loss per 1 % severity x severity x efficacy. Frogeye leaf spot: Barro et
-    al. 2023, Plant Disease 107:3422-3429. It responds beside the low response of crops without disease.
-
-    Examples
-    --------
-    >>> round(mean(severity(60, 20, 0.6)), 3)
-    4.372
-    """
-    loss_frac = named("returns.severity_loss_frac_per_pct")[disease] * severity_pct
-    return Mixture(
-        (
-            Part(
-                weight=1.0,
-                low_bu_ac=float(numbers("returns.pooled_parts_bu_ac")[0, 0]),
-                responding_bu_ac=attainable_bu_ac * loss_frac * efficacy_frac,
-                sd_bu_ac=number("returns.severity_sd_bu_ac"),
-            ),
-        )
-    )
-
-
-def with_modifiers(mixture: Mixture, groups: int, rain: RainClass) -> Mixture:
-    """Let modes of action and rain act on the responding means; the low ones and all SDs stay.
-
-    Parameters
-    ----------
-    mixture : Mixture
-        Response before.
-    groups : int
-        Modes of action in the product; two or more count.
-    rain : {"above", "normal", "below"}
-        Rain from planting to date against past years.
-
-    Notes
-    -----
-    Two or more groups: 3.0 % against 2.7 %, Kandel et al. 2021, doi 10.1094/PDIS-07-20-1578-RE.
-    Rain: sizes assumed.
-    """
-    factor = named("returns.rain_factor")[rain] * (number("returns.two_groups_factor") if groups >= 2 else 1)
-    return Mixture(
-        tuple(
-            Part(
-                weight=part.weight,
-                low_bu_ac=part.low_bu_ac,
-                responding_bu_ac=part.responding_bu_ac * factor,
-                sd_bu_ac=part.sd_bu_ac,
-            )
-            for part in mixture.parts
-        )
-    )
-
-
-def sources(response: Response) -> tuple[Source, ...]:
-    """Name the sources that can be asked: own trials only with their mean and standard error."""
-    always: tuple[Source, ...] = ("pooled trials", "practice series")
-    own = response.mean_bu_ac is not None and response.se_bu_ac is not None
-    return (*always, "own trials") if own else always
-
-
-def curve_for(source: Source, response: Response) -> Curve:
-    """Choose the stage curve of a source: the setting's for the chosen source, its own for each other."""
-    if source == response.source:
-        return response.stage_curve
-    return "practice" if source == "practice series" else "published"
+    name: str
+    evidence: tuple[str, ...]
+    mixture: Mixture
 
 
 def mixture_for(source: Source, response: Response, place: Place) -> Mixture:
-    """Response of one zone under one source.
+    """Response of one place under one source: the last link of its `chain`."""
+    return chain(source, response, place)[-1].mixture
 
-    Modes of action and rain act on pooled trials only: own trials and the practice series were made with the
-    products and in the seasons of the farm, so they already hold both (assumption).
+
+def chain(source: Source, response: Response, place: Place) -> tuple[Link, ...]:
+    """Say link by link what the response of one place under one source is.
+
+    Modes of action, rain and late planting act on pooled trials only: own trials and the practice series were
+    made with the products and in the seasons of the farm, so they already hold them (assumption).
 
     Parameters
     ----------
@@ -212,18 +110,147 @@ def mixture_for(source: Source, response: Response, place: Place) -> Mixture:
     response : Response
         The settings, for the grower's own figures.
     place : Place
-        What moves the response of the zone.
+        What moves the response there.
+
+    Returns
+    -------
+    tuple of Link
+        What changes nothing is left out, but for the first: the source itself.
 
     Raises
     ------
     ValueError
         When own trials are asked for without their mean and standard error.
+
+    Examples
+    --------
+    >>> links = chain("pooled trials", Response(source="pooled trials"), Place(pressure="high", groups=2))
+    >>> [(link.name, round(mean(link.mixture), 2)) for link in links]
+    [('parts', 1.6), ('pressure', 2.9), ('modes_of_action', 3.19)]
     """
-    pressure: Pressure = "low" if place.cause == _OTHER_CAUSE else place.pressure
-    if source == "practice series":
-        return practice(pressure, place.cause)
-    if source == "pooled trials":
-        return with_modifiers(pooled(pressure), place.groups, place.rain)
-    if response.mean_bu_ac is None or response.se_bu_ac is None:
+    if source == "own trials" and (response.mean_bu_ac is None or response.se_bu_ac is None):
         raise ValueError("own trials have no mean and standard error; ask sources() first")
-    return own_trials(response.mean_bu_ac, response.se_bu_ac, response.years or 1, pressure)
+    links: list[Link] = []
+    for name, evidence, move in _moves(source, response, place):
+        before = links[-1].mixture if links else pooled("unknown")
+        after = move(before)
+        if not links or after != before:
+            links.append(Link(name=name, evidence=evidence, mixture=after))
+    return tuple(links)
+
+
+def _moves(source: Source, response: Response, place: Place) -> Iterator[_Move]:
+    if source == "practice series":
+        entries = ("returns.practice_parts_bu_ac", "returns.practice_weights", "returns.practice_cost_usd_ac")
+        yield "practice", entries, lambda _: practice("unknown")
+        pressure = place.counted_pressure
+        yield "pressure", _weights("low"), lambda _: practice(pressure, place.cause)
+    else:
+        yield "parts", _weights("unknown"), lambda _: pooled("unknown")
+        yield from _disease(place)
+        if source == "own trials":
+            seen = float(response.mean_bu_ac or 0), float(response.se_bu_ac or 0), response.years or 1
+            yield "own_trials", (), lambda mixture: updated(mixture, *seen)
+        else:
+            yield from _product_and_season(place)
+    if place.effects.morning:
+        yield "morning", ("returns.morning_bu_ac",), _in_the_morning
+
+
+def _weights(pressure: Pressure) -> tuple[str, ...]:
+    kind = "seen" if pressure == "seen" else "pooled"
+    weights = "returns.seen_weights" if pressure == "seen" else f"returns.pooled_weights_{pressure}"
+    return f"returns.{kind}_parts_bu_ac", weights
+
+
+def _disease(place: Place) -> Iterator[_Move]:
+    """Say how much disease is expected: a severity, or else a class; and what nobody's eyes have told."""
+    pressure = place.counted_pressure
+    if place.cause != _OTHER_CAUSE and (place.seen_pct is not None or place.severity_pct is not None):
+        yield _of_severity(place)
+        return
+    yield "pressure", _weights(pressure), lambda _: pooled(pressure)
+    if place.resisted:
+        yield "resisted", ("returns.pooled_parts_bu_ac",), _resisted
+    if place.scouted or place.cause == _OTHER_CAUSE:
+        return
+    if pressure == "unknown":  # a class that the user gave holds what the user knows of the field
+        yield from _unscouted(place)
+    if place.effects.zone_contrast:
+        for name, entry, by_sd in (
+            ("canopy", "returns.contrast_canopy_odds", place.canopy_sd),
+            ("wet_ground", "returns.contrast_wet_odds", place.wet_sd),
+        ):
+            most = number("returns.contrast_most_sd")
+            yield name, (entry,), _odds(number(entry) ** min(most, max(-most, by_sd)))
+
+
+def _unscouted(place: Place) -> Iterator[_Move]:
+    """Let weather, history and variety speak for a field in which nobody looked."""
+    effects = place.effects
+    if effects.favourable_days and place.weather != "unknown":
+        yield (
+            "favourable_days",
+            ("returns.weather_odds",),
+            _odds(named("returns.weather_odds")[place.weather]),
+        )
+    if effects.previous_crop and place.after_soybean:
+        yield "previous_crop", ("returns.after_soybean_odds",), _odds(number("returns.after_soybean_odds"))
+    if effects.variety and place.rating:
+        odds = named("returns.variety_odds")[place.rating]
+        yield (
+            "variety",
+            ("returns.variety_odds",),
+            lambda one: with_odds(one, odds, lambda part: part.frogeye),
+        )
+
+
+def _of_severity(place: Place) -> _Move:
+    """Reckon the damage of a disease: from what was seen and may become of it, or else as forecast."""
+    efficacy = 0.0 if place.resisted else place.efficacy_frac
+    entries = ("returns.severity_loss_frac_per_pct", "settings.efficacy")
+    if place.seen_pct is not None:
+        points = severity_near_r6(place.seen_pct, place.rating, place.weather)
+        seen = from_severity(place.expected_yield_bu_ac, points, efficacy, place.disease)
+        return "severity_seen", (*entries, "returns.severity_growth_logit"), lambda _: seen
+    stated = severity(place.expected_yield_bu_ac, place.severity_pct or 0.0, efficacy, place.disease)
+    return "severity", entries, lambda _: stated
+
+
+def _product_and_season(place: Place) -> Iterator[_Move]:
+    """Add what pooled trials do not hold of this product, this season and this ground."""
+    effects = place.effects
+    if place.seen_pct is None and place.severity_pct is None:
+        groups = place.groups if effects.modes_of_action else 0
+        yield (
+            "modes_of_action",
+            ("returns.two_groups_factor",),
+            lambda one: with_modifiers(one, groups, "normal"),
+        )
+        rain = place.rain if effects.rain else "normal"
+        yield "rain", ("returns.rain_factor",), lambda one: with_modifiers(one, 0, rain)
+    if place.is_late:
+        late = named("returns.late_planting_factor")[effects.late_planting]
+        yield "late_planting", ("returns.late_planting_factor",), lambda one: times(one, late)
+    if effects.yield_potential == "falling" and np.isfinite(place.expected_yield_bu_ac):
+        expected_bu_ac, gain_bu_ac = numbers("returns.yield_potential_points").T
+        at = float(np.interp(place.expected_yield_bu_ac, expected_bu_ac, gain_bu_ac))
+        left = at / number("returns.published_mean_bu_ac")
+        yield "yield_potential", ("returns.yield_potential_points",), lambda one: times(one, left)
+
+
+def _odds(odds: float) -> Callable[[Mixture], Mixture]:
+    """Multiply the odds of a response to disease."""
+    return lambda mixture: with_odds(mixture, odds, lambda part: part.responding_bu_ac != 0)
+
+
+def _resisted(mixture: Mixture) -> Mixture:
+    """Leave only the response of crops without disease where the product does not work on the disease."""
+    low_bu_ac, sd_bu_ac = numbers("returns.pooled_parts_bu_ac")[0].tolist()
+    none = replace(mixture.parts[0], low_bu_ac=low_bu_ac, responding_bu_ac=0.0, sd_bu_ac=sd_bu_ac)
+    return Mixture(tuple(replace(none, weight=one.weight) if one.frogeye else one for one in mixture.parts))
+
+
+def _in_the_morning(mixture: Mixture) -> Mixture:
+    more = number("returns.morning_bu_ac")
+    return Mixture(tuple(replace(part, low_bu_ac=part.low_bu_ac + more) for part in mixture.parts))

@@ -16,13 +16,15 @@ class Part:
     """One part of the response: with chance `weight` the response at its best is N(low + responding, sd).
 
     `low_bu_ac` follows the stage curve of crops without disease, `responding_bu_ac` that of crops in which
-    disease is building; modes of action and rain act on `responding_bu_ac` only.
+    disease is building; modes of action and rain act on `responding_bu_ac` only. `frogeye` is True for the
+    part in which that disease is building, on which variety and resistance act.
     """
 
     weight: float
     low_bu_ac: float
     responding_bu_ac: float
     sd_bu_ac: float
+    frogeye: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +35,25 @@ class Mixture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spent:
+    """Cost lines of a treated acre that are spent whatever is decided; named as those in `Terms`."""
+
+    product_usd_ac: float = 0.0
+    adjuvant_usd_ac: float = 0.0
+    adjuvant_usd_gal: float = 0.0
+    foliar_feed_usd_ac: float = 0.0
+    pass_usd_ac: float = 0.0
+    filling_usd_ac: float = 0.0
+    water_usd_gal: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
     """Prices, the cost lines still avoidable per treated acre, and the rule.
 
     All costs are the grower's own share; `price_usd_bu` is the grower's share of the price net of haul, so
-    that gain = price_usd_bu x bushels. Costs billed per visit or per field belong to `passes`.
+    that gain = price_usd_bu x bushels. Costs billed per visit or per field belong to `passes`. `spent` holds
+    what is no part of the decision; a line stands either here or there.
     """
 
     price_usd_bu: float
@@ -53,6 +69,10 @@ class Terms:
     min_net_usd_ac: float
     min_chance_frac: float
     loss_weight: float
+    adjuvant_usd_gal: float = 0.0  # of an adjuvant that is a share of the tank: per gallon of carrier
+    filling_usd_ac: float = 0.0  # the part of pass_usd_ac that is the own machine's time to fill
+    own_machine: bool = False  # pass_usd_ac is what the own machine costs, not a bill
+    spent: Spent = Spent()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
