@@ -14,9 +14,9 @@ Figures (sources as read in the project's handbook; "assumed" where nothing is p
 - Brown spot: a season of full protection was worth 2.9-4.4 bu/ac (Cruz et al. 2010, Plant Dis 94:820); drawn
   from 2.4 to 4.8 (assumed), of which one spray saves the efficacy.
 - Frogeye: loss of .51 % of the attainable yield per 1 % severity near R6, CI .36-.69 (Barro et al. 2023,
-  Plant Dis 107:3422-3429), drawn for each field. Severity: log-normal, median 17 %, log SD .35 between fields and
-  .2 per SD of the season (assumed), so that fields with frogeye gain mostly 3-10 bu/ac: 4.8-7.1 at a
-  Tennessee site over 11 years, 19 % of the yield at one Iowa site.
+  Plant Dis 107:3422-3429), drawn for each field. Severity: log-normal, median 17 %, log SD .35 between
+  fields and .2 per SD of the season (assumed), so that fields with frogeye gain mostly 3-10 bu/ac: 4.8-7.1
+  at a Tennessee site over 11 years, 19 % of the yield at one Iowa site.
 - Efficacy .6 (assumed in the handbook), between fields .45-.75.
 - One field in three has a disease that responds: 9 of 28 environments in Ohio, 7 of 21 in Virginia. Frogeye
   is the lesser part (about one in ten) and comes mostly on susceptible varieties, 40 % of fields (assumed).
@@ -70,7 +70,7 @@ class TrueZone:
     late_share: float  # 0: disease answers to the stage as trials with little of it, 1: as the residual life
     diseased: bool
 
-    def response_bu_ac(self, days: npt.ArrayLike) -> Floats:
+    def response_bu_ac(self, days: float | Floats) -> Floats:
         """Give the response to a spray on each day; 0 before R1 and after R6."""
         stage = np.interp(days, self.begin_day[:6], np.arange(1.0, 7.0), left=0.0, right=7.0)
         low = np.interp(stage, *STAGE_MEANS, left=0.0, right=0.0)
