@@ -13,6 +13,7 @@ from zoning.inputs.grid import Floats, Grid
 from zoning.words import Said
 
 Area = Polygon | MultiPolygon
+Disease = Literal["frogeye", "rust", ""]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -36,13 +37,17 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Layer:
-    """A layer on the field's grid; NaN outside the boundary and where nothing was seen."""
+    """A layer on the field's grid; NaN outside the boundary and where nothing was seen.
+
+    `shows` says what its high values mean: a dense canopy, wet ground, or dry ground ("wet low").
+    """
 
     name: str
     values: Floats
     file: str
     day: date | None
     clear_frac: float
+    shows: Literal["", "canopy", "wet high", "wet low"] = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,15 +84,45 @@ class Weather:
     forecast_until: date | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hourly:
+    """Hourly weather up to the end of today, sorted, at most one row an hour.
+
+    `day` holds `date.toordinal()` and `hour` 0 to 23 of the farm's clock at which the hour begins; `utc_h` is
+    the same moment in hours since 1970 in UTC, so that neither a skipped nor a doubled hour of that clock is
+    lost. An hour without a row, and a NaN, is not known: never dry, never calm.
+    """
+
+    utc_h: Floats
+    day: npt.NDArray[np.int64]
+    hour: npt.NDArray[np.int64]
+    temp_c: Floats
+    rh_pct: Floats
+    wind_m_s: Floats
+    rain_mm: Floats
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sighting:
-    """One row of scouting.csv: a pressure class seen at a place, in grid coordinates."""
+    """One row of scouting.csv: a pressure class seen at a place, in grid coordinates.
+
+    `severity_pct` is the leaf area with lesions as it was seen that day, None where nobody wrote it down.
+    """
 
     on: date
     east_m: float
     north_m: float
     pressure: Literal["low", "unknown", "medium", "high", "seen"]
     cause: str
+    severity_pct: float | None = None
+
+    @property
+    def disease(self) -> Disease:
+        """The leaf disease that the cause names; "" for none, for several, and for one denied."""
+        words = "".join(sign if sign.isalpha() else " " for sign in self.cause.lower()).split()
+        text = " ".join(words).replace("frog eye", "frogeye")
+        found: list[Disease] = [one for one in ("frogeye", "rust") if one in text.split()]
+        return found[0] if len(found) == 1 and not {"no", "not"} & set(words) else ""
 
 
 # What one plant can be at; the last class is R5 or later.
@@ -171,5 +206,6 @@ class FieldInputs:
     check_layers: tuple[Layer, ...] = ()  # never clustered: zones are judged on them
     given_zones: tuple[GivenZone, ...] = ()  # then nothing is clustered
     heading: Heading = Heading(0.0, "edge")
+    hourly: Hourly | None = None
     blocks_drawn: bool = True  # False: made from a planter's records
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256
