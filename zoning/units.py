@@ -109,6 +109,22 @@ def parse(text: object, quantity: str) -> float:
     return number * _factor(words, quantity)
 
 
+def number_and_unit(text: object, quantity: str) -> tuple[float, str]:
+    """Divide a quantity in words into its number and its unit, as they were typed.
+
+    Raises
+    ------
+    UnitError
+        Where the text is not a number with a unit.
+
+    Examples
+    --------
+    >>> number_and_unit("386 USD/bu", "usd_bu")
+    (386.0, 'USD/bu')
+    """
+    return _split(text, quantity)
+
+
 def _unit(text: str) -> tuple[str, float] | None:
     return _UNITS.get(_BY_NAME.get(" ".join(text.lower().split()), ""))
 

@@ -13,6 +13,7 @@ from pydantic_core import ErrorDetails
 
 from zoning import units
 from zoning.errors import SETTINGS, InputError
+from zoning.settings import guesses
 from zoning.settings.given import Given, as_toml, in_words
 from zoning.settings.keys import FILLED_IN, Key, key_of, keys, tables
 from zoning.settings.lines import Steps
@@ -80,11 +81,14 @@ def filled_in(given: Given) -> list[InputError]:
     typed = [name for name in FILLED_IN if name in given.data and name != "farm_name"]
     if given.places.get(("farm_name",), "").startswith("field.toml"):
         typed.append("farm_name")
-    return [unknown_fault(given, (name,)) for name in typed]
+    found = [unknown_fault(given, (name,)) for name in typed]
+    if given.get("money", "adjuvant_frac") is not None:
+        found.append(unknown_fault(given, ("money", "adjuvant_frac")))
+    return found
 
 
 def _translate(one: ErrorDetails, given: Given) -> InputError:
-    steps, kind, context = _typed_steps(one["loc"], given), one["type"], one.get("ctx", {})
+    steps, kind = _typed_steps(one["loc"], given), one["type"]
     raw = given.get(*steps)
     key = key_of(steps)
     if kind == "missing" and steps == one["loc"] and isinstance(steps[-1], str):
@@ -94,15 +98,34 @@ def _translate(one: ErrorDetails, given: Given) -> InputError:
     if raw == [] or (isinstance(raw, str) and not raw.strip()):
         choice = "" if key and key.kind == "asked" else ", or take the line out"
         return fault(given, steps, "nothing is filled in", f"Fill it in{_how(steps)}{choice}.")
-    if kind == "value_error" and isinstance(context.get("error"), units.UnitError):
-        return fault(given, steps, context["error"].what, context["error"].mend)
-    if kind == "finite_number" and key and key.quantity is not None:
-        return fault(given, steps, "out of range", "Write a smaller number.")
-    if kind in _LIMITS:
-        return fault(given, steps, "out of range", _limit(kind, context, raw, key))
-    if kind == "literal_error":
-        return fault(given, steps, "not one of the words known here", _choice(context["expected"], raw))
+    said = of_one_value(one, raw, key)
+    if said is not None:
+        return fault(given, steps, *said)
     return _of_wrong_shape(kind, steps, given)
+
+
+def of_one_value(one: ErrorDetails, raw: object, key: Key | None) -> tuple[str, str] | None:
+    """Say what is wrong with a value that can be judged alone, and how to mend it; None where it cannot.
+
+    Parameters
+    ----------
+    one : ErrorDetails
+        What the model says.
+    raw : object
+        As it was typed.
+    key : Key or None
+        Where it was typed.
+    """
+    kind, context = one["type"], one.get("ctx", {})
+    if kind == "value_error" and isinstance(context.get("error"), units.UnitError):
+        return context["error"].what, context["error"].mend
+    if kind == "finite_number" and key and key.quantity is not None:
+        return "out of range", "Write a smaller number."
+    if kind in _LIMITS:
+        return "out of range", _limit(kind, context, raw, key)
+    if kind == "literal_error":
+        return "not one of the words known here", _choice(context["expected"], raw)
+    return None
 
 
 def _typed_steps(steps: Steps, given: Given) -> Steps:
@@ -141,8 +164,13 @@ def _limit(kind: str, context: Mapping[str, Any], raw: object, key: Key | None) 
     name, words = _LIMITS[kind]
     limit = float(context[name])
     if key is not None and key.quantity is not None and isinstance(raw, str):
-        return f"Give {words} {like(limit, raw, key.quantity)}."
-    return f"Give {words} {limit:g}."
+        give = f"Give {words} {like(limit, raw, key.quantity)}"
+        guess = guesses.meant(raw, key.quantity, key.pattern)
+    else:
+        give = f"Give {words} {limit:g}"
+        guess = guesses.share_meant(raw) if key is not None and key.attribute.endswith("_frac") else ""
+    about = guesses.hint(key.pattern) if key is not None else ""
+    return f"{give}{f' ({about})' if about else ''}.{f' {guess}' if guess else ''}"
 
 
 def like(value: float, text: str, quantity: str) -> str:
@@ -154,7 +182,8 @@ def like(value: float, text: str, quantity: str) -> str:
     '197 ft'
     """
     unit = re.sub(r"^[-+\d.eE\s]+(?=\D)", "", text).strip()
-    return f"{value / units.parse(f'1 {unit}', quantity):.3g} {unit}"
+    rounded = f"{value / units.parse(f'1 {unit}', quantity):.3g}"
+    return f"{float(rounded):g} {unit}"
 
 
 def _choice(expected: str, raw: object) -> str:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning import evidence, units
 from zoning.errors import InputError
-from zoning.settings import images
+from zoning.settings import alone, images
 from zoning.settings.given import Given
 from zoning.settings.keys import key_of, keys
 from zoning.settings.lines import Steps
@@ -39,6 +39,7 @@ def faults(given: Given) -> list[InputError]:
     rules: tuple[_Rule, ...] = (
         _level_2,
         _pass,
+        _haul,
         _own_trials,
         _sprayers,
         _label,
@@ -94,6 +95,15 @@ def _pass(given: Given) -> Iterator[InputError]:
         if "machine" not in sprayer:
             why = ", and money.pass is missing too: the pass would cost nothing"
             yield missing_fault(given, ("sprayer", number, "machine"), why)
+
+
+def _haul(given: Given) -> Iterator[InputError]:
+    """Refuse a haul that eats the whole price; a faulty price is told by its own key."""
+    haul, price = (_number(given, "money", name) for name in ("haul", "grain_price"))
+    in_range = not alone.said("money.haul", given.get("money", "haul"))
+    if haul is not None and price is not None and in_range and haul >= price > 0:
+        mend = "Compare both: the haul is taken off the price, so a bushel would bring nothing."
+        yield fault(given, ("money", "haul"), "not below grain_price", mend)
 
 
 def _own_trials(given: Given) -> Iterator[InputError]:
@@ -266,8 +276,9 @@ def missing(settings: Settings) -> tuple[Said, ...]:
     elif not settings.sprayers:
         said.append(Said("settings.no_tracks"))
     if settings.product is None:
-        asked = [key.words for key in keys().values() if key.table == "product" and key.kind == "asked"]
-        said.append(Said("settings.no_label", limits=", ".join(asked)))
+        asked = [key for key in keys().values() if key.table == "product" and key.kind == "asked"]
+        limits = "; ".join(f"{key.name} ({key.words})" for key in asked)
+        said.append(Said("settings.no_label", limits=limits))
     if not settings.sprayers:
         said.append(Said("settings.no_sprayer"))
     if settings.zones.treatment == "swath cells" and said:  # each of the above keeps level 3 away

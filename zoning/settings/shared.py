@@ -53,12 +53,17 @@ class Money(Part):
     product_usd_ac: UsdAc = Field(alias="product", ge=0, le=500)
     adjuvant_usd_ac: UsdAc = Field(alias="adjuvant", default="0 USD/ac", validate_default=True, ge=0, le=100)
     adjuvant_price_usd_gal: UsdGal | None = Field(alias="adjuvant_price", default=None, ge=0, le=1000)
+    adjuvant_frac: float = Field(default=0.0, ge=0, le=1)  # of the tank, where it is typed as a share
     foliar_feed_usd_ac: UsdAc = Field(
         alias="foliar_feed", default="0 USD/ac", validate_default=True, ge=0, le=200
     )
     pass_usd_ac: UsdAc | None = Field(alias="pass", default=None, ge=0, le=200)
     billed: Literal["treated", "field"] = "treated"
+    other_pass: str = ""  # what goes over the whole field anyway
+    split_load_usd: Usd = Field(alias="split_load", default="0 USD", validate_default=True, ge=0, le=10_000)
     product_already_bought: bool = False
+    adjuvant_already_bought: bool = False
+    foliar_feed_already_bought: bool = False
     share_of_grain_frac: float = Field(alias="share_of_grain", default=1.0, gt=0, le=1)
     share_of_cost_frac: float = Field(alias="share_of_cost", default=1.0, ge=0, le=1)
     per_visit_usd: Usd = Field(alias="per_visit", default="0 USD", validate_default=True, ge=0, le=10_000)
@@ -71,6 +76,11 @@ class Money(Part):
     rule: Literal["expected", "chance", "cautious"] = "expected"
     min_chance_frac: float = Field(alias="min_chance", default=usual("min_chance"), ge=0, le=1)
     min_net_usd_ac: UsdAc = Field(alias="min_net", default="0 USD/ac", validate_default=True, ge=0, le=500)
+
+    @property
+    def adjuvant_usd_gal(self) -> float:
+        """Cost of an adjuvant that is a share of the tank, per gallon of carrier."""
+        return self.adjuvant_frac * (self.adjuvant_price_usd_gal or 0.0)
 
 
 class Product(Part):
@@ -129,6 +139,8 @@ class Sprayer(Part):
     section_lag_s: float = Field(default=usual("section_lag"), gt=0, le=30)
     injection: bool = False
     tracks_exist: bool | None = None
+    pass_usd_ac: UsdAc | None = Field(alias="pass", default=None, ge=0, le=200)  # wins over [money]
+    minimum_bill_usd: Usd | None = Field(alias="minimum_bill", default=None, ge=0, le=10_000)
     machine_usd_h: UsdH = Field(alias="machine", default="0 USD/h", validate_default=True, ge=0, le=5000)
     ferry_usd: Usd = Field(alias="ferry", default="0 USD", validate_default=True, ge=0, le=10_000)
 
@@ -137,8 +149,8 @@ class Response(Part):
     """[response]: where the expected yield response comes from; no silent default."""
 
     source: Source
-    mean_bu_ac: BuAc | None = Field(alias="mean", default=None, ge=-20, le=40)
-    se_bu_ac: BuAc | None = Field(alias="se", default=None, gt=0, le=20)
+    mean_bu_ac: BuAc | None = Field(alias="mean", default=None, ge=-10, le=20)
+    se_bu_ac: BuAc | None = Field(alias="se", default=None, gt=0, le=10)
     trials: int | None = Field(default=None, ge=1, le=10_000)
     years: int | None = Field(default=None, ge=1, le=100)
     pressure: Pressure = "unknown"
