@@ -29,12 +29,39 @@ PUBLISHED_BREAK_EVENS = [
 ]  # fmt: skip
 
 
+def needed_bu_ac(cost, price):
+    costs = {"product": f"{cost} USD/ac", "adjuvant": "0 USD/ac", "pass": "0 USD/ac"}
+    of = terms(money(grain_price=f"{price} USD/bu", **costs))
+    return needed_response_bu_ac(of, cost_usd_ac(of), 0.0)
+
+
 @pytest.mark.parametrize(("cost", "price", "printed"), PUBLISHED_BREAK_EVENS)
 def test_published_break_even_response(cost, price, printed):
-    of = terms(money(grain_price=f"{price} USD/bu", product=f"{cost} USD/ac", adjuvant="0 USD/ac"), None)
-    needed = needed_response_bu_ac(of, of.product_usd_ac, 0.0)
     digits = len(printed.partition(".")[2])
-    assert needed == pytest.approx(float(printed), abs=0.5 * 10**-digits + 1e-9)
+    assert needed_bu_ac(cost, price) == pytest.approx(float(printed), abs=0.5 * 10**-digits + 1e-9)
+
+
+def test_published_break_even_of_more_than_3():
+    # no-tillfarmer.com: 25 USD/ac at 8 USD/bu needs "more than 3" bushels
+    assert 3 < needed_bu_ac(25, 8) < 3.5
+
+
+@pytest.mark.parametrize(
+    ("cost", "price", "exact"),
+    [
+        # C / P; the rows above to four decimals
+        (40, 8.50, 4.7059), (25, 8.50, 2.9412), (40, 9.75, 4.1026), (25, 9.75, 2.5641), (40, 11.00, 3.6364),
+        (25, 11.00, 2.2727), (40, 12.25, 3.2653), (24, 9.48, 2.5316), (26, 10.00, 2.6), (15, 10.00, 1.5),
+        (30, 10.00, 3.0), (40, 4.25, 9.4118), (40, 6.95, 5.7554), (26, 4.50, 5.7778), (30, 4.50, 6.6667),
+        (20, 4.00, 5.0), (35, 5.50, 6.3636),
+        # inputs of Gustafson and Giesler 2007 (NSRL poster 54), 18 USD/ac at 8 USD/bu; "more than 3" above
+        (18, 8.00, 2.25), (25, 8.00, 3.125),
+        # a cell that no-tillfarmer.com prints as 5.1
+        (20, 3.50, 5.7143),
+    ],
+)  # fmt: skip
+def test_by_hand_break_even_response(cost, price, exact):
+    assert needed_bu_ac(cost, price) == pytest.approx(exact, abs=0.00006)
 
 
 def test_by_hand_break_even_in_metric_units():

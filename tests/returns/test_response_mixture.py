@@ -93,6 +93,11 @@ def test_by_hand_pooled_parts_are_shaped_to_a_mean_and_an_sd():
     assert sd(pooled("unknown")) == pytest.approx(1.7524, abs=0.00005)
 
 
+def test_published_mean_where_severity_passed_5_percent_is_two_parts():
+    # Mueller and Robertson 2010, Iowa State University ICM News: 1.79 bu/ac; .7 x .61 + 3.5 x .39 = 1.79
+    assert mean(two_part(0.39)) == pytest.approx(1.79, abs=0.005)
+
+
 def test_by_hand_practice_series_pays_at_its_prices():
     # common practice: at 25 USD/ac, 5.75 USD/bu breaks even at R3, 11 USD/bu a stage early or late
     assert mean(practice("unknown")) == pytest.approx(25 / 5.75, abs=0.005)
@@ -109,22 +114,30 @@ def test_practice_series_yields_only_to_low_pressure_and_other_causes():
 
 # By hand: w0 = 1/1.7^2, w = 1/(3.5^2/n + s_year^2); m1 = (1.64 w0 + x w) / (w0 + w); s1 = (w0 + w)^-.5
 UPDATES = [
-    (4.0, 2, 0.0, 2.3966, 1.4013, 0.4706),
-    (4.0, 4, 0.0, 2.7858, 1.2194, 0.5927),
-    (4.0, 6, 0.0, 3.0230, 1.0938, 0.6837),
-    (0.0, 4, 0.0, 0.8438, 1.2194, 0.0872),
-    (-1.0, 8, 0.0, -0.0857, 1.0005, 0.0049),
-    (2.5, 12, 0.0, 2.2755, 0.8685, 0.3980),
-    (4.0, 4, 1.4, 2.5020, 1.3544, 0.5006),
+    (4.0, 2, 0.0, 2.3966, 1.4013, 0.3206, 0.4706),
+    (4.0, 4, 0.0, 2.7858, 1.2194, 0.4855, 0.5927),
+    (4.0, 6, 0.0, 3.0230, 1.0938, 0.5860, 0.6837),
+    (0.0, 4, 0.0, 0.8438, 1.2194, 0.4855, 0.0872),
+    (-1.0, 8, 0.0, -0.0857, 1.0005, 0.6537, 0.0049),
+    (2.5, 12, 0.0, 2.2755, 0.8685, 0.7390, 0.3980),
+    (4.0, 4, 1.4, 2.5020, 1.3544, 0.3652, 0.5006),
 ]
 
 
-@pytest.mark.parametrize(("seen", "pairs", "year_sd", "middle", "spread", "chance"), UPDATES)
-def test_by_hand_update_of_one_normal(seen, pairs, year_sd, middle, spread, chance):
+@pytest.mark.parametrize(("seen", "pairs", "year_sd", "middle", "spread", "weight", "chance"), UPDATES)
+def test_by_hand_update_of_one_normal(seen, pairs, year_sd, middle, spread, weight, chance):
     after = update(one_normal(1.64, 1.7), seen, 3.5**2 / pairs + year_sd**2)
     assert mean(after) == pytest.approx(middle, abs=0.00006)
     assert sd(after) == pytest.approx(spread, abs=0.00006)
     assert exceedance(after, 2.5) == pytest.approx(chance, abs=0.00006)
+    # w / (w0 + w): how far the mean went towards what was seen
+    assert (mean(after) - 1.64) / (seen - 1.64) == pytest.approx(weight, abs=0.00006)
+
+
+def test_by_hand_chance_before_any_trial():
+    # Phi((1.64 - 2.5) / 1.7) = .3065; after no pairs to speak of the same
+    assert exceedance(one_normal(1.64, 1.7), 2.5) == pytest.approx(0.3065, abs=0.00006)
+    assert exceedance(update(one_normal(1.64, 1.7), 4.0, 1e9), 2.5) == pytest.approx(0.3065, abs=0.00006)
 
 
 def test_by_hand_update_of_two_parts():
@@ -210,6 +223,21 @@ def test_by_hand_avoided_loss(attainable, percent, efficacy, disease, avoided):
     (part,) = severity(attainable, percent, efficacy, disease).parts
     assert part.responding_bu_ac == pytest.approx(avoided, abs=0.0005)
     assert (part.low_bu_ac, part.sd_bu_ac) == (0.7, 1.7)
+
+
+@pytest.mark.parametrize(
+    ("disease", "attainable_kg_ha", "lost_kg_ha"),
+    [
+        # Barro et al. 2023, Plant Disease 107:3422-3429: -19 kg/ha for each percent at 3720 kg/ha
+        ("frogeye", 3720, 19),
+        # Asian rust, Dalla Lana et al., repository.lsu.edu/plantcrop_pubs/293: -18 at 2977
+        ("rust", 2977, 18),
+    ],
+)
+def test_published_loss_for_one_percent_of_severity(disease, attainable_kg_ha, lost_kg_ha):
+    attainable_bu_ac = attainable_kg_ha / kg_ha_from_bu_ac(1)
+    (part,) = severity(attainable_bu_ac, 1, 1.0, disease).parts
+    assert kg_ha_from_bu_ac(part.responding_bu_ac) == pytest.approx(lost_kg_ha, abs=0.5)
 
 
 def test_by_hand_modifiers_act_on_responding_parts_only():

@@ -24,6 +24,13 @@ def test_by_hand_days_around_r3_without_disease():
     assert effect("published", BEGIN, days).low_frac[0] == pytest.approx(hand, abs=0.0005)
 
 
+def test_by_hand_days_between_r1_and_mid_r2_without_disease():
+    # a straight line from (-13, .44) to (-5, .96), .065 a day, where R1 takes two thirds of these 8 d and
+    # half of R2 the rest; elsewhere the stage fraction rules, not the day
+    even = np.array([[-13.0, -13 + 16 / 3, -13 + 32 / 3, 9.0, 18.0, 30.0, 48.0]])
+    assert effect("published", even, [-10, -7]).low_frac[0] == pytest.approx([0.635, 0.830], abs=0.0005)
+
+
 def test_by_hand_days_around_r3_with_disease_building():
     # straight lines through (-13, .50), (-5, .90), (0, 1), (4.5, 1), (13.5, .65), (18, .30), (30, 0)
     days = [-13, -5, 0, 4.5, 9, 13.5, 18, 24]
