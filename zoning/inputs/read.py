@@ -248,25 +248,9 @@ def _of_earlier_crops(settings: Settings, blocks: Sequence[Block]) -> list[Said]
 
 def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:
     """Refuse weather that leaves out days of this season."""
-    if not blocks:
-        return
-    missing = weather.missing_days(daily, min(block.planted for block in blocks), reading.today)
-    last = daily.day[daily.day <= reading.today.toordinal()].max(initial=0)
-    if missing and last and missing[0].toordinal() > last:
-        ends = date.fromordinal(int(last))
-        what = f"its last day is {ends}, {(reading.today - ends).days} days before {reading.today}"
-        mend = "Add the days since with both temperatures, or plan as of an earlier day with --today."
-        raise InputError(what, where=reading.settings.weather.daily, mend=mend)
-    if missing:
-        shown = ", ".join(str(day) for day in missing[:5]) + (
-            f" and {len(missing) - 5} more" if missing[5:] else ""
-        )
-        mend = "Add these days, with both temperatures."
-        what = f"a gap in this season, no temperatures on {shown}"
-        raise InputError(what, where=reading.settings.weather.daily, mend=mend)
-    if 0 < last < reading.today.toordinal() - 1:  # yesterday's row is the newest that a station gives
-        ends = date.fromordinal(int(last))
-        reading.notes.append(Said("inputs.weather_ends", file=reading.settings.weather.daily, last=ends))
+    if blocks:
+        first = min(block.planted for block in blocks)
+        reading.notes.extend(weather.no_gap(daily, reading.settings.weather.daily, first, reading.today))
 
 
 def _block_of_cell(outlines: Sequence[Area], grid: Grid) -> npt.NDArray[np.int16]:

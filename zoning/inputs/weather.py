@@ -13,16 +13,13 @@ from pathlib import Path
 import numpy as np
 
 from zoning import units
-from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
+from zoning.inputs import columns as columns_of
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Weather
 from zoning.inputs.grid import Floats
 from zoning.words import Said
-
-_ABSENT = {"", "na", "n/a", "nan", "null", "none", "m", "-", "--"}
-_ABSENT |= {f"{code}{zeros}" for code in ("-99", "-999", "-9999") for zeros in ("", ".0", ".00", ",0")}
-_TRACE = "t"  # rain too little to measure
 
 # What we keep -> the names that it may have, and what turns each into our unit.
 _COLUMNS: dict[str, dict[str, Callable[[float], float]]] = {
@@ -30,7 +27,10 @@ _COLUMNS: dict[str, dict[str, Callable[[float], float]]] = {
     "tmax_c": {"tmax_c": float, "tmax_f": units.c_from_f},
     "rain_mm": {"rain_mm": float, "rain_in": units.mm_from_in},
 }
-NAMES = ("date", *(name for names in _COLUMNS.values() for name in names))
+_KIND = columns_of.Kind(
+    renamed_in="[weather] columns", stamp="date", values=_COLUMNS, needed=("tmin_c", "tmax_c")
+)
+NAMES = _KIND.names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -130,6 +130,41 @@ def missing_days(weather: Weather, first: date, today: date) -> tuple[date, ...]
     return tuple(date.fromordinal(day) for day in missing)
 
 
+def no_gap(daily: Weather, file: str, first: date, today: date) -> tuple[Said, ...]:
+    """Say where the records of this season end; refuse such as leave out days of it.
+
+    Parameters
+    ----------
+    daily : Weather
+        What was read.
+    file : str
+        How the user calls it.
+    first, today : date
+        The days that must be known: from the first planting on.
+
+    Raises
+    ------
+    InputError
+        When a day between them has no temperatures.
+    """
+    missing = missing_days(daily, first, today)
+    last = daily.day[daily.day <= today.toordinal()].max(initial=0)
+    if missing and last and missing[0].toordinal() > last:
+        ends = date.fromordinal(int(last))
+        what = f"its last day is {ends}, {(today - ends).days} days before {today}"
+        mend = "Add the days since with both temperatures, or plan as of an earlier day with --today."
+        raise InputError(what, where=file, mend=mend)
+    if missing:
+        shown = ", ".join(str(day) for day in missing[:5]) + (
+            f" and {len(missing) - 5} more" if missing[5:] else ""
+        )
+        what = f"a gap in this season, no temperatures on {shown}"
+        raise InputError(what, where=file, mend="Add these days, with both temperatures.")
+    if 0 < last < today.toordinal() - 1:  # yesterday's row is the newest that a station gives
+        return (Said("inputs.weather_ends", file=file, last=date.fromordinal(int(last))),)
+    return ()
+
+
 def _floats(values: Sequence[float]) -> Floats:
     return np.array(values, dtype=np.float64)
 
@@ -149,7 +184,7 @@ def _rows_of_state(path: Path, renamed: tuple[tuple[str, str], ...], _mtime_ns: 
 
 def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
     sheet = table.read(path, path.name)
-    found = _matched(sheet, renamed)
+    found = columns_of.matched(sheet, renamed, _KIND)
     faults, twice, refused = list[InputError](), list[date](), list[str]()
     by_day: dict[int, tuple[float, ...]] = {}
     impossible: list[str] = []
@@ -159,13 +194,14 @@ def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
         except ValueError as error:
             faults.append(InputError(str(error), where=f"{sheet.file}:{row.line}", mend=dates.HOW))
             continue
-        values, wrong = _values(sheet, row, found)
+        values, wrong = columns_of.values(sheet, row, found, _KIND)
+        _possible(values, wrong)
         refused += [f"{one} on {day}" for one in wrong]
         faulty = [f"{one} on {day}" for one in wrong if "tm" in one]
         impossible += faulty[:1]
         if day.toordinal() in by_day:
             twice.append(day)
-        by_day.setdefault(day.toordinal(), values)
+        by_day.setdefault(day.toordinal(), tuple(values.values()))
     if len(impossible) > max(1, number("inputs.impossible_weather_most_frac") * len(sheet.rows)):
         what = f"{len(impossible)} rows have impossible temperatures, the first {impossible[0]}"
         mend = (
@@ -184,61 +220,7 @@ def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
     return _Rows(day=days, columns=columns, notes=tuple(notes))
 
 
-def _matched(sheet: table.Sheet, renamed: Mapping[str, str]) -> dict[str, str]:
-    """Match our names to the file's columns; of two units of one thing the metric one is taken."""
-    faults = []
-    found: dict[str, str] = {}
-    for ours, theirs in renamed.items():
-        if ours not in NAMES:
-            mend = f"Use {', '.join(NAMES)}."
-            faults.append(
-                InputError(
-                    f'"{ours}" is not one of our columns', where="[weather] columns", mend=mend, code=SETTINGS
-                )
-            )
-        elif theirs.lower() not in sheet.columns:
-            mend = f"The file has {', '.join(sheet.columns)}."
-            faults.append(
-                InputError(f'there is no column "{theirs}" for {ours}', where=sheet.file, mend=mend)
-            )
-        else:
-            found[ours] = theirs.lower()
-    for names in (("date",), *_COLUMNS.values()):
-        if not any(name in found or name in renamed for name in names):
-            found |= {name: name for name in list(names)[:2] if name in sheet.columns}
-    for names in (("date",), *(_COLUMNS[name] for name in ("tmin_c", "tmax_c"))):
-        if not any(name in found or name in renamed for name in names):
-            mend = f"Name it in [weather] columns; the file has {', '.join(sheet.columns)}."
-            faults.append(InputError(f"there is no column {' or '.join(names)}", where=sheet.file, mend=mend))
-    raise_all(faults)
-    return found
-
-
-def _values(
-    sheet: table.Sheet, row: table.Row, found: Mapping[str, str]
-) -> tuple[tuple[float, ...], list[str]]:
-    """Give one row in our units, and what was refused in it."""
-    wrong: list[str] = []
-    values = dict.fromkeys(_COLUMNS, math.nan)
-    for ours, names in _COLUMNS.items():
-        for name, to_ours in names.items():
-            if name not in found:
-                continue
-            text = row.cells[sheet.columns[found[name]]]
-            if text.lower() in _ABSENT:
-                break
-            if ours == "rain_mm" and text.lower() == _TRACE:
-                values[ours] = 0.0
-                break
-            try:
-                values[ours] = to_ours(sheet.number(text))
-            except ValueError:
-                wrong.append(f'{name} "{text}"')
-            break
-    return tuple(_possible(values, wrong).values()), wrong
-
-
-def _possible(values: dict[str, float], wrong: list[str]) -> dict[str, float]:
+def _possible(values: dict[str, float], wrong: list[str]) -> None:
     """Refuse what cannot be; NaN stands for it, as for what is absent."""
     low, high = numbers("inputs.temperature_range_c")
     for name in ("tmin_c", "tmax_c"):
@@ -251,4 +233,3 @@ def _possible(values: dict[str, float], wrong: list[str]) -> dict[str, float]:
     if not math.isnan(values["rain_mm"]) and not 0 <= values["rain_mm"] <= number("inputs.rain_most_mm"):
         wrong.append(f"rain_mm {values['rain_mm']:.4g}")
         values["rain_mm"] = math.nan
-    return values
