@@ -305,9 +305,12 @@ def test_no_origin_holds_a_folder_of_this_machine(tmp_path):
 def test_an_adjuvant_as_a_share_of_the_tank_costs_by_the_gallon(tmp_path):
     money = MONEY + 'adjuvant = "0.25 % v/v"\nadjuvant_price = "20 USD/gal"\nwater = "0.01 USD/gal"\n'
     settings = read(tmp_path, TOP, money, SPRAYER, RESPONSE)
-    # by hand: 0.0025 x 20 USD/gal = 0.05 USD in a gallon of carrier, and the water 0.01
-    assert settings.money.water_usd_gal == pytest.approx(0.06, abs=1e-12)
+    # by hand: 0.0025 x 20 USD/gal = 0.05 USD in a gallon of carrier; the water is a line of its own
+    assert settings.money.adjuvant_usd_gal == pytest.approx(0.05, abs=1e-12)
+    assert settings.money.water_usd_gal == 0.01
     assert settings.money.adjuvant_usd_ac == 0
+    with pytest.raises(InputError, match="adjuvant_frac: unknown key"):
+        read(tmp_path / "typed", TOP, MONEY + "adjuvant_frac = 0.5\n", SPRAYER, RESPONSE)
 
 
 @pytest.mark.parametrize(

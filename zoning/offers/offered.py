@@ -11,7 +11,8 @@ from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.plan import Scouted
 from zoning.returns.reasons import Driver
-from zoning.returns.terms import Priced, Terms, ZoneCase
+from zoning.returns.response import Link
+from zoning.returns.terms import CostLine, Priced, Terms, ZoneCase
 from zoning.settings.model import Source, Sprayer
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import StageDraws
@@ -26,7 +27,9 @@ class OfferedZone:
 
     `outline` is in EPSG:4326, `outline_m` the same in the field's UTM zone. `case` and `driver` are None at
     level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
-    and is empty at level 1. `stage` is None where no model gives a date; then there are no options either.
+    and is empty at level 1. `chain` says link by link how the response of `case` comes about, and
+    `track_entries` what its wheel tracks rest on; `plain_case` is `case` if canopy and wet ground told
+    nothing, None where they moved nothing. `stage` is None where no model gives a date; then there are no options either.
     `spot` is what further counts could still move, None where there is no date. `name` is what the person
     who drew the zone calls it, empty where we drew it.
     """
@@ -44,6 +47,9 @@ class OfferedZone:
     cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
     spot: SpotStage | None = None
     name: str = ""
+    chain: tuple[Link, ...] = ()
+    track_entries: tuple[str, ...] = ()
+    plain_case: ZoneCase | None = None
 
     @property
     def counted(self) -> bool:
@@ -63,12 +69,14 @@ class Options:
     """The priced options of a field. `terms` has one entry for each volume of `priced`.
 
     At level 2 there is no sprayer: the one volume stands for "not known", and `machine` knows no limits.
+    `spent_by_visit` is what coming to the field costs whatever is decided.
     """
 
     priced: Priced
     terms: tuple[Terms, ...]
     problem: FieldProblem
     machine: Machine
+    spent_by_visit: tuple[CostLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -19,7 +19,7 @@ from zoning.returns import costs, reasons
 from zoning.returns.price import price
 from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
-from zoning.settings.model import Settings, Sprayer
+from zoning.settings.model import Money, Settings, Sprayer
 from zoning.sprayer.reach import Reach, reach
 from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day, h_from_min
@@ -118,7 +118,7 @@ def _without_sprayer(
     zones: tuple[OfferedZone, ...], days: Days, basis: Basis
 ) -> tuple[Options, tuple[Said, ...]]:
     """Price level 2: one volume that stands for "not known", a machine without limits, no wheel tracks."""
-    terms = (costs.terms(basis.money),)
+    terms = (_terms_without_rig(basis),)
     all_priced = price(_cases(zones), days, (), terms)
     machine = Machine(
         name="",
@@ -129,7 +129,8 @@ def _without_sprayer(
         source_of_hours="none",
     )
     problem = _problem(zones, all_priced, terms, np.zeros((1, len(zones))), basis)
-    return Options(priced=all_priced, terms=terms, problem=problem, machine=machine), ()
+    spent = costs.spent_by_visit(basis.money, None)
+    return Options(priced=all_priced, terms=terms, problem=problem, machine=machine, spent_by_visit=spent), ()
 
 
 def _with_sprayer(
@@ -162,6 +163,7 @@ def _with_sprayer(
         terms=terms,
         problem=_problem(zones, bare, terms, swaths, basis),
         machine=_machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
+        spent_by_visit=costs.spent_by_visit(basis.money, rig.sprayer),
     )
     return options, (*why_not, *refused, *first_only)
 
@@ -175,20 +177,39 @@ def volumes_and_terms(basis: Basis) -> tuple[tuple[float, ...], tuple[Terms, ...
         When the sprayer reaches none of the volumes that the label allows.
     """
     if basis.rig is None:
-        return (), (costs.terms(basis.money),)
+        return (), (_terms_without_rig(basis),)
     return _at_volumes(_usable(basis.settings, basis.rig)[0], basis, basis.rig)
 
 
 def _at_volumes(
     reaches: tuple[Reach, ...], basis: Basis, rig: Rig
 ) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
-    terms = tuple(costs.terms(basis.money, _own_pass_usd_ac(rig.sprayer, one)) for one in reaches)
+    terms = tuple(_terms(basis.money, rig.sprayer, one) for one in reaches)
     return tuple(one.volume_gal_ac for one in reaches), terms
 
 
-def _own_pass_usd_ac(sprayer: Sprayer, at: Reach) -> float:
-    """Cost of an acre with the grower's own machine at one volume; unused where a custom bill is given."""
-    return sprayer.machine_usd_h / at.acres_per_hour
+def _terms(money: Money, sprayer: Sprayer, at: Reach) -> Terms:
+    """Prices and costs with one sprayer at one volume: its bill, and its hours where there is none."""
+    return costs.terms(
+        money,
+        sprayer.machine_usd_h / at.acres_per_hour,
+        bill_usd_ac=sprayer.pass_usd_ac,
+        filling_usd_ac=sprayer.machine_usd_h * h_from_min(sprayer.fill_min) / at.acres_per_load,
+    )
+
+
+def _terms_without_rig(basis: Basis) -> Terms:
+    """Prices and costs where no label is given: the first sprayer's bill, or its slowest volume."""
+    if not basis.settings.sprayers:
+        return costs.terms(basis.money)
+    first = basis.settings.sprayers[0]
+    reaches = reach(first, basis.settings.carrier.volumes_gal_ac)
+    reached = [one for one in reaches if one.reachable]
+    if reached:
+        return _terms(basis.money, first, min(reached, key=lambda one: one.acres_per_hour))
+    if first.pass_usd_ac is None and basis.money.pass_usd_ac is None and not basis.money.other_pass:
+        raise _reaches_none(first, [one.why_not for one in reaches if one.why_not is not None])
+    return costs.terms(basis.money, bill_usd_ac=first.pass_usd_ac)
 
 
 def _usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
@@ -196,14 +217,18 @@ def _usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said
     reaches = reach(rig.sprayer, settings.carrier.volumes_gal_ac)
     allowed, why_not = label.allowed_volumes(rig.product, rig.sprayer, reaches)
     if not allowed.any():
-        raise InputError(
-            f"{rig.sprayer.name} can spray none of the carrier volumes: "
-            + "; ".join(dict.fromkeys(one.text for one in why_not)),
-            where="farm.toml: carrier.volumes",
-            mend="Change the volumes, the nozzle or the speed, as the label allows.",
-            code=SETTINGS,
-        )
+        raise _reaches_none(rig.sprayer, why_not)
     return tuple(one for one, fits in zip(reaches, allowed, strict=True) if fits), why_not
+
+
+def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said]) -> InputError:
+    return InputError(
+        f"{sprayer.name} can spray none of the carrier volumes: "
+        + "; ".join(dict.fromkeys(one.text for one in why_not)),
+        where="farm.toml: carrier.volumes",
+        mend="Change the volumes, the nozzle or the speed, as the label allows.",
+        code=SETTINGS,
+    )
 
 
 def _closed(
@@ -256,9 +281,8 @@ def _problem(
     r3_day = {one.block: float(np.median(one.dated.of("R3"))) for one in zones}
     order = {block: rank for rank, block in enumerate(sorted(r3_day, key=lambda name: (r3_day[name], name)))}
     track_loss_bu_ac = np.array([case.track_loss_bu_ac for case in _cases(zones)])
-    share = money.share_of_cost_frac
-    by_field_usd_ac = money.pass_usd_ac if money.billed == "field" else None
-    ferry_usd = basis.rig.sprayer.ferry_usd if basis.rig is not None else 0.0
+    sprayer = basis.rig.sprayer if basis.rig is not None else None
+    by_visit = costs.by_visit(money, sprayer)
     return FieldProblem(
         field=basis.settings.name,
         zones=bare.zones,
@@ -270,9 +294,13 @@ def _problem(
         worth_it=bare.passes_rule,
         swath_area_ac=swaths_ac,
         track_loss_usd_ac=track_loss_bu_ac * terms[0].price_usd_bu,
-        bill_usd_ac=share * (by_field_usd_ac or 0.0),
+        bill_usd_ac=by_visit.bill_usd_ac,
         pass_usd_ac=max(one.pass_usd_ac for one in terms),
-        per_visit_usd=share * (money.per_visit_usd + ferry_usd),
-        minimum_bill_usd=share * money.minimum_bill_usd,
+        per_visit_usd=by_visit.per_visit_usd,
+        minimum_bill_usd=by_visit.minimum_bill_usd,
         min_net_usd_ac=money.min_net_usd_ac,
+        ferry_usd=by_visit.ferry_usd,
+        goes_anyway=bool(money.other_pass),
+        split_load_usd=by_visit.split_load_usd,
+        may_fill_up=money.rule == "expected",
     )

@@ -87,6 +87,12 @@ def best_slots(value_usd: Floats) -> tuple[Slot, ...]:
     return tuple(sorted((middle, *_around(value_usd, sides, middle)), key=lambda slot: slot.day))
 
 
+def best_slot(value_usd: Floats) -> tuple[Slot, ...]:
+    """Choose one visit only; as `best_slots`, empty where none is worth more than 0."""
+    best = _best_within(value_usd, range(len(value_usd)), (0, value_usd.shape[2]))
+    return () if best is None else (best,)
+
+
 def _sides(value_usd: Floats) -> _Sides:
     blocks, _, days, longest = value_usd.shape
     before = np.full((blocks + 1, days, longest), -np.inf)

@@ -22,7 +22,9 @@ class FieldProblem:
     tracks are for the visit to pay, and are nobody's where they are driven anyway. `swath_area_ac` (swaths,
     zones) is the area of each zone on each swath of the boom along the heading; `track_loss_usd_ac` (zones,)
     is the worth of the crop pressed down on a driven acre, 0 where tracks exist. `block_of_zone` indexes
-    blocks in the order in which they reach R3.
+    blocks in the order in which they reach R3. Where another pass goes over the whole field anyway
+    (`goes_anyway`) there is one visit; it takes every zone along, whatever the rule says of each, where that
+    spares more than it loses and `may_fill_up` is True.
     """
 
     field: str
@@ -40,6 +42,10 @@ class FieldProblem:
     per_visit_usd: float
     minimum_bill_usd: float
     min_net_usd_ac: float = 0.0  # what a sprayed acre must bring beyond all that spraying it costs
+    ferry_usd: float = 0.0  # the part of per_visit_usd that brings the sprayer to the farm
+    goes_anyway: bool = False
+    split_load_usd: float = 0.0  # of a visit to some zones of the field only: a load of their own
+    may_fill_up: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,14 +13,14 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.passes.driven import driven, driven_off_ac, swath_loss_usd
-from zoning.passes.groupings import Slot, best_slots
+from zoning.passes.groupings import Slot, best_slot, best_slots
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Visit
 from zoning.passes.visits import (
     Visits,
+    allowed_over_days,
     best_visits,
     least_usd,
     visit_costs_usd,
-    worth_over_days,
 )
 
 Bools = npt.NDArray[np.bool_]
@@ -60,7 +60,7 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
     weighed with every day, volume and number of days under way; blocks may be left out. Highest expected net
     after visit costs wins. Among the volumes of the same visit (same blocks, same day), those less than
     0.50 USD per acre that they spray behind it count as equal: then 15 gal/ac is taken, or else the highest
-    volume.
+    volume. Where another pass goes over the field anyway there is one visit: it goes once.
     The search charges each visit its own wheel tracks in full; `value_usd` charges each swath once.
 
     Examples
@@ -81,7 +81,8 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
 
 def _schedule_one(problem: FieldProblem, machine: Machine) -> Chosen:
     visits = best_visits(problem, machine)
-    slots = best_slots(by_run(visits))
+    # another pass goes over the field once
+    slots = best_slot(by_run(visits)) if problem.goes_anyway else best_slots(by_run(visits))
     picks = [_Pick(slot=slot, volume=_best_volume(visits, slot)) for slot in slots]
     for index in range(len(picks)):
         picks[index] = _settle_tie(problem, visits, picks, index)
@@ -126,7 +127,7 @@ def _overlap(one: Slot, other: Slot) -> bool:
 
 def _settled(problem: FieldProblem, machine: Machine, visits: Visits, picks: Sequence[_Pick]) -> Chosen:
     """Recompute the chosen visits exactly: every driven swath once."""
-    worth = worth_over_days(problem)
+    worth = allowed_over_days(problem)
     sprayed = np.zeros(len(problem.zones), dtype=np.bool_)
     made: list[Visit] = []
     gain = 0.0

@@ -51,7 +51,7 @@ def longest_visit_d() -> int:
 
 
 def visit_costs_usd(problem: FieldProblem, area_ac: Floats) -> Floats:
-    """Costs of entering a field to spray an area: per visit, whole-field bill, top-up to the minimum.
+    """Costs of entering a field to spray an area: per visit, whole-field bill, top-up to the minimum, load.
 
     Parameters
     ----------
@@ -67,9 +67,22 @@ def visit_costs_usd(problem: FieldProblem, area_ac: Floats) -> Floats:
     """
     field_bill = problem.bill_usd_ac * float(problem.area_ac.sum())
     billed = field_bill + problem.pass_usd_ac * area_ac
-    return np.asarray(
-        problem.per_visit_usd + field_bill + np.clip(problem.minimum_bill_usd - billed, 0, None)
-    )
+    top_up = np.clip(problem.minimum_bill_usd - billed, 0, None)
+    return np.asarray(problem.per_visit_usd + field_bill + top_up + split_load_usd(problem, area_ac))
+
+
+def split_load_usd(problem: FieldProblem, area_ac: Floats) -> Floats:
+    """Cost of a load of its own: where another pass goes anyway and not every zone gets this one too.
+
+    Parameters
+    ----------
+    problem : FieldProblem
+        One field.
+    area_ac : ndarray of float
+        Sprayed area of each visit. [ac]
+    """
+    is_part = area_ac < float(problem.area_ac.sum()) - _SLACK
+    return np.where(is_part & problem.goes_anyway, problem.split_load_usd, 0.0)
 
 
 def worth_over_days(problem: FieldProblem) -> Floats:
@@ -81,7 +94,16 @@ def worth_over_days(problem: FieldProblem) -> Floats:
         Row n is a visit of n + 1 days that begins on the day. -inf where a day of it is not allowed, not
         worth it by the rule, or past the horizon. [USD]
     """
-    offered = problem.worth_it & np.isfinite(problem.net_usd_ac)
+    return _over_days(problem, problem.worth_it)
+
+
+def allowed_over_days(problem: FieldProblem) -> Floats:
+    """As `worth_over_days`, whatever the rule says of a zone: -inf only where label or stage forbid it."""
+    return _over_days(problem, np.ones_like(problem.worth_it))
+
+
+def _over_days(problem: FieldProblem, wanted: Bools) -> Floats:
+    offered = wanted & np.isfinite(problem.net_usd_ac)
     one = np.where(offered, problem.net_usd_ac * problem.area_ac[:, np.newaxis, np.newaxis], -np.inf)
     worth = np.full((longest_visit_d(), *one.shape), -np.inf)
     for extra in range(min(len(worth), len(problem.days))):
@@ -123,7 +145,8 @@ def best_visits(problem: FieldProblem, machine: Machine) -> Visits:
     -----
     All sets of up to 12 zones are tried, so the best is exact. With more zones that pay in one visit, the
     search starts from all of them and drops the zone that loses most, one by one, until none loses: exact
-    where no tracks are made, the visit takes a day and the minimum bill is met.
+    where no tracks are made, the visit takes a day and the minimum bill is met. Where a part of the field
+    would need a load of its own, all zones together are weighed too.
     """
     case = _Case(
         problem=problem,
@@ -147,7 +170,27 @@ def best_visits(problem: FieldProblem, machine: Machine) -> Visits:
                 here = (first, last, slice(None), volume)
                 visit = _try_sets if members.size <= MOST_TRIED else _drop_losers
                 found.value_usd[here], found.zones[here] = visit(case, members, volume)
+    if problem.goes_anyway and problem.may_fill_up and problem.split_load_usd > 0 and count:
+        _fill_up(case, found)
     return found
+
+
+def _fill_up(case: _Case, found: Visits) -> None:
+    """Spray every zone where that returns more than a part of the field in a load of its own; in place."""
+    problem = case.problem
+    all_ac = np.array([problem.area_ac.sum()])
+    worth = allowed_over_days(problem) - least_usd(problem)[:, np.newaxis, np.newaxis]
+    every = np.ones((1, len(problem.zones)), dtype=np.bool_)
+    costs_usd = float(_costs_usd(case, every)[0])
+    for volume in range(len(problem.volumes_gal_ac)):
+        runs_d = float(runs_for_d(case.machine, volume, all_ac)[0])
+        if runs_d > longest_visit_d():
+            continue
+        at = (0, -1, slice(None), volume, int(runs_d) - 1)
+        value = worth[int(runs_d) - 1, :, :, volume].sum(axis=0) - costs_usd
+        better = value > found.value_usd[at]
+        found.value_usd[at] = np.where(better, value, found.value_usd[at])
+        found.zones[at] |= better[:, np.newaxis]
 
 
 def _sets_of(members: Ints, zones: int) -> Bools:

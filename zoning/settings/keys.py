@@ -19,12 +19,10 @@ from zoning.settings.model import Settings
 from zoning.settings.quantities import Part
 
 # Attributes that the reader fills in; nobody types them.
-FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin", "given")
+FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin", "given", "adjuvant_frac")
 
 # Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
 RECORDED_ONLY = (
-    "variety_rating",
-    "previous_crop",
     "drought",
     "wheat_follows",
     "weather.hourly",
@@ -153,7 +151,7 @@ def _typed(
     model: type[Part], table: str = "", is_list: bool = False
 ) -> Iterator[tuple[str, bool, str, FieldInfo]]:
     for attribute, info in model.model_fields.items():
-        if not table and attribute in FILLED_IN:
+        if attribute in FILLED_IN:
             continue
         part = _part_in(info.annotation)
         if part is None:

@@ -9,7 +9,6 @@ from typing import Any, Literal
 
 from pydantic import ValidationError
 
-from zoning import units
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.settings import plain, rules
 from zoning.settings.given import Given, as_toml, in_words, merged
@@ -132,7 +131,7 @@ def _a_folder(name: str) -> InputError:
 
 
 def _ready(given: Given) -> dict[str, Any]:
-    """Hand over what was typed, less what nobody may type, and an adjuvant's share of the tank as money."""
+    """Hand over what was typed, less what nobody may type, and an adjuvant's share of the tank apart."""
     data = {name: value for name, value in given.data.items() if name not in FILLED_IN}
     if "farm_name" in given.data:
         data["farm_name"] = given.data["farm_name"]
@@ -140,20 +139,9 @@ def _ready(given: Given) -> dict[str, Any]:
     if isinstance(planting, dict) and not {"file", "date"} & set(planting):
         data["planting"] = {**planting, "file": "planting.geojson"}
     share = rules.tank_share(given.get("money", "adjuvant"))
-    if share is not None:
-        data["money"] = _with_share(data["money"], share)
+    if share is not None and share <= 1:
+        data["money"] = {**data["money"], "adjuvant": "0 USD/ac", "adjuvant_frac": share}
     return data
-
-
-def _with_share(money: dict[str, Any], share_frac: float) -> dict[str, Any]:
-    """Add an adjuvant to the cost of what is in the tank; a faulty price is told by its own key."""
-    ready = {**money, "adjuvant": "0 USD/ac"}
-    try:
-        price_usd_gal = units.parse(money.get("adjuvant_price"), "usd_gal")
-        water_usd_gal = units.parse(money.get("water", "0 USD/gal"), "usd_gal")
-    except units.UnitError:
-        return ready
-    return {**ready, "water": f"{water_usd_gal + share_frac * price_usd_gal!r} USD/gal"}
 
 
 def _level(settings: Settings) -> Literal[1, 2, 3]:
