@@ -45,12 +45,13 @@ class Stand:
         return net_usd_ac(response, self.terms, self.cost_usd_ac, self.case.track_loss_bu_ac)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Damage:
-    """The disease that the severity is of, and the share of it that the product prevents."""
+    """What a severity near R6 would cost here: the disease, the yield without it, what the product prevents."""
 
-    disease: Disease = "frogeye"
-    efficacy_frac: float = 0.0
+    disease: Disease
+    attainable_bu_ac: float
+    efficacy_frac: float
 
 
 def flips(stand: Stand, by_day: Priced, damage: Damage | None) -> tuple[Flip, ...]:
@@ -63,7 +64,7 @@ def flips(stand: Stand, by_day: Priced, damage: Damage | None) -> tuple[Flip, ..
     by_day : Priced
         That zone alone, at that volume, on every day that stands open to it.
     damage : Damage or None
-        For the severity near R6 from which a pass would pay; None where disease is not the cause.
+        For the severity near R6 from which a pass would pay; None where none would make it pay.
 
     Returns
     -------
@@ -140,7 +141,7 @@ def _severity_pct(stand: Stand, damage: Damage) -> float | None:
         case = under_severity(stand.case, severity_pct, damage)
         return settle(case, *option, stand.terms).worth_it
 
-    return turning_severity_pct(is_sprayed) if np.isfinite(stand.case.expected_yield_bu_ac) else None
+    return turning_severity_pct(is_sprayed)
 
 
 def turning_severity_pct(is_sprayed: Callable[[float], bool]) -> float | None:
@@ -163,10 +164,9 @@ def turning_severity_pct(is_sprayed: Callable[[float], bool]) -> float | None:
 def under_severity(case: ZoneCase, severity_pct: float, damage: Damage) -> ZoneCase:
     """Give the case of the same ground, in the same seasons, were a severity near R6 foreseen.
 
-    The expected yield is taken for the yield without the disease. The draws keep their ranks: a good season
-    stays a good one.
+    The draws keep their ranks: a good season stays a good one.
     """
-    mixture = severity(case.expected_yield_bu_ac, severity_pct, damage.efficacy_frac, damage.disease)
+    mixture = severity(damage.attainable_bu_ac, severity_pct, damage.efficacy_frac, damage.disease)
     draws = case.response_draws_bu_ac.size
     rank = np.empty(draws, dtype=np.int64)
     rank[np.argsort(case.response_draws_bu_ac, kind="stable")] = np.arange(draws)
