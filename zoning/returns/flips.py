@@ -47,7 +47,7 @@ class Stand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Damage:
-    """What a severity near R6 would cost here: the disease, the yield without it, what the product prevents."""
+    """What a severity near R6 would cost: the disease, the yield without it, what the product prevents."""
 
     disease: Disease
     attainable_bu_ac: float
