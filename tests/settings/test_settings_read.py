@@ -309,7 +309,7 @@ def test_an_adjuvant_as_a_share_of_the_tank_costs_by_the_gallon(tmp_path):
     assert settings.money.adjuvant_usd_gal == pytest.approx(0.05, abs=1e-12)
     assert settings.money.water_usd_gal == 0.01
     assert settings.money.adjuvant_usd_ac == 0
-    with pytest.raises(InputError, match="adjuvant_frac: unknown key"):
+    with pytest.raises(InputError, match=r"adjuvant_frac = 0\.5: unknown key"):
         read(tmp_path / "typed", TOP, MONEY + "adjuvant_frac = 0.5\n", SPRAYER, RESPONSE)
 
 

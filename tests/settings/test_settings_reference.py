@@ -73,7 +73,7 @@ def test_recorded_only_are_the_keys_that_no_step_reads():
     folded = {
         "crop",
         "money.adjuvant_price",
-    }  # one crop is handled; the price is folded into `water` on reading
+    }  # one crop is handled; the price is read by `Money.adjuvant_usd_gal`
     shared = {
         "zones.file",
         "setback.file",

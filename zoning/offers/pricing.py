@@ -207,7 +207,7 @@ def _terms_without_rig(basis: Basis) -> Terms:
     reached = [one for one in reaches if one.reachable]
     if reached:
         return _terms(basis.money, first, min(reached, key=lambda one: one.acres_per_hour))
-    if first.pass_usd_ac is None and basis.money.pass_usd_ac is None and not basis.money.other_pass:
+    if first.pass_usd_ac is None and basis.money.pass_usd_ac is None and not basis.money.goes_anyway:
         raise _reaches_none(first, [one.why_not for one in reaches if one.why_not is not None])
     return costs.terms(basis.money, bill_usd_ac=first.pass_usd_ac)
 
@@ -300,7 +300,7 @@ def _problem(
         minimum_bill_usd=by_visit.minimum_bill_usd,
         min_net_usd_ac=money.min_net_usd_ac,
         ferry_usd=by_visit.ferry_usd,
-        goes_anyway=bool(money.other_pass),
+        goes_anyway=money.goes_anyway,
         split_load_usd=by_visit.split_load_usd,
         may_fill_up=money.rule == "expected",
     )

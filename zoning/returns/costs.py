@@ -59,7 +59,7 @@ def terms(
     billed_usd_ac = bill_usd_ac if bill_usd_ac is not None else money.pass_usd_ac
     own_machine = billed_usd_ac is None and pass_usd_ac is not None
     per_pass_usd_ac = pass_usd_ac if own_machine else billed_usd_ac
-    anyway = bool(money.other_pass)
+    anyway = money.goes_anyway
     if per_pass_usd_ac is None and not anyway:
         raise ValueError("what the pass costs is neither in [money] nor given by the caller")
     by_field = money.billed == "field" and not own_machine
@@ -180,7 +180,7 @@ def by_visit(money: Money, sprayer: Sprayer | None) -> ByVisit:
         Its own bill, minimum bill and ferry; None where there is none.
     """
     share = money.share_of_cost_frac
-    if money.other_pass:
+    if money.goes_anyway:
         return ByVisit(
             bill_usd_ac=0.0,
             per_visit_usd=0.0,
@@ -210,7 +210,7 @@ def spent_by_visit(money: Money, sprayer: Sprayer | None) -> tuple[CostLine, ...
     sprayer : Sprayer or None
         For its ferry.
     """
-    if not money.other_pass:
+    if not money.goes_anyway:
         return ()
     spent = (("per_visit", money.per_visit_usd), ("ferry", sprayer.ferry_usd if sprayer else 0.0))
     share = money.share_of_cost_frac

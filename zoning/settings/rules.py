@@ -39,6 +39,7 @@ def faults(given: Given) -> list[InputError]:
     rules: tuple[_Rule, ...] = (
         _level_2,
         _pass,
+        _other_pass,
         _haul,
         _own_trials,
         _sprayers,
@@ -80,21 +81,40 @@ def _level_2(given: Given) -> Iterator[InputError]:
 
 
 def _pass(given: Given) -> Iterator[InputError]:
-    """Ask for the price of a pass: the bill, or the hours of a machine."""
-    if not _is_table(given, "money") or given.get("money", "pass") is not None:
+    """Ask for the price of a pass: a bill, or the hours of a machine; none where another pass goes anyway."""
+    if not _is_table(given, "money") or _has_other_pass(given):
         return
-    if given.get("money", "billed") == "field":
+    sprayers = given.tables("sprayer")
+    for number, sprayer in sprayers:
+        if "pass" in sprayer and (_number(given, "sprayer", number, "machine") or 0) > 0:
+            mend = "Keep the bill, or for your own machine its cost an hour."
+            yield fault(given, ("sprayer", number, "pass"), "a bill, and the hours of a machine too", mend)
+    if given.get("money", "pass") is not None:
+        return
+    without = [(number, sprayer) for number, sprayer in sprayers if "pass" not in sprayer]
+    if given.get("money", "billed") == "field" and (without or not sprayers):
         mend = 'Add pass = "9 USD/ac" with your bill, or take billed out.'
         yield fault(given, ("money", "billed"), "a bill for the whole field, but no pass to bill", mend)
         return
-    sprayers = given.tables("sprayer")
     if not sprayers:
         mend = 'Add it, as pass = "9 USD/ac": what a custom applicator bills.'
         yield fault(given, ("money", "pass"), "missing, and no sprayer is given to take the cost from", mend)
-    for number, sprayer in sprayers:
+    for number, sprayer in without:
         if "machine" not in sprayer:
             why = ", and money.pass is missing too: the pass would cost nothing"
             yield missing_fault(given, ("sprayer", number, "machine"), why)
+
+
+def _has_other_pass(given: Given) -> bool:
+    typed = given.get("money", "other_pass")
+    return isinstance(typed, str) and bool(typed.strip())
+
+
+def _other_pass(given: Given) -> Iterator[InputError]:
+    split_load = _number(given, "money", "split_load")
+    if split_load and not _has_other_pass(given):
+        mend = 'Add other_pass, as other_pass = "insecticide", or take it out.'
+        yield fault(given, ("money", "split_load"), "a load of its own, but no other pass", mend)
 
 
 def _haul(given: Given) -> Iterator[InputError]:

@@ -40,6 +40,7 @@ class WeatherFiles(Part):
     daily: str = "weather.csv"
     columns: dict[str, str] = Field(default={})  # ours, as tmin_c or tmin_f -> the name in the file
     hourly: str | None = None
+    hourly_columns: dict[str, str] = Field(default={})
     forecast: str | None = None
     wind_height_m: M = Field(
         alias="wind_height", default=usual_text("wind_height"), validate_default=True, gt=0, le=100
@@ -76,6 +77,11 @@ class Money(Part):
     rule: Literal["expected", "chance", "cautious"] = "expected"
     min_chance_frac: float = Field(alias="min_chance", default=usual("min_chance"), ge=0, le=1)
     min_net_usd_ac: UsdAc = Field(alias="min_net", default="0 USD/ac", validate_default=True, ge=0, le=500)
+
+    @property
+    def goes_anyway(self) -> bool:
+        """Whether another pass goes over the whole field anyway."""
+        return bool(self.other_pass.strip())
 
     @property
     def adjuvant_usd_gal(self) -> float:
