@@ -266,6 +266,17 @@ def m_s_from_mph(speed_mph: float) -> float:
     return speed_mph * KMH_PER_MPH / 3.6
 
 
+def m_s_from_kmh(speed_kmh: float) -> float:
+    """Kilometres per hour to metres per second.
+
+    Examples
+    --------
+    >>> m_s_from_kmh(18)
+    5.0
+    """
+    return speed_kmh / 3.6
+
+
 def ac_h_from_mph(speed_mph: float, width_m: float) -> float:
     """Area that a width sweeps in an hour.
 

@@ -1,7 +1,7 @@
 """Dates as people and machines write them. An ambiguous one is refused, never guessed."""
 
 import math
-from datetime import date, datetime, time, timedelta, timezone
+from datetime import date, datetime, time, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import SETTINGS, InputError
@@ -80,11 +80,28 @@ def local(when: datetime, time_zone: str, longitude_deg: float) -> datetime:
     """
     if when.tzinfo is None:
         return when
-    zone = _zone(time_zone) if time_zone else timezone(timedelta(hours=math.floor(longitude_deg / 15 + 0.5)))
     try:
-        return when.astimezone(zone).replace(tzinfo=None)
+        return when.astimezone(clock(time_zone, longitude_deg)).replace(tzinfo=None)
     except OverflowError:
         raise ValueError(f"{when.date()} is not a date") from None
+
+
+def clock(time_zone: str, longitude_deg: float) -> tzinfo:
+    """Give the farm's clock: its named zone, or else whole hours by longitude, without daylight saving.
+
+    Raises
+    ------
+    InputError
+        When `time_zone` is not a zone that is known.
+
+    Examples
+    --------
+    >>> clock("", -95.4).utcoffset(None) == timedelta(hours=-6)
+    True
+    """
+    if time_zone:
+        return _zone(time_zone)
+    return timezone(timedelta(hours=math.floor(longitude_deg / 15 + 0.5)))
 
 
 def _zone(name: str) -> ZoneInfo:

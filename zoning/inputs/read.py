@@ -22,16 +22,18 @@ from zoning.inputs import (
     area,
     azimuth,
     boundary,
+    dates,
     drawn_zones,
     files,
     heading,
+    hourly,
     imagery,
     planting,
     sown,
     weather,
 )
 from zoning.inputs import layers as layers_read
-from zoning.inputs.given import Area, Block, FieldInputs, Weather
+from zoning.inputs.given import Area, Block, FieldInputs, Hourly, Weather
 from zoning.inputs.grid import Grid
 from zoning.inputs.scouting import rows
 from zoning.settings.model import Settings
@@ -92,6 +94,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     reading = _Reading(settings=settings, today=today)
     edge = reading.attempt(lambda: _boundary(reading))
     daily = reading.attempt(lambda: _weather(reading))
+    hours = reading.attempt(lambda: _hourly(reading, edge.longitude_deg if edge else 0.0))
     grid = reading.attempt(lambda: _grid(settings, edge)) if edge else None
     if edge is None or grid is None:
         _only_look(reading)
@@ -109,6 +112,9 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     seen = _layers(reading, ground) if layers else layers_read.Seen()
     if daily is not None:
         reading.attempt(lambda: _no_gap(reading, daily, blocks))
+    if hours is not None and blocks:
+        first = min(block.planted for block in blocks)
+        reading.notes.extend(hourly.of_season(hours, settings.weather.hourly or "", first, today))
     raise_all(reading.faults)
     reading.notes.extend(_of_earlier_crops(settings, blocks) if layers else ())
     lonlat = area.to_lonlat(whole, edge.epsg)
@@ -129,6 +135,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         heading=heading.heading(settings, _driven_deg(planted), whole),
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
+        hourly=hours,
         sightings=scouted.sightings,
         counts=scouted.counts,
         notes=tuple(reading.notes),
@@ -155,6 +162,18 @@ def _weather(reading: _Reading) -> Weather | None:
     daily, notes = weather.with_notes(path, reading.today, columns=wanted.columns, forecast=ahead)
     reading.notes.extend(notes)
     return daily
+
+
+def _hourly(reading: _Reading, longitude_deg: float) -> Hourly | None:
+    """Read the hourly file; None where nobody named one."""
+    wanted, settings = reading.settings.weather, reading.settings
+    if not wanted.hourly:
+        return None
+    path = reading.path("weather.hourly", wanted.hourly)
+    clock = dates.clock(settings.time_zone, longitude_deg)
+    found, notes = hourly.with_notes(path, reading.today, clock, columns=wanted.hourly_columns)
+    reading.notes.extend(notes)
+    return found
 
 
 def _grid(settings: Settings, edge: boundary.Boundary) -> Grid:

@@ -25,7 +25,6 @@ FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin",
 RECORDED_ONLY = (
     "drought",
     "wheat_follows",
-    "weather.hourly",
     "weather.wind_height",
     "product.dose",
     "product.droplet",

@@ -99,4 +99,22 @@ SENTENCES: dict[str, str] = {
     "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",
     "inputs.weather_twice": "days twice in {file}: {count}, the first {first}; the first row counts",
     "inputs.weather_ends": "the weather in {file} ends on {last}: the days since are taken from other years",
+    "inputs.hourly_later": "hours of {file} after {today} were ignored: {hours}",
+    "inputs.hourly_twice": (
+        "times twice in {file}: {count}, the first {first:%Y-%m-%d %H:%M}; the first row counts"
+    ),
+    "inputs.hourly_averaged": (
+        "hours of {file} with several rows were averaged, their rain was added: {hours}"
+    ),
+    "inputs.hourly_skipped": (
+        "rows of {file} at hours that the farm's clock skips are not used: {rows}, the first "
+        "{first:%Y-%m-%d %H:%M}; if the station keeps one time all year, write its zone behind each time, as "
+        "2026-07-06T05:00-06:00"
+    ),
+    "inputs.hourly_gap": (
+        "{unknown:,} of {whole:,} hours of this season are not known in {file}, most in a row {longest:,} on "
+        "{day}; they count as unknown, not as dry or calm"
+    ),
+    "inputs.hourly_none": "{file} has no hour since {first}, so it says nothing of this season",
+    "inputs.hourly_ends": "the hourly weather in {file} ends on {last}: what came after is not known",
 }
