@@ -11,6 +11,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.evidence import numbers
 from zoning.offers import places
 from zoning.offers.basis import Basis, Rig
+from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes import hours, label
 from zoning.passes.problem import FieldProblem, Machine
@@ -70,7 +71,12 @@ def priced(
         Place(pressure=basis.response.pressure),
         metric=settings.units == "metric",
     )
-    known = (source, *places.not_known(with_cases), *places.alike(with_cases))
+    known = (
+        source,
+        *cost_notes(basis, options.terms),
+        *places.not_known(with_cases),
+        *places.alike(with_cases),
+    )
     return with_cases, options, (*known, *beyond, *notes)
 
 
@@ -156,8 +162,6 @@ def _with_sprayer(
         bare = _close(
             price([replace(case, track_loss_bu_ac=0.0) for case in cases], days, volumes, terms), closed
         )
-    several = len(settings.sprayers) > 1
-    first_only = (Said("offers.first_sprayer", sprayer=rig.sprayer.name),) if several else ()
     options = Options(
         priced=all_priced,
         terms=terms,
@@ -165,7 +169,7 @@ def _with_sprayer(
         machine=_machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
         spent_by_visit=costs.spent_by_visit(basis.money, rig.sprayer),
     )
-    return options, (*why_not, *refused, *first_only)
+    return options, (*why_not, *refused)
 
 
 def volumes_and_terms(basis: Basis) -> tuple[tuple[float, ...], tuple[Terms, ...]]:

@@ -23,6 +23,22 @@ SENTENCES: dict[str, str] = {
         "beyond it are planned on the weather of past years"
     ),
     "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
+    "offers.other_sprayer": (
+        "with {sprayer} the pass would be billed {usd:.2f} USD/{area}{tracks}; with {first} it costs "
+        "{first_usd:.2f}"
+    ),
+    "offers.goes_anyway": (
+        "the {other} goes over the whole field anyway: the plan is one visit, on a day on which both go; "
+        "what this spray costs beyond it is {what}"
+    ),
+    "offers.own_load": (
+        "zones skipped here still get the {other}, from a load of its own, for which {charged} is charged: never "
+        "set them to 0 with both in one tank"
+    ),
+    "offers.insecticide": (
+        "the {other} only where its own threshold is met, never as a rider; soybean flowers and bees are in "
+        "the field: keep to hours and label"
+    ),
     "offers.label_in_block": "block {block}: {why}",
     "offers.no_day": "no day is left on which the label and the stage allow a spray",
     "offers.driven_off": (
