@@ -1,5 +1,6 @@
 """How many zones a block gets in a whole run: the fewest that keep what could be had."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -98,7 +99,7 @@ def test_without_money_the_layers_decide(folder):
 
 
 def test_what_is_kept_equals_pricing_every_cell_by_itself(folder, monkeypatch):
-    # independent sum: each cell priced alone at its own yield, no kinds, no bins
+    # independent sum: each cell priced alone at its own yield and canopy, no kinds, no bins
     whole = planned(folder, divide_by="layers")
     poor = next(zone for zone in whole.zones if zone.block == "A" and zone.area_ac > 5)
     lower_yield(folder, poor.outline, 14.0)
@@ -113,12 +114,19 @@ def test_what_is_kept_equals_pricing_every_cell_by_itself(folder, monkeypatch):
     plan = planned(folder)
     basis, one, stage = asked["basis"], asked["of_blocks"][0], asked["stages"][0]
     block = divided._Block(of=one, stage=stage, basis=basis)
-    place, elsewhere = block.place(None), load(folder).expected_yield_bu_ac
+    elsewhere = load(folder).expected_yield_bu_ac
+    even = block.place(None, np.zeros(basis.given.grid.shape, dtype=bool), elsewhere)
+    canopy_sd = basis.contrast.canopy_sd[one.window][block.inside]
+    assert even.canopy_sd == 0 < canopy_sd.std()
     yields = basis.given.yield_bu_ac[one.window][block.inside]
     yields = np.where(np.isnan(yields), elsewhere, yields)
     days = np.arange(TODAY.toordinal(), TODAY.toordinal() + 29)
     volumes, terms = divided.pricing.volumes_and_terms(basis)
-    cells = price([block.case((place, float(one_bu))) for one_bu in yields], days, volumes, terms)
+    kinds = [
+        (replace(even, canopy_sd=float(by_sd), expected_yield_bu_ac=float(one_bu)), float(one_bu))
+        for by_sd, one_bu in zip(canopy_sd, yields, strict=True)
+    ]
+    cells = price([block.case(kind) for kind in kinds], days, volumes, terms)
     net = np.nan_to_num(cells.net_usd_ac).reshape(len(yields), -1)
     best = np.where(cells.passes_rule, cells.net_usd_ac, 0).reshape(len(yields), -1).max(axis=1)
     for division, (_, kept) in zip(one.divisions, plan.blocks[0].kept, strict=True):

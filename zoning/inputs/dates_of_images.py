@@ -255,6 +255,7 @@ def _together(used: Sequence[Picture], named: tuple[str, bool], ground: Ground, 
         file=", ".join(one.file for one in sorted(used, key=lambda one: one.places)),
         day=days[-1] if days else None,
         clear_frac=0.0,
+        shows="canopy",
     )
     return judged(found, ground, tuple(said), clear)
 

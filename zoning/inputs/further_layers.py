@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from zoning.words import Said
 # Written where nothing was measured, often without a word in the file; and what is too large to be measured.
 _PLACEHOLDERS = (-9999.0, -99999.0, -32768.0)
 _LARGEST = 1e30
+_WET_END: dict[str, Literal["", "wet high", "wet low"]] = {"": "", "high": "wet high", "low": "wet low"}
 
 
 def layer(settings: Settings, place: int, ground: Ground) -> Read:
@@ -43,7 +45,14 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
     warped = raster.onto_grid(path, wanted.file, ground.grid, request)
     measured, *held = warped.others
     values = units.bu_ac_from_t_ha(1) * measured if wanted.unit == "t/ha" else measured
-    found = Layer(name=wanted.name, values=values, file=wanted.file, day=None, clear_frac=0.0)
+    found = Layer(
+        name=wanted.name,
+        values=values,
+        file=wanted.file,
+        day=None,
+        clear_frac=0.0,
+        shows=_WET_END[wanted.wet],
+    )
     check_covers(warped, wanted.file, ground)
     notes = [Said("inputs.image_tagged", file=wanted.file)] if warped.tagged else []
     notes += _said_placeholders(wanted, ground, held)

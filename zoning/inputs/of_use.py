@@ -1,5 +1,7 @@
 """Whether a layer is of use: what it shows of the field, and whether it differs within it."""
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 
@@ -41,9 +43,7 @@ def judged(
         mend = "Take an image of another day, or check mask_keep."
         raise InputError("the whole field is under cloud, by its mask", where=found.file, mend=mend)
     said = list(notes)
-    kept: Layer | None = Layer(
-        name=found.name, values=values, file=found.file, day=found.day, clear_frac=seen
-    )
+    kept: Layer | None = replace(found, values=values, clear_frac=seen)
     if seen < number("inputs.layer_least_seen_frac"):
         said.append(Said("inputs.layer_mostly_empty", file=found.file, percent=100 * seen))
         kept = None

@@ -3,12 +3,16 @@
 from dataclasses import dataclass
 
 from zoning.inputs.given import FieldInputs
+from zoning.offers.contrast import Contrast, contrast_of
 from zoning.settings.model import Money, Product, Response, Settings, Sprayer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rig:
-    """What would spray, and what it would spray. Two halves of level 3: neither comes without the other."""
+    """What would spray, and what it would spray. Two halves of level 3: neither comes without the other.
+
+    The sprayer has tracks where an earlier pass left them, or where another pass makes them anyway.
+    """
 
     sprayer: Sprayer
     product: Product
@@ -26,6 +30,7 @@ class Basis:
     response: Response
     rig: Rig | None
     given: FieldInputs
+    contrast: Contrast
     seed: int
 
 
@@ -43,12 +48,16 @@ def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
     if settings.level == 3:
         if settings.product is None or not settings.sprayers:
             raise ValueError("level 3 needs the product settings and a sprayer")
-        rig = Rig(sprayer=settings.sprayers[0], product=settings.product)
+        sprayer = settings.sprayers[0]
+        if settings.money.goes_anyway:  # whatever tracks it makes are made anyway
+            sprayer = sprayer.model_copy(update={"tracks_exist": True})
+        rig = Rig(sprayer=sprayer, product=settings.product)
     return Basis(
         settings=settings,
         money=settings.money,
         response=settings.response,
         rig=rig,
         given=given,
+        contrast=contrast_of(given),
         seed=seed,
     )

@@ -23,7 +23,9 @@ from zoning.stage.draws import StageDraws
 from zoning.words import Said
 from zoning.zones.zoning import BlockCandidates, Bools, Division, Ints
 
-_YIELD_STEP_BU_AC = 1.0  # cells whose expected yields differ by less are one kind of ground
+# Cells that differ by less are one kind of ground.
+_YIELD_STEP_BU_AC = 1.0
+_CONTRAST_STEP_SD = 1.0
 
 Kind = tuple[Place, float]
 
@@ -99,9 +101,9 @@ class _Block:
         """The block's cells, on its window."""
         return self.of.divisions[0].labels >= 0
 
-    def place(self, seen: Sighting | None) -> Place:
-        """Say what moves the response where somebody saw this, or nobody saw anything."""
-        return places.place_of(self._spot(0.0), seen, self.basis)
+    def place(self, seen: Sighting | None, mine: Bools, yield_bu_ac: float) -> Place:
+        """Say what moves the response of some cells where somebody saw this, or nobody saw anything."""
+        return places.place_of(self._spot(yield_bu_ac), seen, self.basis.contrast.of(mine), self.basis)
 
     def case(self, kind: Kind) -> ZoneCase:
         """Give the case of one kind of ground; all kinds of a block have the same luck."""
@@ -139,25 +141,33 @@ class _Block:
             mine = whole.copy()
             mine[self.of.window] = division.labels == label_of
             expected = places.expected_yield_bu_ac(self.of.block, mine, self.basis)
-            kinds.append((self.place(seen.get(label_of)), expected))
+            kinds.append((self.place(seen.get(label_of), mine, expected), expected))
         return kinds
 
     def cell_kinds(self) -> tuple[Ints, list[Kind]]:
         """Sort the cells by what moves their response: index into the kinds, -1 outside the block."""
-        finest = self.of.divisions[-1]
+        finest, window = self.of.divisions[-1], self.of.window
         seen = self.seen_in(finest)
-        of_label = [self.place(seen.get(label_of)) for label_of in range(finest.zones)]
+        of_label = [seen.get(label_of) for label_of in range(finest.zones)]
         different = list(dict.fromkeys(of_label))
         which = np.array([different.index(one) for one in of_label])[finest.labels[self.inside]]
-        yields = self.yields()[self.inside]
-        steps = np.where(np.isfinite(yields), yields // _YIELD_STEP_BU_AC, -1)
-        keys, kind = np.unique(np.stack([which, steps]), axis=1, return_inverse=True)
+        unseen = np.array([one is None for one in different])[which]
+        keys = [which, _steps(self.yields()[self.inside], _YIELD_STEP_BU_AC)]
+        for map_sd in (self.basis.contrast.canopy_sd, self.basis.contrast.wet_sd):
+            keys.append(np.where(unseen, _steps(map_sd[window][self.inside], _CONTRAST_STEP_SD), 0))
+        found, kind = np.unique(np.stack(keys), axis=1, return_inverse=True)
         kind_of_cell = np.full(self.inside.shape, -1)
         kind_of_cell[self.inside] = kind.ravel()
-        mean = np.bincount(kind.ravel(), yields) / np.bincount(kind.ravel())
         return kind_of_cell, [
-            (different[int(place)], float(at)) for place, at in zip(keys[0], mean, strict=True)
+            self._kind(kind_of_cell == one, different[int(which)]) for one, which in enumerate(found[0])
         ]
+
+    def _kind(self, here: Bools, seen: Sighting | None) -> Kind:
+        """Say what some cells of the window are like, which differ by less than the steps."""
+        mine = np.zeros(self.basis.given.grid.shape, dtype=bool)
+        mine[self.of.window] = here
+        yield_bu_ac = float(self.yields()[here].mean())
+        return self.place(seen, mine, yield_bu_ac), yield_bu_ac
 
 
 def _kept(block: _Block, today: date) -> tuple[float, ...]:
@@ -187,6 +197,12 @@ def _kept(block: _Block, today: date) -> tuple[float, ...]:
         )
         for division in divisions
     )
+
+
+def _steps(values: Floats, step: float) -> Ints:
+    """Sort values into steps about the whole ones; what is not finite into one of its own."""
+    finite = np.isfinite(values)
+    return np.where(finite, np.round(np.where(finite, values, 0) / step), np.iinfo(np.int32).min).astype(int)
 
 
 def _shared(one: Ints, other: Ints, shape: tuple[int, int]) -> Floats:

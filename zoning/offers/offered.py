@@ -10,6 +10,7 @@ from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.plan import Scouted
+from zoning.returns.flips import Damage
 from zoning.returns.reasons import Driver
 from zoning.returns.response import Link
 from zoning.returns.terms import CostLine, Priced, Terms, ZoneCase
@@ -29,7 +30,8 @@ class OfferedZone:
     level 1; `cases_by_source` holds the zone under every response source, None where a source has no figures,
     and is empty at level 1. `chain` says link by link how the response of `case` comes about, and
     `track_entries` what its wheel tracks rest on; `plain_case` is `case` if canopy and wet ground told
-    nothing, None where they moved nothing. `stage` is None where no model gives a date; then there are no options either.
+    nothing, None where they moved nothing; `damage` is what a severity would cost there, None where none
+    could make a pass pay. `stage` is None where no model gives a date; then there are no options either.
     `spot` is what further counts could still move, None where there is no date. `name` is what the person
     who drew the zone calls it, empty where we drew it.
     """
@@ -50,6 +52,7 @@ class OfferedZone:
     chain: tuple[Link, ...] = ()
     track_entries: tuple[str, ...] = ()
     plain_case: ZoneCase | None = None
+    damage: Damage | None = None
 
     @property
     def counted(self) -> bool:

@@ -20,11 +20,13 @@ from zoning.offers.offered import OfferedZone
 from zoning.plan import SOURCES
 from zoning.returns.draws import response_draws
 from zoning.returns.factors import volume_matters, yield_frac
+from zoning.returns.favourable import WeatherClass, weather_class
+from zoning.returns.flips import Damage
 from zoning.returns.rain import rain_class
 from zoning.returns.reasons import Driver
-from zoning.returns.response import Place, curve_for, mixture_for, sources
+from zoning.returns.response import Place, RainClass, chain, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
-from zoning.returns.tracks import loss_frac
+from zoning.returns.tracks import entries, is_late, loss_frac
 from zoning.settings.model import Pressure, Source
 from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
@@ -81,7 +83,8 @@ def case_of(spot: Spot, place: Place, source: Source, basis: Basis) -> ZoneCase:
     response, rig = basis.response, basis.rig
     mixture = mixture_for(source, response, place)
     draws = spot.stage.begin_day.shape[0]
-    closed = rig is not None and volume_matters(place.pressure, basis.settings.canopy, rig.sprayer.kind)
+    effects, canopy = basis.settings.effects, basis.settings.canopy
+    closed = rig is not None and volume_matters(place.counted_pressure, canopy, rig.sprayer.kind)
     return ZoneCase(
         zone=spot.zone,
         area_ac=spot.area_ac,
@@ -91,9 +94,9 @@ def case_of(spot: Spot, place: Place, source: Source, basis: Basis) -> ZoneCase:
         ),
         curve=curve_for(source, response),
         stage=spot.stage,
-        expected_yield_bu_ac=spot.expected_yield_bu_ac,
+        expected_yield_bu_ac=spot.expected_yield_bu_ac if effects.poor_ground else inf,
         track_loss_bu_ac=_track_loss_bu_ac(spot, basis),
-        volume_matters=closed,
+        volume_matters=closed and effects.carrier,
     )
 
 
@@ -108,33 +111,125 @@ def _with_case(
         stage=offered.dated,
         expected_yield_bu_ac=expected_yield_bu_ac(zone.block, mine, basis),
     )
-    place = place_of(spot, seen, basis)
+    place = place_of(spot, seen, basis.contrast.of(mine), basis)
     can_be_asked = sources(basis.response)
     by_source: dict[Source, ZoneCase | None] = {
         source: case_of(spot, place, source, basis) if source in can_be_asked else None for source in SOURCES
     }
+    source = basis.response.source
+    even = replace(place, canopy_sd=0.0, wet_sd=0.0)
+    moved = mixture_for(source, basis.response, even) != mixture_for(source, basis.response, place)
     driver = Driver(
-        source=basis.response.source,
-        pressure=place.pressure,
+        source=source,
+        pressure=place.counted_pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
         metric=basis.settings.units == "metric",
     )
-    return replace(offered, case=by_source[basis.response.source], driver=driver, cases_by_source=by_source)
-
-
-def place_of(spot: Spot, seen: Sighting | None, basis: Basis) -> Place:
-    """Say what moves the response there; rain counts from planting to R3, or to the last day known."""
-    planted, weather = basis.given.blocks[spot.block].planted, basis.given.weather
-    until = float(np.median(spot.stage.of("R3")))
-    if weather is not None and weather.day.size:
-        until = min(until, float(weather.day[-1]))
-    return Place(
-        pressure=seen.pressure if seen else basis.response.pressure,
-        cause=seen.cause if seen else "",
-        groups=len(basis.settings.product.groups) if basis.settings.product else 0,
-        rain=rain_class(weather, planted, date_from_day(until)),
+    return replace(
+        offered,
+        case=by_source[source],
+        driver=driver,
+        cases_by_source=by_source,
+        chain=chain(source, basis.response, place),
+        track_entries=_track_entries(spot, basis),
+        plain_case=case_of(spot, even, source, basis) if moved else None,
+        damage=_damage(place),
     )
+
+
+def _damage(place: Place) -> Damage | None:
+    """Say what a severity near R6 would cost there; None where the product does not mend what is wrong."""
+    is_mended = place.cause != "other" and not place.resisted and place.efficacy_frac > 0
+    if not is_mended or place.expected_yield_bu_ac == inf:
+        return None
+    return Damage(
+        disease=place.disease,
+        attainable_bu_ac=place.expected_yield_bu_ac,
+        efficacy_frac=place.efficacy_frac,
+    )
+
+
+def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float], basis: Basis) -> Place:
+    """Say what moves the response there.
+
+    Parameters
+    ----------
+    spot : Spot
+    seen : Sighting or None
+        What a scout saw there; then weather, canopy and history have no say.
+    contrast_sd : tuple of float
+        How much denser and wetter it is than its block. [SD of the block]
+    basis : Basis
+
+    Raises
+    ------
+    InputError
+        When a severity is given, and no expected yield of which it could take a share.
+    """
+    settings, response = basis.settings, basis.response
+    planted, r3_day = basis.given.blocks[spot.block].planted, float(np.median(spot.stage.of("R3")))
+    work = _working_groups(basis)
+    severity_pct = None if seen else response.severity_pct
+    place = Place(
+        pressure=seen.pressure if seen else response.pressure,
+        cause=seen.cause if seen else "",
+        scouted=seen is not None,
+        seen_pct=seen.severity_pct if seen else None,
+        severity_pct=severity_pct,
+        disease=(seen.disease if seen else "") or response.disease,
+        efficacy_frac=response.efficacy_frac,
+        groups=len(work or ()),
+        resisted=work is not None and not work,
+        rain=_rain(planted, r3_day, basis),
+        weather=_weather(r3_day, basis),
+        rating=settings.variety_rating,
+        after_soybean="soy" in settings.previous_crop.casefold(),
+        open_rows=settings.canopy == "open",
+        is_late=is_late(planted, basis.given.latitude_deg, "returns.late_planting_after"),
+        canopy_sd=0.0 if seen else contrast_sd[0],
+        wet_sd=0.0 if seen else contrast_sd[1],
+        expected_yield_bu_ac=spot.expected_yield_bu_ac,
+        effects=settings.effects,
+    )
+    if spot.expected_yield_bu_ac == inf and (place.seen_pct is not None or severity_pct is not None):
+        raise InputError(
+            "expected_yield is missing, and a severity takes a share of it",
+            where="field.toml",
+            mend='Add expected_yield = "58 bu/ac" (your figure), or a yield layer.',
+            code=SETTINGS,
+        )
+    return place
+
+
+def _working_groups(basis: Basis) -> list[str] | None:
+    """List the modes of action that the disease here does not resist; None where no product is known."""
+    product = basis.settings.product
+    if product is None:
+        return None
+    resistant = {group.strip().upper() for group in basis.response.resistant}
+    return [group for group in product.groups if group.strip().upper() not in resistant]
+
+
+def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
+    """Rain from planting to R3, or to the last day that is known."""
+    weather = basis.given.weather
+    until = min(r3_day, float(weather.day[-1])) if weather is not None and weather.day.size else r3_day
+    return rain_class(weather, planted, date_from_day(until))
+
+
+def _weather(r3_day: float, basis: Basis) -> WeatherClass:
+    hourly = basis.given.hourly
+    if hourly is None or not hourly.day.size:
+        return "unknown"
+    return weather_class(hourly, r3_day, float(hourly.day.max()))[0]
+
+
+def _track_entries(spot: Spot, basis: Basis) -> tuple[str, ...]:
+    if basis.rig is None:
+        return ()
+    planted = basis.given.blocks[spot.block].planted
+    return entries(basis.rig.sprayer, basis.settings.row_spacing_m, planted, basis.given.latitude_deg)
 
 
 def _track_loss_bu_ac(spot: Spot, basis: Basis) -> float:

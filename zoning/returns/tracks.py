@@ -47,7 +47,18 @@ def loss_frac(sprayer: Sprayer, row_spacing_m: float, planted: date, latitude_de
     if round(in_from_m(row_spacing_m), 2) > number("returns.track_widest_narrow_row_in"):
         return number("returns.track_wide_row_loss_frac")
     loss = boom_loss_frac(ft_from_m(sprayer.boom_m))
-    return loss * number("returns.track_late_factor") if is_late(planted, latitude_deg) else loss
+    late = is_late(planted, latitude_deg)
+    return loss * number("returns.track_late_factor") if late else loss
+
+
+def entries(sprayer: Sprayer, row_spacing_m: float, planted: date, latitude_deg: float) -> tuple[str, ...]:
+    """Name the entries behind `loss_frac`; none where nothing is pressed down."""
+    if sprayer.kind != "ground" or sprayer.tracks_exist:
+        return ()
+    if round(in_from_m(row_spacing_m), 2) > number("returns.track_widest_narrow_row_in"):
+        return ("returns.track_wide_row_loss_frac",)
+    late = is_late(planted, latitude_deg)
+    return ("returns.track_losses", "returns.track_late_factor") if late else ("returns.track_losses",)
 
 
 def boom_loss_frac(boom_ft: float) -> float:
@@ -63,8 +74,8 @@ def boom_loss_frac(boom_ft: float) -> float:
     return float(np.mean(published_boom_ft * published_loss_pct)) / boom_ft / 100  # eq. percent
 
 
-def is_late(planted: date, latitude_deg: float) -> bool:
-    """Whether a crop was planted too late to grow back over wheel tracks.
+def is_late(planted: date, latitude_deg: float, entry: str = "returns.track_late_after") -> bool:
+    """Whether a crop was planted after the day of an entry, as the last on which it grows back over tracks.
 
     The year of a season runs from 1 January in the north and from 1 July in the south.
 
@@ -73,7 +84,7 @@ def is_late(planted: date, latitude_deg: float) -> bool:
     >>> is_late(date(2026, 6, 12), 44.0), is_late(date(2026, 5, 5), 44.0), is_late(date(2026, 11, 5), -32.0)
     (True, False, False)
     """
-    after = named("returns.track_late_after")
+    after = named(entry)
     month = planted.month
     if latitude_deg < 0:
         month = (month + _HALF_A_YEAR_MONTHS - 1) % _MONTHS + 1
