@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from zoning.evidence import named, number, numbers
-from zoning.inputs import drawn_zones, indices, vector, weather
+from zoning.inputs import drawn_zones, hourly, indices, vector, weather
 from zoning.inputs.scouting import rows
 from zoning.settings.model import Planting
 from zoning.units import ft_from_m
@@ -19,6 +19,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_tex
         *drawn_zones.NAMES,
         "zone_column",
         *weather.NAMES,
+        *hourly.NAMES,
         *rows.NEEDED,
         "cause",
         *indices.BANDS,
@@ -53,9 +54,12 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
         f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 2,
         f"more than {100 * number('inputs.negative_reflectance_most_frac'):g} % of the pixels": 1,
         f"than {number('inputs.edge_cells'):g} cells": 1,
-        f"more than {100 * number('inputs.impossible_weather_most_frac'):g} %": 1,
+        f"more than {100 * number('inputs.impossible_weather_most_frac'):g} % of the rows": 2,
         f"up to\n{number('inputs.weather_lag_most_d'):g} days": 1,
         f"above {number('inputs.rain_most_mm'):,.0f} mm": 1,
+        "humidity below {:g} or above {:g} %".format(*numbers("inputs.rh_range_pct")): 1,
+        f"above {number('inputs.wind_most_m_s'):g} m/s": 1,
+        f"above {number('inputs.rain_most_mm_h'):g} mm in an hour": 1,
         "beyond {:g} to {:g} C".format(*numbers("inputs.temperature_range_c")): 1,
     }
     assert {word: PAGE.count(word) for word in words} == words

@@ -17,6 +17,9 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.scouting_earlier": "rows of {file} from an earlier season are not used: {rows}",
     "inputs.scouting_pressure": '{where}: pressure "{text}" is not known; use {classes}',
+    "inputs.scouting_severity": (
+        '{where}: severity_pct "{text}" is no share of the leaf area; write percent, 0 to 100'
+    ),
     "inputs.scouting_twice": "{where}: the row says the same as {first} and counts once; delete one of them",
     "inputs.scouting_more": "further rows of {file} with a fault of such a kind: {rows}; mend the first ones",
     "inputs.count_text": (

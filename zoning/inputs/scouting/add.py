@@ -21,7 +21,6 @@ from zoning.settings.read import load
 from zoning.words import Said
 
 _TABLES = (".csv", ".txt", ".tsv")
-_DECIMAL = ("lat", "lon", "pod_mm", "pod_in")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,7 +222,7 @@ def _row(one: Looked, header: Sequence[str], has_commas: bool) -> dict[str, str]
     cells = {role: text for role, text in one.line.cells.items() if text or role in points.NEEDED}
     cells["date"] = _day(one)
     if has_commas:
-        cells |= {role: cells[role].replace(".", ",") for role in _DECIMAL if role in cells}
+        cells |= {role: cells[role].replace(".", ",") for role in points.DECIMAL if role in cells}
     roles = points.roles_of(header)
     row = {header[roles[role]] if role in roles else role: text for role, text in cells.items()}
     taken = (*header, *row)

@@ -18,6 +18,7 @@ from zoning.words import Said
 
 _OTHER = "other"  # a cause that a fungicide does not reach: pressure low, whatever was seen
 _HIGHEST_DEG = {"lat": 90, "lon": 180}
+_WHOLE_PCT = 100
 _PLACES = 6  # decimals of a degree, some 0.1 m: two places that agree in them are one
 
 
@@ -35,6 +36,7 @@ class Looked:
     lonlat: tuple[float, float] | None
     pressure: Pressure | None = None
     cause: str = ""
+    severity_pct: float | None = None
     seen: Seen | None = None
     observer: str = ""
     faults: tuple[Said, ...] = ()
@@ -48,7 +50,7 @@ class Looked:
         lon, lat = self.lonlat or (0.0, 0.0)
         key = (self.when and self.when.date(), round(lon, _PLACES), round(lat, _PLACES))
         if self.pressure or self.seen:
-            return (*key, self.pressure, self.cause, self.seen, self.observer)
+            return (*key, self.pressure, self.cause, self.severity_pct, self.seen, self.observer)
         texts = [text for role, text in self.line.cells.items() if role not in ("date", "lat", "lon")]
         written = [appending.plain(text) for text in (*texts, *self.line.others.values())]
         return (*key, tuple(sorted(text for text in written if text)))
@@ -83,12 +85,14 @@ def look(line: Line, time_zone: str, *, placed: bool = True) -> Looked:
     except plants.CountError as refused:
         faults.append(refused.said)
     cause = appending.plain(line.text("cause")).lower()
+    severity_pct = _severity(line, faults)
     return Looked(
         line=line,
         when=when,
         lonlat=lonlat,
-        pressure=_pressure(line, cause, faults),
+        pressure=_pressure(line, cause, severity_pct, faults),
         cause=cause,
+        severity_pct=severity_pct,
         seen=seen,
         observer=appending.plain(line.text("observer")),  # as it will be written: one row, one person
         faults=tuple(faults),
@@ -127,10 +131,28 @@ def _when(line: Line, time_zone: str, longitude_deg: float, faults: list[Said]) 
         return None
 
 
-def _pressure(line: Line, cause: str, faults: list[Said]) -> Pressure | None:
+def _severity(line: Line, faults: list[Said]) -> float | None:
+    """Read the percent of leaf area with lesions; None where none, or none that can be, is written."""
+    text = line.text("severity_pct")
+    if not text:
+        return None
+    try:
+        value = float(text.removesuffix("%").rstrip())
+    except ValueError:
+        value = float("nan")
+    if 0 <= value <= _WHOLE_PCT:
+        return value + 0.0  # -0 is 0
+    faults.append(Said("inputs.scouting_severity", where=line.where, text=text))
+    return None
+
+
+def _pressure(line: Line, cause: str, severity_pct: float | None, faults: list[Said]) -> Pressure | None:
+    """Read the pressure class; a severity without one says whether lesions were seen."""
     text = line.text("pressure").lower()
     if text and text not in get_args(Pressure):
         classes = ", ".join(get_args(Pressure))
         faults.append(Said("inputs.scouting_pressure", where=line.where, text=text, classes=classes))
         return None
+    if not text and severity_pct is not None:
+        text = "seen" if severity_pct > 0 else "low"
     return cast(Pressure, "low" if cause == _OTHER else text) if text else None

@@ -19,6 +19,7 @@ ROLES: dict[str, tuple[str, ...]] = {
     "lon": ("lon", "lng", "long", "longitude", "x"),
     "pressure": ("pressure",),
     "cause": ("cause",),
+    "severity_pct": ("severity_pct",),
     "v": ("v", "veg", "before_r1"),
     **{f"r{stage}": (f"r{stage}",) for stage in range(1, 9)},
     "stage": ("stage",),
@@ -33,7 +34,7 @@ ROLES: dict[str, tuple[str, ...]] = {
 NEEDED = ("date", "lat", "lon")
 UNREAD = "unread"  # text of a waypoint that names a stage in words that are not understood
 _EMPTY = ("", "-", "na", "n/a", "null", "none")
-_IN_DEGREES_OR_MM = ("lat", "lon", "pod_mm", "pod_in")
+DECIMAL = ("lat", "lon", "severity_pct", "pod_mm", "pod_in")
 _GEOJSON = (".geojson", ".json")
 
 
@@ -116,7 +117,7 @@ def _line(number: int, where: str, raw: Mapping[str, str], *, decimal_comma: boo
     roles = roles_of(names)
     cells = {role: raw[names[place]] for role, place in roles.items()}
     if decimal_comma:
-        cells |= {role: cells[role].replace(",", ".") for role in _IN_DEGREES_OR_MM if role in cells}
+        cells |= {role: cells[role].replace(",", ".") for role in DECIMAL if role in cells}
     others = {name: raw[name] for place, name in enumerate(names) if place not in roles.values()}
     return Line(number=number, where=where, cells=cells, others=others, raw=raw)
 

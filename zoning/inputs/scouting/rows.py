@@ -185,6 +185,7 @@ def _sightings(good: Sequence[Looked], epsg: int) -> tuple[Sighting, ...]:
                     north_m=place.y,
                     pressure=one.pressure,
                     cause=one.cause,
+                    severity_pct=one.severity_pct,
                 )
             )
     return tuple(found)
