@@ -32,7 +32,7 @@ SENTENCES: dict[str, str] = {
         "what this spray costs beyond it is {what}"
     ),
     "offers.own_load": (
-        "zones skipped here still get the {other}, from a load of its own, for which {charged} is charged: never "
+        "zones skipped here still get the {other}, from a load of its own ({charged} is charged): never "
         "set them to 0 with both in one tank"
     ),
     "offers.insecticide": (
