@@ -274,7 +274,7 @@ def with_odds(mixture: Mixture, odds: float, which: Callable[[Part], bool]) -> M
     """
     weights = [part.weight * (odds if which(part) else 1) for part in mixture.parts]
     total = sum(weights)
-    if total <= 0:  # all the weight lay on parts that are ruled out: nothing is left to move it to
+    if odds == 1 or total <= 0:  # nothing moves; or all the weight lies on what is ruled out, and stays there
         return mixture
     return Mixture(
         tuple(replace(part, weight=one / total) for part, one in zip(mixture.parts, weights, strict=True))
