@@ -52,20 +52,26 @@ def settled_zone(
     track_loss_bu_ac: float = 0.0,
     pass_usd_ac: float = 9.0,
     day: int = MID_R3,
+    mid_r3: float = MID_R3,
+    money: Terms | None = None,
 ):
-    """One zone, day and volume through price, schedule and settle: its row of the plan, and the plan."""
+    """One zone, day and volume through price, schedule and settle: its row of the plan, and the plan.
+
+    `money` stands in for the terms that `pass_usd_ac` would make.
+    """
+    stage = pinned(mid_r3)
     case = ZoneCase(
         zone=1,
         area_ac=area_ac,
         mixture=mixture,
         response_draws_bu_ac=response_draws(mixture, seed=3, field="case", zone=1, draws=DRAWS),
         curve="published",
-        stage=pinned(),
+        stage=stage,
         expected_yield_bu_ac=yield_bu_ac,
         track_loss_bu_ac=track_loss_bu_ac,
         volume_matters=False,
     )
-    money = terms(pass_usd_ac)
+    money = money or terms(pass_usd_ac)
     priced = price([case], [day], (15.0,), money)
     loss_usd_ac = np.array([track_loss_bu_ac * money.price_usd_bu])
     problem = FieldProblem(
@@ -80,7 +86,7 @@ def settled_zone(
         swath_area_ac=np.array([[area_ac]]),
         track_loss_usd_ac=loss_usd_ac,
         bill_usd_ac=0.0,
-        pass_usd_ac=pass_usd_ac,
+        pass_usd_ac=money.pass_usd_ac,
         per_visit_usd=0.0,
         minimum_bill_usd=0.0,
     )
@@ -101,7 +107,7 @@ def settled_zone(
         area_ac=area_ac,
         planted=date(2026, 5, 5),
         maturity_group=2.5,
-        stage=pinned(),
+        stage=stage,
         case=case,
         driver=Driver(source="pooled trials", pressure="unknown"),
         cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
