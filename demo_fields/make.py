@@ -228,6 +228,47 @@ def weather(path: Path, climate: Climate, first: date, last: date) -> None:
     write(path, "\n".join(lines) + "\n")
 
 
+def hourly(path: Path, first: date) -> None:
+    """Hours that agree with the daily file beside it: its lowest and highest temperature, and its rain."""
+    rng = chance("hourly", path.parent.name)
+    with (path.parent / "weather.csv").open(encoding="utf-8") as file:
+        rows = {row["date"]: row for row in csv.DictReader(file)}
+    days = [day for day in rows if day >= first.isoformat()]
+    low_c, high_c, rain_mm = (
+        {day: float(row[name]) for day, row in rows.items()} for name in ("tmin_c", "tmax_c", "rain_mm")
+    )
+    # night air is near its dew point, and nearer around rain: four weeks in which leaves stay wet
+    noon_dew_c = [low_c[day] + (4.5 if rain_mm[day] > 1 else rng.normal(-1.0, 0.8)) for day in days]
+    lines = ["time,temp_c,rh_pct,wind_m_s,rain_mm"]
+    for number, day in enumerate(days):
+        before = (date.fromisoformat(day) - timedelta(1)).isoformat()
+        after = min((date.fromisoformat(day) + timedelta(1)).isoformat(), days[-1])
+        begins = int(rng.choice((0, 1, 2, 15, 16)))  # storms come in the evening or at night
+        rainy = range(begins, begins + 8) if rain_mm[day] else range(0)
+        for hour in range(24):
+            dew_c = float(np.interp(number + (hour - 12) / 24, np.arange(len(days)), noon_dew_c))
+            # lowest at 5, highest at 15, half a cosine between them
+            if hour < 5:
+                start_c, end_c, part = high_c[before], low_c[day], (hour + 9) / 14
+            elif hour < 15:
+                start_c, end_c, part = low_c[day], high_c[day], (hour - 5) / 10
+            else:
+                start_c, end_c, part = high_c[day], low_c[after], (hour - 15) / 14
+            temp_c = start_c + (end_c - start_c) * (1 - math.cos(math.pi * part)) / 2
+            temp_c = min(max(temp_c, low_c[day]), high_c[day])
+            rh_pct = 100 * math.exp(vapour(dew_c) - vapour(temp_c))
+            rh_pct = min(100.0, max(rh_pct, 96.0) if hour in rainy else rh_pct)
+            wind_m_s = 1.2 + 2.8 * math.sin(math.pi * part) * (5 <= hour < 15) + abs(rng.normal(0, 0.8))
+            mm = rain_mm[day] / 8 if hour in rainy else 0.0
+            lines.append(f"{day} {hour:02d}:00,{temp_c:.1f},{rh_pct:.0f},{wind_m_s:.1f},{mm:.2f}")
+    write(path, "\n".join(lines) + "\n")
+
+
+def vapour(temp_c: float) -> float:
+    """Logarithm of the saturation vapour pressure, but for a constant."""
+    return 17.625 * temp_c / (243.04 + temp_c)
+
+
 # -- Heron Slough ------------------------------------------------------------------------------------------
 
 HERON_CLIMATE = Climate(
@@ -249,6 +290,7 @@ time_zone = "America/Chicago"
 
 [weather]
 daily = "weather.csv"               # 13 past years and this season to yesterday; made by a program
+hourly = "hourly.csv"               # the last month: did its days favour leaf disease
 
 [money]
 grain_price = "10.40 USD/bu"        # new-crop bid at the elevator
@@ -774,6 +816,8 @@ def make(root: Path) -> None:
     for name, farm, fields, climate, first, last in farms:
         write(root / name / "farm.toml", farm)
         weather(root / name / "weather.csv", climate, first, last)
+        if "hourly" in farm:
+            hourly(root / name / "hourly.csv", date(2026, 6, 8))
         for field, settings in fields.items():
             write(root / name / field / "field.toml", settings)
             by_name[field](root / name / field)
