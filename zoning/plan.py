@@ -4,7 +4,7 @@ A plan neither prints nor draws; `prescription.plan_json.as_object` gives the ob
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal, get_args
 
@@ -51,13 +51,13 @@ class ZoneMoney:
     response_mean_bu_ac: float
     response_sd_bu_ac: float
     by_source: Mapping[Source, SourceReturn | None]
-    perfect_information_usd_ac: float = 0.0
-    toss_up: bool = False
-    no_contrast_usd_ac: float | None = None
-    steps: tuple[Step, ...] = ()
-    rests_on_frac: Mapping[str, float] = field(default_factory=dict)
-    delay: Delay | None = None
-    flips: tuple[Flip, ...] = ()
+    perfect_information_usd_ac: float
+    toss_up: bool
+    no_contrast_usd_ac: float | None
+    steps: tuple[Step, ...]
+    rests_on_frac: Mapping[str, float]
+    delay: Delay
+    flips: tuple[Flip, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +100,7 @@ class PlanPass:
     loads: int
     visit_costs_usd: float
     zones: tuple[int, ...]
+    later_usd: tuple[float, ...]  # what it would return beyond what it does, 1, 2, ... days later
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,8 +160,9 @@ class PlanTreatment:
 class Totals:
     """Sums over the field; chance, range and value of knowing from the sum of all zones in each draw.
 
-    Where nothing is sprayed, `chance_pays`, the range and the break-even price are those of the pass that
-    comes nearest to paying, and `net_usd` is 0. `costs` are the lines of the bill.
+    Where nothing is sprayed, `net_usd` is 0 and the other figures of the return are those of the pass that
+    comes nearest to paying; there `flips` name what would bring a first pass, else what would leave the
+    passes together with no more than `min_net`. `costs` are the lines of the bill.
     """
 
     spray_ac: float
@@ -168,14 +170,14 @@ class Totals:
     net_usd: float
     visit_costs_usd: float
     carrier_gal: float
-    net_p10_usd: float = 0.0
-    net_p90_usd: float = 0.0
-    chance_pays: float = 0.0
-    break_even_price_usd_bu: float = NO_PRICE_PAYS
-    perfect_information_usd: float = 0.0
-    rests_on_frac: Mapping[str, float] = field(default_factory=dict)
-    costs: tuple[CostLine, ...] = ()
-    flips: tuple[Flip, ...] = ()
+    net_p10_usd: float
+    net_p90_usd: float
+    chance_pays: float
+    break_even_price_usd_bu: float
+    perfect_information_usd: float
+    rests_on_frac: Mapping[str, float]
+    costs: tuple[CostLine, ...]
+    flips: tuple[Flip, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

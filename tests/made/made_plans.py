@@ -3,6 +3,7 @@
 A field is a table of zone numbers, one a cell (0 = outside); its cells become polygons that share vertices.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -22,11 +23,13 @@ from zoning.plan import (
     Totals,
     ZoneMoney,
 )
+from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.stage.draws import Window
 from zoning.words import Said
 from zoning.zones.quality import Agreement, LayerQuality, Quality, ZonePatches
 
 GEOD = Geod(ellps="WGS84")
+PUBLISHED = "returns.published_mean_bu_ac"
 M2_PER_AC = 4046.8564224  # 43 560 international square feet
 
 
@@ -95,6 +98,26 @@ def _money(zone: int, sprayed: bool) -> ZoneMoney:
             ),
             "own trials": None,
         },
+        perfect_information_usd_ac=3.25,
+        toss_up=False,
+        no_contrast_usd_ac=net - 4.5 if zone == 1 else None,
+        steps=(
+            Step(name="published_mean", evidence=(PUBLISHED,), kind="published", change_bu_ac=1.64),
+            Step(name="pressure", evidence=(), kind="yours", change_bu_ac=response - 1.64 + 0.2),
+            Step(name="stage", evidence=("returns.curve_low_early",), kind="assumption", change_bu_ac=-0.2),
+        ),
+        rests_on_frac={"yours": 0.25, "published": 0.625, "assumption": 0.125},
+        delay=Delay(days=(739803, 739804, 739805), net_usd_ac=(net, net - 1.5, net - 4), pays_until=739804 if sprayed else None),
+        flips=_flips(net, response),
+    )
+
+
+def _flips(net: float, response: float) -> tuple[Flip, ...]:
+    """By hand: 10.40 USD/bu, 28 USD/ac, 2.69 bu/ac."""
+    return (
+        Flip(name="price", value=28.0 / max(response, 0.3)),
+        Flip(name="cost", value=28.0 + net),
+        Flip(name="response", value=2.69),
     )
 
 
@@ -161,15 +184,34 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
                 loads=2,
                 visit_costs_usd=36.5,
                 zones=tuple(zone.zone for zone in own),
+                later_usd=(-12.4, -50.0, -120.0),
             )
         )
     sprayed = [zone for zone in zones if zone.action == "spray"]
+    sprayed_ac = sum(zone.area_ac for zone in sprayed)
     totals = Totals(
-        spray_ac=sum(zone.area_ac for zone in sprayed),
+        spray_ac=sprayed_ac,
         skip_ac=sum(zone.area_ac for zone in zones if zone.action == "skip"),
         net_usd=sum(zone.area_ac * zone.money.net_mean_usd_ac for zone in sprayed) if made.level > 1 else 0.0,
         visit_costs_usd=36.5 * len(visits),
         carrier_gal=sum(visit.area_ac * visit.rate_gal_ac for visit in visits),
+        net_p10_usd=-412.5,
+        net_p90_usd=3050.0,
+        chance_pays=0.71,
+        break_even_price_usd_bu=6.9,
+        perfect_information_usd=209.4,
+        rests_on_frac={"yours": 0.25, "published": 0.625, "assumption": 0.125},
+        costs=(
+            CostLine(name="product", usd_ac=19.0, usd=19.0 * sprayed_ac, counted=True),
+            CostLine(name="pass", usd_ac=9.0, usd=9.0 * sprayed_ac, counted=True),
+            CostLine(name="per_visit", usd_ac=math.nan, usd=36.5 * len(visits), counted=True),
+        ),
+        flips=(
+            Flip(name="price", value=18.472),
+            Flip(name="cost", value=11.3),
+            Flip(name="response", value=2.94),
+            Flip(name="severity", value=17.2),
+        ),
     )
     return Plan(
         run_id="3f9a1c27",

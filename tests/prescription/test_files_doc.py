@@ -54,8 +54,13 @@ def test_keys_of_plan_json():
     assert starting("block") == list(whole["zoning"]["blocks"][0])
     assert starting("spray_ac") == list(whole["totals"])
     assert starting("date") == list(as_object(with_scouting(plan_of(), counted=[1]))["scouting"][0])
+    assert starting("name") == list(whole["zones"][0]["steps"][0])
+    assert starting("from") == list(whole["zones"][0]["delay"])
+    assert starting("price_usd_bu") == list(whole["zones"][0]["flips"])
     page = PAGE.read_text(encoding="utf-8")
     inner = {
+        **whole["totals"]["costs"][0],
+        **whole["totals"]["rests_on_frac"],
         **whole["zones"][0]["stage"],
         **whole["zones"][0]["net_usd_ac"],
         **whole["zones"][0]["response_bu_ac"],

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from made_plans import Made, made_plan, with_scouting
 
 from zoning.plan import NO_PRICE_PAYS, SOURCES, Plan
-from zoning.prescription.plan_json import as_object, as_text
+from zoning.prescription.plan_json import as_object, as_text, sums_of
+from zoning.returns.terms import Flip
 
 ZONE = [
     "zone",
@@ -32,8 +33,24 @@ ZONE = [
     "break_even_response_bu_ac",
     "response_bu_ac",
     "by_source",
+    "perfect_information_usd_ac",
+    "toss_up",
+    "no_contrast_usd_ac",
+    "steps",
+    "rests_on_frac",
+    "delay",
+    "flips",
     "reason",
 ]
+PASS = [
+    *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "loads", "visit_costs_usd", "zones"),
+    "later_usd",
+]
+TOTALS = [
+    *("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal", "net_p10_usd", "net_p90_usd"),
+    *("chance_pays", "break_even_price_usd_bu", "perfect_information_usd", "rests_on_frac", "costs", "flips"),
+]
+FLIPS = ["price_usd_bu", "cost_usd_ac", "response_bu_ac", "day", "tracks_bu_ac", "severity_pct"]
 WHOLE = [
     "schema_version",
     "run_id",
@@ -57,7 +74,7 @@ def plan_of(**wanted) -> Plan:
     return made_plan(Made(labels=[[1, 2], [3, 3]], **wanted))
 
 
-def with_money(plan: Plan, **changes: float) -> Plan:
+def with_money(plan: Plan, **changes: object) -> Plan:
     zone = plan.zones[0]
     return replace(plan, zones=(replace(zone, money=replace(zone.money, **changes)), *plan.zones[1:]))
 
@@ -71,10 +88,12 @@ def test_keys_are_those_of_the_design():
     assert list(found["zones"][0]["response_bu_ac"]) == ["mean", "sd"]
     assert list(found["zones"][0]["by_source"]) == list(SOURCES)
     assert list(found["zones"][0]["reason"]) == ["code", "text"]
-    assert list(found["passes"][0]) == (
-        ["pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "loads", "visit_costs_usd", "zones"]
-    )
-    assert list(found["totals"]) == ["spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal"]
+    assert list(found["passes"][0]) == PASS
+    assert list(found["totals"]) == TOTALS
+    assert list(found["totals"]["costs"][0]) == ["name", "cost_usd_ac", "cost_usd", "counted"]
+    assert list(found["totals"]["flips"]) == list(found["zones"][0]["flips"]) == FLIPS
+    assert list(found["zones"][0]["steps"][0]) == ["name", "kind", "evidence", "change_bu_ac"]
+    assert list(found["zones"][0]["delay"]) == ["from", "net_usd_ac", "pays_until"]
     assert found["files"] == ["map.png"]
     assert found["schema_version"] == 1
     assert found["crs"] == "EPSG:32615"
@@ -126,6 +145,20 @@ def test_metric_figures_stand_beside():
     assert zone["by_source"]["practice series"]["net_usd_ha"] == pytest.approx(17.0 * 2.471054, rel=1e-6)
     assert visit["area_ha"] == pytest.approx(visit["area_ac"] / 2.471054, rel=1e-6)
     assert totals["carrier_l"] == pytest.approx(totals["carrier_gal"] * 3.785412, rel=1e-6)
+    # every figure inside lists and objects too
+    assert zone["no_contrast_usd_ha"] == pytest.approx(zone["no_contrast_usd_ac"] * 2.471054, rel=1e-6)
+    assert zone["delay"]["net_usd_ha"][2] == pytest.approx(
+        zone["delay"]["net_usd_ac"][2] * 2.471054, rel=1e-6
+    )
+    assert zone["steps"][0]["change_kg_ha"] == pytest.approx(1.64 * 67.25107, rel=1e-6)
+    flips = zone["flips"]
+    assert flips["price_usd_t"] == pytest.approx(flips["price_usd_bu"] * 36.7437, rel=1e-5)
+    assert flips["cost_usd_ha"] == pytest.approx(flips["cost_usd_ac"] * 2.471054, rel=1e-6)
+    assert flips["response_kg_ha"] == pytest.approx(2.69 * 67.25107, rel=1e-6)
+    costs = totals["costs"]
+    assert costs[0]["cost_usd_ha"] == pytest.approx(19 * 2.471054, rel=1e-6)  # a price, not an area
+    assert "cost_usd_ha" in costs[2]
+    assert costs[2]["cost_usd_ac"] is costs[2]["cost_usd_ha"] is None  # billed by the visit
     keys = list(zone)
     assert keys.index("area_ha") == keys.index("area_ac") + 1
 
@@ -139,6 +172,31 @@ def test_no_price_pays_is_null_and_told_from_level_1_by_the_net():
 def test_a_response_that_no_bushel_reaches_is_null():
     zone = as_object(with_money(plan_of(), break_even_response_bu_ac=float("inf")))["zones"][0]
     assert zone["break_even_response_bu_ac"] is None
+
+
+def test_shares_of_every_kind_of_evidence_stand_there_and_sum_to_one():
+    found = as_object(plan_of())
+    for one in (found["totals"], *found["zones"]):
+        shares = one["rests_on_frac"]
+        assert list(shares) == (
+            ["yours", "published", "standard", "computed", "common practice", "from memory", "assumption"]
+        )
+        assert sum(shares.values()) == pytest.approx(1)
+
+
+def test_what_turns_nothing_is_null():
+    flips = as_object(plan_of())["zones"][0]["flips"]
+    assert flips["day"] is flips["tracks_bu_ac"] is flips["severity_pct"] is None
+    by_day = with_money(plan_of(), flips=(Flip(name="day", value=739812.0),))
+    assert as_object(by_day)["zones"][0]["flips"]["day"] == "2026-07-15"  # date.fromordinal(739812)
+
+
+def test_sums_of_fields_add_only_what_adds_up():
+    # 10 and 90 % of two fields are not those of both together
+    together = sums_of([plan_of(), plan_of()])
+    one = as_object(plan_of())["totals"]
+    assert list(together) == ["area_ac", *TOTALS[:5]]
+    assert together["net_usd"] == pytest.approx(2 * one["net_usd"], abs=1e-5)
 
 
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), float("-inf")])

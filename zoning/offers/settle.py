@@ -1,23 +1,28 @@
 """From an offer and the chosen passes to the plan. Every figure is one reduction of the zone's own draws."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
 from zoning.offers import swaths_treated
+from zoning.offers.bill import bill
 from zoning.offers.by_source import BySource, by_source
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import zones_id
+from zoning.offers.whole_field import whole_field
+from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.skipped import why_skipped
 from zoning.plan import BlockZones, Plan, PlanPass, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
-from zoning.returns.price import best_option, spray_window
-from zoning.returns.terms import ZoneCase, ZoneReturn
+from zoning.returns.price import best_option
+from zoning.returns.steps import KINDS
+from zoning.returns.terms import ZoneCase
 from zoning.stage.forecast import window
 from zoning.units import date_from_day
 from zoning.words import Said, cautions
@@ -45,6 +50,7 @@ class _Asked:
     """One zone to be decided: its row in the arrays of the options, and what the passes mean for it."""
 
     row: int
+    zone: OfferedZone
     case: ZoneCase
     driver: reasons.Driver
     visit: Visit | None
@@ -97,8 +103,8 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         area_ac=offer.area_ac,
         schedule="alone",
         zones=zones,
-        passes=tuple(_plan_pass(one) for one in chosen.visits) if chosen and has_passes else (),
-        totals=_totals(zones, chosen) if chosen is not None else None,
+        passes=tuple(_plan_pass(one, zones) for one in chosen.visits) if chosen and has_passes else (),
+        totals=_totals(zones, offer, offer.options, chosen) if offer.options and chosen else None,
         notes=(*offer.notes, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         product=offer.product,
@@ -121,6 +127,7 @@ def _decide(zones: tuple[OfferedZone, ...], options: Options, chosen: Chosen) ->
             raise ValueError(f"zone {one.zone} has options but no case")
         asked = _Asked(
             row=row,
+            zone=one,
             case=one.case,
             driver=one.driver,
             visit=visit_of.get(one.zone),
@@ -140,11 +147,11 @@ def _decide_one(asked: _Asked, sources: BySource, options: Options) -> _Decided:
     there = judged(asked.case, option, asked.anyway_frac, options)
     made_anyway_bu_ac = asked.case.track_loss_bu_ac - there.case.track_loss_bu_ac
     made_anyway_usd_ac = made_anyway_bu_ac * there.terms.price_usd_bu
-    by_day_usd_ac = options.priced.net_usd_ac[asked.row, :, there.column] + made_anyway_usd_ac
+    of_zone = reckoned(asked.zone, asked.row, there, sources, options, is_sprayed=visit is not None)
     return _Decided(
         visit=visit,
-        money=_money(there.returned, sources),
-        from_to=spray_window(by_day_usd_ac, options.priced.days),
+        money=of_zone.money,
+        from_to=of_zone.from_to,
         why=_why(asked, there),
         own_usd=there.returned.net_mean_usd_ac * asked.case.area_ac if visit else 0.0,
         shared_usd=made_anyway_usd_ac * asked.case.area_ac if visit else 0.0,
@@ -209,21 +216,7 @@ def _date(day: int) -> date:
     return date_from_day(float(day))
 
 
-def _money(returned: ZoneReturn, sources: BySource) -> ZoneMoney:
-    return ZoneMoney(
-        net_mean_usd_ac=returned.net_mean_usd_ac,
-        net_p10_usd_ac=returned.net_p10_usd_ac,
-        net_p90_usd_ac=returned.net_p90_usd_ac,
-        chance_pays=returned.chance_frac,
-        break_even_price_usd_bu=returned.break_even_price_usd_bu,
-        break_even_response_bu_ac=returned.break_even_response_bu_ac,
-        response_mean_bu_ac=returned.response_mean_bu_ac,
-        response_sd_bu_ac=returned.response_sd_bu_ac,
-        by_source=sources,
-    )
-
-
-def _plan_pass(visit: Visit) -> PlanPass:
+def _plan_pass(visit: Visit, zones: Sequence[PlanZone]) -> PlanPass:
     return PlanPass(
         number=visit.number,
         sprayer=visit.sprayer,
@@ -234,16 +227,47 @@ def _plan_pass(visit: Visit) -> PlanPass:
         loads=visit.loads,
         visit_costs_usd=visit.visit_costs_usd,
         zones=visit.zones,
+        later_usd=_later_usd([one for one in zones if one.zone in visit.zones]),
     )
 
 
-def _totals(zones: tuple[PlanZone, ...], chosen: Chosen) -> Totals:
+def _later_usd(zones: Sequence[PlanZone]) -> tuple[float, ...]:
+    """Add up what the zones of a pass return less, or more, with each day that it is later."""
+    of_zones = [
+        one.area_ac * (np.array(one.money.delay.net_usd_ac[1:]) - one.money.delay.net_usd_ac[0])
+        for one in zones
+        if one.money is not None and one.money.delay is not None
+    ]
+    length = min((len(one) for one in of_zones), default=0)
+    return tuple(float(sum(one[day] for one in of_zones)) for day in range(length))
+
+
+def _totals(zones: tuple[PlanZone, ...], offer: Offer, options: Options, chosen: Chosen) -> Totals:
     """Sum the field; the net return is the passes' own value, every driven swath and every visit once."""
     sprayed = [one for one in zones if one.action == "spray"]
+    whole = whole_field(offer.zones, options, chosen)
     return Totals(
         spray_ac=sum(one.area_ac for one in sprayed),
         skip_ac=sum(one.area_ac for one in zones if one.action == "skip"),
         net_usd=chosen.value_usd,
         visit_costs_usd=sum(visit.visit_costs_usd for visit in chosen.visits),
         carrier_gal=sum(one.area_ac * (one.rate_gal_ac or 0) for one in sprayed),
+        net_p10_usd=whole.net_p10_usd,
+        net_p90_usd=whole.net_p90_usd,
+        chance_pays=whole.chance_pays,
+        break_even_price_usd_bu=whole.break_even_price_usd_bu,
+        perfect_information_usd=whole.perfect_information_usd,
+        rests_on_frac=_rests_on([one for one in zones if one.zone in whole.zones]),
+        costs=bill(options, chosen),
+        flips=whole.flips,
     )
+
+
+def _rests_on(zones: Sequence[PlanZone]) -> dict[str, float]:
+    """Say how much of the sizes of all steps of some zones is of each kind of evidence, by area."""
+    sizes: dict[str, float] = {}
+    for one in zones:
+        for step in one.money.steps if one.money is not None else ():
+            sizes[step.kind] = sizes.get(step.kind, 0.0) + one.area_ac * abs(step.change_bu_ac)
+    total = sum(sizes.values())
+    return {kind: sizes[kind] / total for kind in reversed(KINDS) if sizes.get(kind, 0.0) > 0}

@@ -1,7 +1,8 @@
 """zones.gpkg: zones, passes, scouting and boundary with every figure of plan.json, as OGC GeoPackage 1.3.
 
-Columns are the keys of plan.json, flattened with `_`, so that one description serves both. Written at every
-level; what a level does not know is empty.
+Columns are the keys of plan.json, flattened with `_`, so that one description serves both; its lists inside a
+zone or a pass (steps, days of waiting) are not repeated. Written at every level; what a level does not know
+is empty.
 """
 
 from collections.abc import Iterable, Mapping
@@ -14,8 +15,10 @@ from shapely import MultiPolygon, Point
 from shapely.geometry import mapping
 
 from zoning.plan import SOURCES, Plan
+from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many, treated_by, union
+from zoning.returns.steps import KINDS
 
 NAME = "zones.gpkg"
 _VERSION = "1.3"  # a newer one makes older desktop programs warn
@@ -54,6 +57,13 @@ _ZONE = {
         for source in SOURCES
         for key, kind in _OF_SOURCE.items()
     },
+    "perfect_information_usd_ac": "float",
+    "toss_up": "bool",
+    "no_contrast_usd_ac": "float",
+    **{f"rests_on_frac_{kind.replace(' ', '_')}": "float" for kind in KINDS},
+    "delay_from": "date",
+    "delay_pays_until": "date",
+    **{f"flips_{key}": "date" if key == "day" else "float" for key in FLIPS.values()},
     "reason_code": "str",
     "reason_text": "str",
 }
