@@ -1,0 +1,153 @@
+"""Another pass goes over the whole field anyway: one visit, and a load of its own for a part of the field."""
+
+import itertools
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from zoning.passes.groupings import best_slot
+from zoning.passes.problem import FieldProblem, Machine
+from zoning.passes.schedule import by_run, schedule
+from zoning.passes.skipped import why_skipped
+from zoning.passes.visits import best_visits, split_load_usd
+
+
+def machine(hours=12.0, volumes=1):
+    return Machine(
+        name="rig",
+        acres_per_hour=(98.0, 78.0)[:volumes],
+        acres_per_load=(100.0, 66.7)[:volumes],
+        set_up_h=1 / 3,
+        hours_per_day=hours,
+        source_of_hours="planning triple",
+    )
+
+
+def problem(net, area, **changes):
+    """One zone a block, no tracks and no bill: they are the other pass's."""
+    net = np.asarray(net, dtype=float)
+    zones = len(net)
+    keys = {
+        "field": "home",
+        "zones": tuple(range(1, zones + 1)),
+        "block_of_zone": tuple(range(zones)),
+        "area_ac": np.asarray(area, dtype=float),
+        "days": np.arange(200, 200 + net.shape[1]),
+        "volumes_gal_ac": (10.0, 15.0)[: net.shape[2]],
+        "net_usd_ac": net,
+        "worth_it": np.nan_to_num(net, nan=-1) > 0,
+        "swath_area_ac": np.diag(np.asarray(area, dtype=float)),
+        "track_loss_usd_ac": np.zeros(zones),
+        "bill_usd_ac": 0.0,
+        "pass_usd_ac": 0.0,
+        "per_visit_usd": 0.0,
+        "minimum_bill_usd": 0.0,
+        "goes_anyway": True,
+        "may_fill_up": True,
+    }
+    return FieldProblem(**keys | changes)
+
+
+def test_by_hand_the_other_pass_comes_once():
+    # two blocks, each best on a day of its own: 10 x 10 + 10 x 10 in two visits, 10 x 10 + 10 x 4 in one
+    case = problem([[[10.0], [4.0]], [[4.0], [9.0]]], [10, 10])
+    assert len(schedule([replace(case, goes_anyway=False)], machine())[0].visits) == 2
+    [chosen] = schedule([case], machine())
+    assert [(visit.day, visit.zones) for visit in chosen.visits] == [(200, (1, 2))]
+    assert chosen.value_usd == pytest.approx(140)
+
+
+def test_by_hand_a_part_of_the_field_needs_a_load_of_its_own():
+    # zone 2 loses 20 x 2 = 40: cheaper than a load of 50, dearer than one of 30
+    case = problem([[[5.0]], [[-2.0]]], [40, 20])
+    [dear] = schedule([replace(case, split_load_usd=50.0)], machine())
+    assert (dear.visits[0].zones, dear.value_usd, dear.visits[0].visit_costs_usd) == ((1, 2), 160, 0)
+    [cheap] = schedule([replace(case, split_load_usd=30.0)], machine())
+    assert (cheap.visits[0].zones, cheap.value_usd, cheap.visits[0].visit_costs_usd) == ((1,), 170, 30)
+    [strict] = schedule([replace(case, split_load_usd=50.0, may_fill_up=False)], machine())
+    assert (strict.visits[0].zones, strict.value_usd) == ((1,), 150)
+    # a part that brings less than its load: 40 x 5 = 200; all zones 160
+    [none] = schedule([replace(case, split_load_usd=210.0, may_fill_up=False)], machine())
+    assert none.visits == ()
+
+
+def test_the_load_is_charged_for_a_part_only_and_only_beside_another_pass():
+    case = problem([[[5.0]], [[5.0]]], [40, 20], split_load_usd=60.0)
+    assert split_load_usd(case, np.array([20.0, 40.0, 60.0])).tolist() == [60, 60, 0]
+    assert split_load_usd(replace(case, goes_anyway=False), np.array([20.0, 60.0])).tolist() == [0, 0]
+
+
+def test_ground_that_the_label_closes_is_never_filled_up():
+    case = problem([[[5.0]], [[np.nan]]], [40, 20], split_load_usd=500.0)
+    [chosen] = schedule([case], machine())
+    assert chosen.visits == ()
+    assert why_skipped(case, machine(), chosen)[1].code == "passes.pass_loses"
+
+
+def test_many_zones_are_filled_up_too():
+    # 14 zones that pay 1 x 10 each and one that loses 3 x 10, against a load of 50
+    case = problem([[[1.0]]] * 14 + [[[-3.0]]], [10.0] * 15, block_of_zone=(0,) * 15, split_load_usd=50.0)
+    [chosen] = schedule([case], machine())
+    assert len(chosen.visits[0].zones) == 15
+    assert chosen.value_usd == pytest.approx(110)
+
+
+def best_of_all(case, rig):
+    """The most that one visit brings beyond min_net, by plain loops over every set of zones."""
+    every = tuple(range(len(case.zones)))
+    best = 0.0
+    for count in range(1, len(every) + 1):
+        for chosen in itertools.combinations(every, count):
+            area = sum(case.area_ac[z] for z in chosen)
+            load = 0.0 if chosen == every else case.split_load_usd
+            spares = chosen == every and case.may_fill_up and case.split_load_usd > 0
+            for volume in range(len(case.volumes_gal_ac)):
+                runs = math.ceil((rig.set_up_h + area / rig.acres_per_hour[volume]) / rig.hours_per_day)
+                for day in range(len(case.days) - runs + 1) if runs <= 3 else ():
+                    options = [(z, d, volume) for z in chosen for d in range(day, day + runs)]
+                    if not all(np.isfinite(case.net_usd_ac[at]) for at in options):
+                        continue
+                    if not (spares or all(case.worth_it[at] for at in options)):
+                        continue
+                    gain = sum(case.net_usd_ac[at] * case.area_ac[at[0]] / runs for at in options)
+                    best = max(best, gain - load - case.min_net_usd_ac * area)
+    return best
+
+
+@st.composite
+def small_fields(draw):
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    blocks, days = draw(st.integers(1, 3)), draw(st.integers(1, 4))
+    block_of_zone = tuple(sorted([*range(blocks), *rng.integers(0, blocks, rng.integers(0, 5 - blocks))]))
+    zones = len(block_of_zone)
+    net = rng.normal(2, 4, (zones, days, 2))
+    net[rng.random(net.shape) < 0.05] = np.nan
+    case = problem(
+        net,
+        rng.uniform(5, 60, zones),
+        block_of_zone=block_of_zone,
+        worth_it=np.nan_to_num(net, nan=-1) > draw(st.sampled_from([0.0, 1.0])),
+        min_net_usd_ac=draw(st.sampled_from([0.0, 1.0])),
+        split_load_usd=draw(st.sampled_from([0.0, 30.0, 100.0, 400.0])),
+        may_fill_up=draw(st.booleans()),
+    )
+    return case, machine(hours=draw(st.sampled_from([0.6, 3.0])), volumes=2)
+
+
+@settings(max_examples=150, deadline=None)
+@given(small_fields())
+def test_the_search_finds_what_plain_enumeration_finds(farm):
+    case, rig = farm
+    value = by_run(best_visits(case, rig))
+    found = sum(value[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in best_slot(value))
+    assert found == pytest.approx(best_of_all(case, rig), abs=1e-6)
+    [chosen] = schedule([case], rig)
+    assert len(chosen.visits) <= 1
+    for visit in chosen.visits:
+        is_part = len(visit.zones) < len(case.zones)
+        assert visit.visit_costs_usd == (case.split_load_usd if is_part else 0)
+        assert chosen.value_usd == pytest.approx(chosen.estimate_usd)
