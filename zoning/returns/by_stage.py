@@ -14,7 +14,7 @@ from zoning.returns.costs import cost_usd_ac
 from zoning.returns.curve import effect
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import split_draws
-from zoning.returns.price import net_usd_ac
+from zoning.returns.rounded import net_usd_ac
 from zoning.returns.terms import Floats, Terms, ZoneCase
 
 Days = npt.NDArray[np.int64]

@@ -6,6 +6,7 @@ on which R4 begins. Two columns: crops without disease (low), crops in which dis
 
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -68,13 +69,12 @@ def at(curve: Curve, position: npt.ArrayLike) -> tuple[Floats, Floats]:
     >>> [round(float(share), 3) for share in at("practice", 4.5)]
     [0.523, 0.523]
     """
-    where = np.asarray(position, dtype=np.float64)
+    where = np.nan_to_num(np.asarray(position, dtype=np.float64))  # 0 lies before R1
     low_at, low, responding_at, responding = points(curve)
-    shares = (
+    return (
         np.interp(where, low_at, low, left=0, right=0),
         np.interp(where, responding_at, responding, left=0, right=0),
     )
-    return np.nan_to_num(shares[0]), np.nan_to_num(shares[1])
 
 
 def positions(begin_day: Floats, days: npt.ArrayLike) -> Floats:
@@ -96,14 +96,17 @@ def positions(begin_day: Floats, days: npt.ArrayLike) -> Floats:
     >>> positions(np.array([[0.0, 4, 10, 20, 30, 40, 60]]), [3, 15, 50]).tolist()
     [[1.75, 3.5, nan]]
     """
-    begin = begin_day[:, :_STAGES_IN_CURVE, None]
-    when = np.asarray(days, dtype=np.float64)
+    begin = np.ascontiguousarray(begin_day.T[:_STAGES_IN_CURVE])
+    when = np.asarray(days, dtype=np.float64)[:, None]
     # eq. p = k + (t - R_k) / (R_k+1 - R_k): every stage that is over adds 1, the running one its passed part
-    length = np.maximum(np.diff(begin, axis=1), np.finfo(np.float64).eps)
-    passed = np.clip((when - begin[:, :-1]) / length, 0, 1)
-    position = 1 + passed.sum(axis=1)
-    outside = (when < begin[:, 0]) | (when > begin[:, -1])
-    return np.asarray(np.where(outside, np.nan, position))
+    position = np.ones((when.size, begin.shape[1]))
+    passed = np.empty_like(position)
+    for first, following in pairwise(begin):
+        np.subtract(when, first, out=passed)
+        passed /= np.maximum(following - first, np.finfo(np.float64).eps)
+        position += np.clip(passed, 0, 1, out=passed)
+    position[(when < begin[0]) | (when > begin[-1])] = np.nan
+    return position.T
 
 
 def effect(curve: Curve, begin_day: Floats, days: npt.ArrayLike) -> Effect:
@@ -123,6 +126,6 @@ def effect(curve: Curve, begin_day: Floats, days: npt.ArrayLike) -> Effect:
     Effect
         Arrays of shape (draws, days).
     """
-    position = positions(begin_day, days)
+    position = positions(begin_day, days).T  # as it lies in memory: turning an array takes longer than this
     low, responding = at(curve, position)
-    return Effect(low, responding, ~np.isnan(position))
+    return Effect(low.T, responding.T, ~np.isnan(position).T)

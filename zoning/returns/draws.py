@@ -3,6 +3,8 @@
 Draw i is the same season everywhere, so zones that are sprayed in one season win and lose together.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from zoning.chance import normals
@@ -44,12 +46,19 @@ def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws:
     >>> round(float(drawn.mean()), 3)
     1.602
     """
-    share = named("returns.response_share")
-    fortune = (
-        np.sqrt(share["year"]) * normals(seed, draws, "response", "year")
-        + np.sqrt(share["field"]) * normals(seed, draws, "response", "field", field)
-        + np.sqrt(share["zone"]) * normals(seed, draws, "response", "zone", field, zone)
+    own = np.sqrt(named("returns.response_share")["zone"]) * normals(
+        seed, draws, "response", "zone", field, zone
     )
     rank = np.empty(draws, dtype=np.int64)
-    rank[np.argsort(fortune, kind="stable")] = np.arange(draws)
+    rank[np.argsort(_fortune_of_field(seed, field, draws) + own, kind="stable")] = np.arange(draws)
     return sorted_draws(mixture, draws)[rank]
+
+
+@lru_cache(maxsize=64)  # method: fields remembered, whose zones all share it
+def _fortune_of_field(seed: int, field: str, draws: int) -> Floats:
+    """Give what season and field do to all zones of a field, in SDs of a zone; shape (draws,)."""
+    share = named("returns.response_share")
+    season = np.sqrt(share["year"]) * normals(seed, draws, "response", "year")
+    fortune = season + np.sqrt(share["field"]) * normals(seed, draws, "response", "field", field)
+    fortune.setflags(write=False)
+    return np.asarray(fortune)

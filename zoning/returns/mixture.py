@@ -238,19 +238,20 @@ def split_draws(mixture: Mixture, response_bu_ac: Floats) -> tuple[Floats, Float
     if np.all(share == share[0]):
         low = response_bu_ac * share[0]
     else:
-        low = response_bu_ac * (_responsibility(mixture, response_bu_ac) @ share)
+        low = response_bu_ac * (share @ _responsibility(mixture, response_bu_ac))
     return low, response_bu_ac - low
 
 
 def _responsibility(mixture: Mixture, response_bu_ac: Floats) -> Floats:
-    weight, middle, spread = columns(mixture)
+    """Chance that a draw belongs to each part, shape (parts, draws)."""
+    weight, middle, spread = (column[:, None] for column in columns(mixture))
     narrow = np.finfo(np.float64).tiny
     spread = np.maximum(spread, np.sqrt(narrow))
     # eq. w_k N(D; m_k, s_k) in logs, so that far tails do not become 0/0
     with np.errstate(divide="ignore"):
-        log_fit = np.log(weight) - np.log(spread) - 0.5 * ((response_bu_ac[:, None] - middle) / spread) ** 2
-    fit = np.exp(log_fit - log_fit.max(axis=1, keepdims=True))
-    return np.asarray(fit / fit.sum(axis=1, keepdims=True))
+        log_fit = np.log(weight) - np.log(spread) - 0.5 * ((response_bu_ac - middle) / spread) ** 2
+    fit = np.exp(log_fit - log_fit.max(axis=0))
+    return np.asarray(fit / fit.sum(axis=0))
 
 
 def with_odds(mixture: Mixture, odds: float, which: Callable[[Part], bool]) -> Mixture:

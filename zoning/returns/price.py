@@ -11,43 +11,31 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.returns.costs import cost_usd_ac, needed_response_bu_ac
-from zoning.returns.curve import Effect, effect
+from zoning.returns.curve import effect
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import split_draws
-from zoning.returns.rule import chance, passes
+from zoning.returns.rounded import (
+    Shares,
+    Steps,
+    Sums,
+    figures_of,
+    in_bushels,
+    least_paying_step,
+    shares_of,
+    shares_on,
+    steps_of,
+    sums_of,
+)  # fmt: skip
+from zoning.returns.rounded import net_usd_ac as net_usd_ac
+from zoning.returns.rounded import sprayed_response as sprayed_response
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase, ZoneReturn
 
 NO_PRICE_PAYS = 9999.0  # method: what stands where no grain price pays
-_STEPS_PER_BU = 20  # method: draws are rounded to 1/20 bu/ac, so that everyone computes with the same numbers
 _LOW_QUANTILE, _HIGH_QUANTILE = 0.1, 0.9  # method: the 80 % range that people read
 
-_Split = tuple[Floats, Floats]
-
-
-def sprayed_response(split: _Split, stage: Effect, factor: float) -> Floats:
-    """Response after stage and factors, rounded to 0.05 bu/ac; shape (draws, days) [bu/ac].
-
-    Parameters
-    ----------
-    split : (low, responding)
-        From `mixture.split_draws`, each of shape (draws,). [bu/ac]
-    stage : Effect
-        Shares left, shape (draws, days).
-    factor : float
-        Share left by carrier volume and poor ground. [1]
-    """
-    low, responding = split
-    response = low[:, None] * stage.low_frac
-    response += responding[:, None] * stage.responding_frac
-    response *= factor * _STEPS_PER_BU
-    np.rint(response, out=response)
-    response /= _STEPS_PER_BU
-    return response
-
-
-def net_usd_ac(response_bu_ac: Floats, terms: Terms, cost_usd_ac: float, track_loss_bu_ac: float) -> Floats:
-    """Net return of a sprayed acre, same shape as the response [USD/ac]."""
-    return terms.price_usd_bu * (response_bu_ac - track_loss_bu_ac) - cost_usd_ac
+Days = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+Option = tuple[float | None, Terms]  # carrier volume, and what holds at it
 
 
 def price(
@@ -83,46 +71,57 @@ def price(
     volumes: tuple[float | None, ...] = tuple(volumes_gal_ac) or (None,)
     of_volume = (terms,) * len(volumes) if isinstance(terms, Terms) else tuple(terms)
     options = tuple(zip(volumes, of_volume, strict=True))
-    shape = (len(cases), when.size, len(volumes))
-    mean, share, rule = np.full(shape, np.nan), np.full(shape, np.nan), np.zeros(shape, dtype=np.bool_)
-    stages: dict[tuple[int, str], Effect] = {}
-    for row, case in enumerate(cases):
-        key = (id(case.stage), case.curve)
-        if key not in stages:
-            stages[key] = effect(case.curve, case.stage.begin_day, when)
-        mean[row], share[row], rule[row] = _price_zone(case, stages[key], options)
+    offered, sums = _all_sums(cases, when, options)
+    track_loss_bu_ac = np.array([case.track_loss_bu_ac for case in cases])[:, None]
+    figures = [
+        figures_of(one, terms, cost_usd_ac(terms, volume), track_loss_bu_ac)
+        for one, (volume, terms) in zip(sums, options, strict=True)
+    ]
+    is_offered = offered[..., None]
     return Priced(
         zones=tuple(case.zone for case in cases),
         days=when,
         volumes_gal_ac=tuple(volumes_gal_ac),
-        net_usd_ac=mean,
-        chance_frac=share,
-        passes_rule=rule,
+        net_usd_ac=np.where(is_offered, np.stack([one.net_usd_ac for one in figures], axis=-1), np.nan),
+        chance_frac=np.where(is_offered, np.stack([one.chance_frac for one in figures], axis=-1), np.nan),
+        passes_rule=is_offered & np.stack([one.passes_rule for one in figures], axis=-1),
     )
 
 
-def _price_zone(
-    case: ZoneCase, stage: Effect, options: Sequence[tuple[float | None, Terms]]
-) -> tuple[Floats, Floats, npt.NDArray[np.bool_]]:
+def _all_sums(cases: Sequence[ZoneCase], days: Days, options: Sequence[Option]) -> tuple[Bools, list[Sums]]:
+    """Days that are offered and, for each option, the sums of all zones; arrays of shape (zones, days)."""
+    on_days = tuple(days.tolist())
+    shape = (len(cases), days.size, len(options))
+    offered = np.zeros(shape[:-1], dtype=np.bool_)
+    draws = np.ones((len(cases), 1))
+    steps, paying, paying_steps = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+    for row, case in enumerate(cases):
+        shares = shares_on(case.curve, case.stage, on_days)
+        offered[row] = shares.offered
+        draws[row] = case.response_draws_bu_ac.size
+        for column, one in enumerate(_sums(case, shares, options)):
+            at = row, slice(None), column
+            steps[at], paying[at], paying_steps[at] = one.steps, one.paying, one.paying_steps
+    columns = range(len(options))
+    return offered, [Sums(draws, steps[..., at], paying[..., at], paying_steps[..., at]) for at in columns]
+
+
+def _sums(case: ZoneCase, shares: Shares, options: Sequence[Option]) -> list[Sums]:
+    """Sum the draws of one zone at each option, which are one where volumes cover and cost alike."""
     split = split_draws(case.mixture, case.response_draws_bu_ac)
-    offered = np.count_nonzero(stage.supported, axis=0) * 2 >= stage.supported.shape[0]
-    ground = yield_frac(case.expected_yield_bu_ac)
-    answers: dict[tuple[float, float, Terms], tuple[Floats, Floats, npt.NDArray[np.bool_]]] = {}
-    columns = []
+    ground_frac = yield_frac(case.expected_yield_bu_ac)
+    responses: dict[float, Steps] = {}
+    answers: dict[tuple[float, float], Sums] = {}
+    found = []
     for volume, terms in options:
-        # volumes that cost the same and cover alike have one answer
-        option = (ground * volume_frac(volume, case.volume_matters), cost_usd_ac(terms, volume), terms)
-        if option not in answers:
-            response = sprayed_response(split, stage, option[0])
-            net = net_usd_ac(response, terms, option[1], case.track_loss_bu_ac)
-            answers[option] = (
-                np.where(offered, net.mean(axis=0), np.nan),
-                np.where(offered, chance(net), np.nan),
-                passes(net, terms) & offered,
-            )
-        columns.append(answers[option])
-    means, chances, rules = zip(*columns, strict=True)
-    return np.stack(means, axis=1), np.stack(chances, axis=1), np.stack(rules, axis=1)
+        factor = ground_frac * volume_frac(volume, case.volume_matters)
+        least_step = least_paying_step(terms, cost_usd_ac(terms, volume), case.track_loss_bu_ac)
+        if factor not in responses:
+            responses[factor] = steps_of(split, shares, factor)
+        if (factor, least_step) not in answers:
+            answers[factor, least_step] = sums_of(responses[factor], least_step, terms.rule)
+        found.append(answers[factor, least_step])
+    return found
 
 
 def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) -> ZoneReturn:
@@ -144,11 +143,14 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
     ZoneReturn
         Own wheel tracks included. The break-even price is the bid at the elevator, before haul and share.
     """
-    stage = effect(case.curve, case.stage.begin_day, [day])
+    shares = shares_of(effect(case.curve, case.stage.begin_day, [day]))
     factor = yield_frac(case.expected_yield_bu_ac) * volume_frac(volume_gal_ac, case.volume_matters)
-    split = split_draws(case.mixture, case.response_draws_bu_ac)
-    response = sprayed_response(split, stage, factor)[:, 0]
+    steps = steps_of(split_draws(case.mixture, case.response_draws_bu_ac), shares, factor)
+    response = in_bushels(steps)[:, 0]
     cost = cost_usd_ac(terms, volume_gal_ac)
+    least_step = least_paying_step(terms, cost, case.track_loss_bu_ac)
+    figures = figures_of(sums_of(steps, least_step, terms.rule), terms, cost, case.track_loss_bu_ac)
+    expected_bu_ac = float(figures.response_bu_ac[0])
     net = net_usd_ac(response, terms, cost, case.track_loss_bu_ac)
     low, high = np.quantile(net, [_LOW_QUANTILE, _HIGH_QUANTILE])
     return ZoneReturn(
@@ -156,17 +158,15 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
         day=day,
         volume_gal_ac=volume_gal_ac,
         response_bu_ac=response,
-        response_mean_bu_ac=float(response.mean()),
+        response_mean_bu_ac=expected_bu_ac,
         response_sd_bu_ac=float(response.std()),
-        net_mean_usd_ac=float(net.mean()),
+        net_mean_usd_ac=float(figures.net_usd_ac[0]),
         net_p10_usd_ac=float(low),
         net_p90_usd_ac=float(high),
-        chance_frac=float(chance(net)),
+        chance_frac=float(figures.chance_frac[0]),
         break_even_response_bu_ac=needed_response_bu_ac(terms, cost, case.track_loss_bu_ac),
-        break_even_price_usd_bu=break_even_price_usd_bu(
-            terms, cost, float(response.mean()) - case.track_loss_bu_ac
-        ),
-        worth_it=bool(passes(net, terms)),
+        break_even_price_usd_bu=break_even_price_usd_bu(terms, cost, expected_bu_ac - case.track_loss_bu_ac),
+        worth_it=bool(figures.passes_rule[0]),
     )
 
 

@@ -31,13 +31,35 @@ def passes(net_usd_ac: Floats, terms: Terms) -> npt.NDArray[np.bool_]:
     >>> bool(passes(net, expected)), bool(passes(net, replace(expected, rule="chance")))
     (True, False)
     """
-    enough = net_usd_ac.mean(axis=0) > terms.min_net_usd_ac
+    gain = np.maximum(net_usd_ac, 0).mean(axis=0)
+    return wanted((net_usd_ac.mean(axis=0), chance(net_usd_ac), gain), terms)
+
+
+def wanted(figures: tuple[Floats, Floats, Floats], terms: Terms) -> npt.NDArray[np.bool_]:
+    """Whether the rule says spray, from the figures it looks at.
+
+    Parameters
+    ----------
+    figures : (mean, chance, gain)
+        Mean net return, chance of one above 0, and the mean of the draws above 0 with the others as 0; the
+        last is looked at under the rule "cautious" only. [USD/ac, 1, USD/ac]
+    terms : Terms
+        Holds the rule.
+
+    Examples
+    --------
+    >>> from zoning.returns.costs import terms
+    >>> from zoning.settings.model import Money
+    >>> careful = terms(Money(grain_price="10 USD/bu", product="20 USD/ac", rule="cautious"), pass_usd_ac=9)
+    >>> bool(wanted((np.array(4.0), np.array(0.6), np.array(9.0)), careful))  # loss 5: 9 - 2 x 5 < 0
+    False
+    """
+    mean, share, gain = figures
+    enough = mean > terms.min_net_usd_ac
     if terms.rule == "chance":
-        return np.asarray(enough & (chance(net_usd_ac) >= terms.min_chance_frac))
+        return np.asarray(enough & (share >= terms.min_chance_frac))
     if terms.rule == "cautious":
-        gain = np.maximum(net_usd_ac, 0).mean(axis=0)
-        loss = np.maximum(-net_usd_ac, 0).mean(axis=0)
-        return np.asarray(enough & (gain - terms.loss_weight * loss > 0))
+        return np.asarray(enough & (gain - terms.loss_weight * (gain - mean) > 0))
     return np.asarray(enough)
 
 
