@@ -13,6 +13,7 @@ import numpy as np
 from zoning.inputs.given import Sighting
 from zoning.offers import places, pricing
 from zoning.offers.basis import Basis
+from zoning.offers.sightings import speaking
 from zoning.passes import label
 from zoning.passes.division import BlockDivision, fewest_enough
 from zoning.returns.cells import kept_frac
@@ -118,9 +119,10 @@ class _Block:
     def seen_in(self, division: Division) -> dict[int, Sighting]:
         """Find the sighting that speaks for each zone of a division, by label."""
         grid = self.basis.given.grid
-        number_of_cell = np.zeros(grid.shape, dtype=np.int64)
+        number_of_cell, part_of_cell = np.zeros((2, *grid.shape), dtype=np.int64)
         number_of_cell[self.of.window] = division.labels + 1
-        found = places.last_sightings(self.basis.given.sightings, number_of_cell, grid)
+        part_of_cell[self.of.window] = self.of.divisions[-1].labels + 1
+        found = speaking(self.basis.given.sightings, number_of_cell, grid, part_of_cell)
         return {number - 1: one for number, one in found.items()}
 
     def yields(self) -> Floats:

@@ -4,7 +4,6 @@ Prices nothing.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import inf
@@ -13,10 +12,9 @@ import numpy as np
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs.given import Sighting
-from zoning.inputs.grid import Grid
 from zoning.offers.basis import Basis
-from zoning.offers.nearest import Numbers, number_inside
 from zoning.offers.offered import OfferedZone
+from zoning.offers.sightings import speaking
 from zoning.plan import SOURCES
 from zoning.returns.draws import response_draws
 from zoning.returns.factors import volume_matters, yield_frac
@@ -27,14 +25,11 @@ from zoning.returns.reasons import Driver
 from zoning.returns.response import Place, RainClass, chain, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import entries, is_late, loss_frac
-from zoning.settings.model import Pressure, Source
+from zoning.settings.model import Source
 from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
 from zoning.words import Said
 from zoning.zones.zoning import Bools, Zone, Zoning
-
-# What scouting may say of a zone, the least telling first.
-_TELLING: tuple[Pressure, ...] = ("unknown", "low", "medium", "high", "seen")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,29 +48,9 @@ class Spot:
 
 def with_cases(zones: tuple[OfferedZone, ...], basis: Basis, zoning: Zoning) -> tuple[OfferedZone, ...]:
     """Give every zone its case, under the chosen response source and under the others."""
-    seen = last_sightings(basis.given.sightings, zoning.number_of_cell, basis.given.grid)
+    seen = speaking(basis.given.sightings, zoning.number_of_cell, basis.given.grid, zoning.part_of_cell)
     drawn = zip(zones, zoning.zones, strict=True)
     return tuple(_with_case(one, zone, seen.get(zone.number), basis, zoning) for one, zone in drawn)
-
-
-def last_sightings(sightings: Sequence[Sighting], number_of_cell: Numbers, grid: Grid) -> dict[int, Sighting]:
-    """Find the sighting that speaks for each zone: the latest; of one day, the one that names the most.
-
-    Returns
-    -------
-    dict of int to Sighting
-        By zone number; zones that nobody walked are not in it.
-    """
-    latest: dict[int, Sighting] = {}
-    for one in sightings:
-        zone = number_inside(one, number_of_cell, grid)
-        if zone and (zone not in latest or _weight(one) > _weight(latest[zone])):
-            latest[zone] = one
-    return latest
-
-
-def _weight(one: Sighting) -> tuple[date, int]:
-    return one.on, _TELLING.index(one.pressure)
 
 
 def case_of(spot: Spot, place: Place, source: Source, basis: Basis) -> ZoneCase:

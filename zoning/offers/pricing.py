@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import numbers
-from zoning.offers import places
+from zoning.offers import places, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
@@ -76,6 +76,7 @@ def priced(
         *cost_notes(basis, options.terms),
         *places.not_known(with_cases),
         *places.alike(with_cases),
+        *sightings.of_parts(basis.given, zoning),
     )
     return with_cases, options, (*known, *beyond, *notes)
 

@@ -64,6 +64,10 @@ SENTENCES: dict[str, str] = {
         "block {block} was planted on {planted}, {days} apart, and its parts reach R3 within {r3_d:.1f} "
         "days: it is counted by its largest part, {taken:%b} {taken.day}"
     ),
+    "offers.seen_on_part": (
+        "zone {zone}: pressure {pressure} was seen on {on:%b} {on.day} in parts that are only {percent:.0f} % "
+        "of it, so it does not speak for the zone; walk the rest"
+    ),
     "offers.swath_cells": (
         "the operator's files follow the sprayer's swaths, heading {heading:.0f} degrees {source}, and "
         "switch after {metres:.0f} m at the soonest; {percent:.1f} % of the field gets another action than "

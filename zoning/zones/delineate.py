@@ -121,12 +121,27 @@ def drawn(
         for one, division in zip(of_blocks, divided, strict=True)
     ]
     zoning = numbered(outlines, layers, ground, limits, quality, burned=burned)
-    return replace(zoning, raw_of_cell=_raw_of_cell(of_blocks, divided, zoning))
+    return replace(
+        zoning,
+        raw_of_cell=_raw_of_cell(of_blocks, divided, zoning),
+        part_of_cell=_part_of_cell(of_blocks, ground),
+    )
 
 
 def _as_drawn(quality: BlockQuality, wanted: int, count: int) -> BlockQuality:
     # A zone of just the smallest size by its cells may come out smaller by its outline, and is then no zone.
     return replace(quality, chosen=count, stopped=quality.stopped if wanted == count else "size")
+
+
+def _part_of_cell(of_blocks: Sequence[BlockCandidates], ground: Ground) -> npt.NDArray[np.int16]:
+    """Give every part of the last division of each block a number of its own."""
+    part = np.zeros(ground.grid.shape, dtype=np.int16)
+    count = 0
+    for one in of_blocks:
+        labels = one.divisions[-1].labels
+        part[one.window][labels >= 0] = labels[labels >= 0] + count + 1
+        count += one.divisions[-1].zones
+    return part
 
 
 def _raw_of_cell(
