@@ -1,42 +1,20 @@
 """`sprayworth worth`: does a pass pay? Parses, calls, prints."""
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING, Literal
+from typing import Any
 
 import click
 
 from cli.options import emit, json_option
-from zoning.errors import SETTINGS, InputError
-from zoning.units import UnitError, parse
-
-if TYPE_CHECKING:  # help must come at once, and these bring the settings along
-    from zoning.settings.model import Pressure, Source
-
-
-def _quantity(suffix: str) -> Callable[[click.Context, click.Parameter, str | None], float | None]:
-    """Make a reader of numbers with their unit, as "10.40 USD/bu"."""
-
-    def read(_ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
-        if value is None:
-            return None
-        try:
-            return parse(value, suffix)
-        except UnitError as error:
-            raise InputError(
-                f"{value!r}: {error.what}", where=param.opts[0], mend=error.mend, code=SETTINGS
-            ) from error
-
-    return read
 
 
 @click.command("worth")
-@click.option("--price", callback=_quantity("usd_bu"), required=True, help='Grain price, as "10.40 USD/bu".')
-@click.option("--cost", callback=_quantity("usd_ac"), required=True, help='Product and pass, as "30 USD/ac".')
+@click.option("--price", required=True, help='Grain price, as "10.40 USD/bu" or "386 USD/t".')
+@click.option("--cost", required=True, help='Product and pass, as "30 USD/ac" or "74 USD/ha".')
 @click.option(
     "--source",
     type=click.Choice(["pooled trials", "practice series", "own trials"]),
     required=True,
-    help="Where the expected response comes from.",
+    help="Where the expected response comes from; the others stand beside it.",
 )
 @click.option(
     "--pressure",
@@ -45,54 +23,65 @@ def _quantity(suffix: str) -> Callable[[click.Context, click.Parameter, str | No
     show_default=True,
     help="Disease pressure.",
 )
-@click.option("--mean", callback=_quantity("bu_ac"), help='Own trials: mean response, as "3.4 bu/ac".')
-@click.option("--se", callback=_quantity("bu_ac"), help="Own trials: its standard error.")
-@click.option("--years", type=click.IntRange(1, 100), help="Own trials: over how many years.")
-@click.option("--yield", "expected_yield", callback=_quantity("bu_ac"), help='Expected yield, as "58 bu/ac".')
 @click.option(
-    "--tracks", callback=_quantity("bu_ac"), default="0 bu/ac", help='Crop lost to new tracks, "1.0 bu/ac".'
+    "--severity", help='Or a forecast, as "20": percent of leaf area diseased near R6 if nothing is sprayed.'
 )
 @click.option(
+    "--disease",
+    type=click.Choice(["frogeye", "rust"]),
+    default="frogeye",
+    show_default=True,
+    help="Disease of that forecast.",
+)
+@click.option("--efficacy", help='Share of it that the product prevents, as "0.6".')
+@click.option("--groups", help='Modes of action in the product, FRAC code, as "3,11".')
+@click.option("--resistant", help='Modes of action that the disease here resists, as "11".')
+@click.option("--mean", help='Own trials: mean response, as "3.4 bu/ac".')
+@click.option("--se", help='Own trials: its standard error, as "0.6 bu/ac".')
+@click.option("--years", type=click.IntRange(1, 100), help="Own trials: over how many years.")
+@click.option("--yield", "expected_yield", help='Expected yield, as "58 bu/ac".')
+@click.option("--tracks", help='Crop lost to new wheel tracks, as "1.0 bu/ac".')
+@click.option(
     "--at",
+    "stage",
     type=click.Choice(["R1", "R2", "R3", "R4", "R5"]),
     default="R3",
     show_default=True,
     help="Stage at spraying (its middle).",
 )
+@click.option(
+    "--curve",
+    type=click.Choice(["published", "practice"]),
+    help="How the response falls before and after R3; left out: that of the source.",
+)
+@click.option("--share-of-grain", help='Your share of the grain, as "0.6".')
+@click.option(
+    "--rule",
+    type=click.Choice(["expected", "chance", "cautious"]),
+    default="expected",
+    show_default=True,
+    help="Rule of the decision.",
+)
+@click.option("--min-net", help='Net return under which a pass is called a toss-up, as "3 USD/ac".')
+@click.option("--min-chance", help='Least chance that it pays, in the rule "chance", as "0.5".')
+@click.option("--loss-weight", help='How much a dollar lost counts in the rule "cautious", as "2".')
+@click.option("--target", default="", help="Disease that the spray is for.")
+@click.option("--metric", is_flag=True, help="Print kg/ha, USD/ha and USD/t; also where price and cost are.")
 @json_option
-def command(
-    price: float,
-    cost: float,
-    source: "Source",
-    pressure: "Pressure",
-    mean: float | None,
-    se: float | None,
-    years: int | None,
-    expected_yield: float | None,
-    tracks: float,
-    at: Literal["R1", "R2", "R3", "R4", "R5"],
-    as_json: bool,
-) -> None:
-    """Does a pass pay? Expected net return, chance, break-even, and the table around the answer.
+def command(as_json: bool, **typed: Any) -> None:
+    """Does a pass pay? Spray or skip, chance, break-even, every source, and the table around the answer.
+
+    The table holds cost x price x response; --json holds it whole.
 
     \b
     sprayworth worth --price "10.40 USD/bu" --cost "30 USD/ac" --source "pooled trials" --pressure seen
+    sprayworth worth --price "386 USD/t" --cost "74 USD/ha" --source "practice series" --min-net "7 USD/ha"
     """  # noqa: D301 (click reads \b)
     from zoning import questions
 
-    own = questions.Trials(mean_bu_ac=mean, se_bu_ac=se, years=years)
-    asked = questions.Bet(
-        price_usd_bu=price,
-        cost_usd_ac=cost,
-        source=source,
-        pressure=pressure,
-        own=own,
-        expected_yield_bu_ac=expected_yield,
-        track_loss_bu_ac=tracks,
-        stage=at,
-    )
-    answer = questions.worth_of(asked)
+    bet = questions.bet_of(questions.Typed(**typed))
+    answer = questions.answer_of(bet)
     if as_json:
-        emit(questions.worth_object(asked, answer))
+        emit(questions.worth_object(bet, answer))
     else:
-        click.echo(questions.worth_text(asked, answer))
+        click.echo(questions.worth_text(bet, answer))

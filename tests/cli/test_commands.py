@@ -163,28 +163,6 @@ def test_stage_of_a_field_and_of_a_place(farm, capsys):
     assert "--mg" in err
 
 
-def test_worth_answers_from_the_command_line(capsys):
-    asked = ("worth", "--price", "10.40 USD/bu", "--cost", "30 USD/ac", "--source", "pooled trials")
-    code, out, _ = call(capsys, *asked, "--json")
-    assert code == 0
-    answer = json.loads(out)
-    # 30 / 10.40 = 2.885 bu/ac; pooled, unknown pressure: mean 1.60 bu/ac at mid R3
-    assert answer["break_even_response_bu_ac"] == pytest.approx(2.885, abs=0.001)
-    assert answer["net_usd_ac"] == pytest.approx(10.40 * answer["response_bu_ac"]["mean"] - 30)
-    assert len(answer["table"]) == 9
-    code, out, _ = call(capsys, *asked)
-    assert code == 0
-    assert "USD/bu" in out
-    code, _, err = call(
-        capsys, "worth", "--price", "10.40", "--cost", "30 USD/ac", "--source", "pooled trials"
-    )
-    assert code == 2
-    assert 'Write it as "10.40 USD/bu"' in err
-    code, _, err = call(capsys, *asked[:-1], "own trials")
-    assert code == 2
-    assert "--mean" in err
-
-
 def test_evidence_prints_every_number(capsys):
     code, out, _ = call(capsys, "evidence", "--json")
     assert code == 0

@@ -1,130 +1,168 @@
-"""Does a pass pay? From price, cost and response alone; the answer as an object and in words."""
+"""Does a pass pay? From price, cost and response alone, under each source, with what belongs beside it."""
 
-from dataclasses import dataclass
-from math import inf
-from typing import Literal
+from dataclasses import dataclass, replace
+from math import isfinite
 
-from zoning.errors import SETTINGS, InputError
-from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION
+from zoning.evidence import number
+from zoning.questions.bet import Bet
 from zoning.returns.curve import MID_R3_POSITION
-from zoning.returns.response import Place, curve_for, mixture_for
+from zoning.returns.mixture import mean, sd
+from zoning.returns.pairs import pair_sd_bu_ac, pairs_needed
+from zoning.returns.price import NO_PRICE_PAYS
+from zoning.returns.reasons import stopped
+from zoning.returns.response import curve_for, mixture_for, sources
+from zoning.returns.terms import Flip, Mixture
 from zoning.returns.worth import Question, Worth, worth
-from zoning.settings.model import Pressure, Response, Source
-from zoning.show.figures import chance, signed
-from zoning.show.layout import Table, as_text
+from zoning.settings.model import Source
+from zoning.words import Said
 
 # The middle of each stage as a position on the stage curve.
 _MIDDLE = {name: MID_R3_POSITION + step for step, name in enumerate(("R1", "R2", "R3", "R4", "R5"), start=-2)}
+_MOST_PAIRS = 200  # no farm lays out more
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trials:
-    """The grower's own trials; None where there are none."""
+class Belief:
+    """A response: what is expected, and how far it may lie from that."""
 
-    mean_bu_ac: float | None
-    se_bu_ac: float | None
-    years: int | None
+    mean_bu_ac: float
+    sd_bu_ac: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bet:
-    """What `worth` is asked without a field."""
+class OwnTrials:
+    """What was believed in the middle of R3 before the own trials, what they say, and what is believed now.
 
-    price_usd_bu: float
-    cost_usd_ac: float
-    source: Source
-    pressure: Pressure
-    own: Trials
-    expected_yield_bu_ac: float | None
-    track_loss_bu_ac: float
-    stage: Literal["R1", "R2", "R3", "R4", "R5"]
-
-
-def worth_of(bet: Bet) -> Worth:
-    """Say what a pass is worth, in closed form.
-
-    Raises
-    ------
-    InputError
-        When own trials are named without mean, standard error and years, or price or cost make no sense.
+    The SD of the trials is how far their mean may lie from the next season's response.
     """
-    own = bet.own
-    if bet.source == "own trials" and None in (own.mean_bu_ac, own.se_bu_ac, own.years):
-        raise InputError(
-            "own trials need their mean, standard error and years",
-            where="sprayworth worth --source",
-            mend='Add --mean "3.4 bu/ac" --se "0.6 bu/ac" --years 4 (your figures).',
-            code=SETTINGS,
-        )
-    if bet.price_usd_bu <= 0 or bet.cost_usd_ac < 0:
-        raise InputError(
-            f"a price of {bet.price_usd_bu:g} USD/bu and a cost of {bet.cost_usd_ac:g} USD/ac make no sense",
-            where="sprayworth worth",
-            mend="Give a price above zero and a cost of zero or more.",
-            code=SETTINGS,
-        )
-    response = Response.model_construct(
-        source=bet.source, mean_bu_ac=own.mean_bu_ac, se_bu_ac=own.se_bu_ac, years=own.years
+
+    before: Belief
+    trials: Belief
+    after: Belief
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What `worth` answers; nothing but `stopped` where no return is reckoned.
+
+    `practice_mean_bu_ac` is what the practice series expects in the middle of R3, `published_mean_bu_ac` what
+    trials had. `strip_pairs` is how many pairs show the needed response, None where none or too many would.
+    """
+
+    stopped: Said | None = None
+    chosen: Worth | None = None
+    by_source: dict[Source, Worth | None]
+    own: OwnTrials | None = None
+    published_mean_bu_ac: float
+    practice_mean_bu_ac: float
+    strip_pairs: int | None = None
+
+
+def answer_of(bet: Bet) -> Answer:
+    """Answer under the chosen source, and under each other beside it.
+
+    Parameters
+    ----------
+    bet : Bet
+
+    Returns
+    -------
+    Answer
+        With white mold as target: why no return is reckoned, and nothing else.
+    """
+    published = number("returns.published_mean_bu_ac")
+    practice = mean(mixture_for("practice series", bet.response, bet.place))
+    why = stopped(bet.target)
+    if why is not None:
+        return Answer(stopped=why, by_source={}, published_mean_bu_ac=published, practice_mean_bu_ac=practice)
+    named: tuple[Source, ...] = ("pooled trials", "practice series", "own trials")
+    asked = sources(bet.response)
+    by_source = {one: _worth(bet, one) if one in asked else None for one in named}
+    chosen = by_source[bet.response.source]
+    if chosen is None:
+        raise AssertionError("the chosen source was not asked")
+    return Answer(
+        chosen=chosen,
+        by_source=by_source,
+        own=_own_trials(bet) if "own trials" in asked else None,
+        published_mean_bu_ac=published,
+        practice_mean_bu_ac=practice,
+        strip_pairs=strip_pairs(chosen.break_even_response_bu_ac),
     )
-    return worth(
+
+
+def _worth(bet: Bet, source: Source) -> Worth:
+    is_chosen = source == bet.response.source
+    moves = bet.place.severity_pct is not None and source != "practice series"
+    answer = worth(
         Question(
-            mixture=mixture_for(bet.source, response, Place(pressure=bet.pressure)),
+            mixture=mixture_for(source, bet.response, bet.place),
             price_usd_bu=bet.price_usd_bu,
             cost_usd_ac=bet.cost_usd_ac,
-            expected_yield_bu_ac=inf if bet.expected_yield_bu_ac is None else bet.expected_yield_bu_ac,
+            expected_yield_bu_ac=bet.expected_yield_bu_ac,
             track_loss_bu_ac=bet.track_loss_bu_ac,
-            curve=curve_for(bet.source, response),
+            curve=bet.curve if is_chosen else curve_for(source, bet.response),
             stage_position=_MIDDLE[bet.stage],
-        )
+            rule=bet.rule,
+            at_severity=(lambda pct: _at_severity(bet, source, pct)) if moves else None,
+        ),
+        metric=bet.metric,
+    )
+    return _at_the_elevator(answer, bet.share_of_grain_frac)
+
+
+def _at_the_elevator(answer: Worth, share_of_grain_frac: float) -> Worth:
+    """Turn what a bushel brings the grower into the price at the elevator, in every figure."""
+
+    def bid(price_usd_bu: float) -> float:
+        return min(NO_PRICE_PAYS, price_usd_bu / share_of_grain_frac)
+
+    prices = (Flip(name="price", value=bid(one.value)) for one in answer.flips if one.name == "price")
+    return replace(
+        answer,
+        break_even_price_usd_bu=bid(answer.break_even_price_usd_bu),
+        flips=(
+            *(one for one in prices if one.value < NO_PRICE_PAYS),
+            *(one for one in answer.flips if one.name != "price"),
+        ),
+        table=tuple(
+            tuple(replace(cell, price_usd_bu=bid(cell.price_usd_bu)) for cell in row) for row in answer.table
+        ),
     )
 
 
-def worth_object(bet: Bet, answer: Worth) -> dict[str, object]:
-    """Give the answer as an object for JSON; a price of 9999 means that no price pays."""
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "source": bet.source,
-        "pressure": bet.pressure,
-        "response_bu_ac": {"mean": answer.response_mean_bu_ac, "sd": answer.response_sd_bu_ac},
-        "net_usd_ac": answer.net_usd_ac,
-        "chance_pays": answer.chance_frac,
-        "break_even_response_bu_ac": answer.break_even_response_bu_ac,
-        "break_even_price_usd_bu": answer.break_even_price_usd_bu,
-        "perfect_information_usd_ac": answer.perfect_information_usd_ac,
-        "table": [
-            {
-                "price_usd_bu": cell.price_usd_bu,
-                "cost_usd_ac": cell.cost_usd_ac,
-                "net_usd_ac": cell.net_usd_ac,
-                "chance_pays": cell.chance_frac,
-                "break_even_response_bu_ac": cell.break_even_response_bu_ac,
-            }
-            for row in answer.table
-            for cell in row
-        ],
-    }
+def _at_severity(bet: Bet, source: Source, severity_pct: float) -> Mixture:
+    return mixture_for(source, bet.response, replace(bet.place, severity_pct=severity_pct))
 
 
-def worth_text(bet: Bet, answer: Worth) -> str:
-    """Write the answer in words and the table around it."""
-    price = answer.break_even_price_usd_bu
-    pays_from = "no price pays" if price >= NO_PRICE_PAYS else f"pays from {price:.2f} USD/bu"
-    lines = [
-        f"{bet.source}, pressure {bet.pressure}, sprayed in the middle of {bet.stage}:",
-        f"expect {answer.response_mean_bu_ac:.2f} bu/ac (SD {answer.response_sd_bu_ac:.2f}), "
-        f"needs {answer.break_even_response_bu_ac:.2f}",
-        f"net {signed(answer.net_usd_ac)} USD/ac, "
-        f"chance that it pays {chance(answer.chance_frac)}, {pays_from}",
-        f"knowing the response beforehand would be worth up to "
-        f"{answer.perfect_information_usd_ac:.2f} USD/ac",
-        "",
-    ]
-    costs = tuple(f"{cell.cost_usd_ac:.2f} USD/ac" for cell in answer.table[0])
-    rows = tuple(
-        (
-            f"{row[0].price_usd_bu:.2f} USD/bu",
-            *(f"{signed(cell.net_usd_ac)} ({chance(cell.chance_frac)})" for cell in row),
-        )
-        for row in answer.table
+def _own_trials(bet: Bet) -> OwnTrials:
+    """Compare what is believed of this place without the own trials and with them, in the middle of R3."""
+    response = bet.response
+    if response.mean_bu_ac is None or response.se_bu_ac is None:
+        raise AssertionError("own trials without their mean and standard error")
+    before = mixture_for("pooled trials", response, replace(bet.place, groups=0))
+    season_sd = number("returns.own_trials_year_sd_bu_ac")
+    about_next = (response.se_bu_ac**2 + season_sd**2 / (response.years or 1)) ** 0.5
+    return OwnTrials(
+        before=_belief(before),
+        trials=Belief(mean_bu_ac=response.mean_bu_ac, sd_bu_ac=about_next),
+        after=_belief(mixture_for("own trials", response, bet.place)),
     )
-    return "\n".join(lines) + as_text(Table(head=("net (chance)", *costs), rows=rows))
+
+
+def _belief(mixture: Mixture) -> Belief:
+    return Belief(mean_bu_ac=mean(mixture), sd_bu_ac=sd(mixture))
+
+
+def strip_pairs(response_bu_ac: float) -> int | None:
+    """Count the pairs of strips that would show a response four times in five; None where that is no trial.
+
+    Examples
+    --------
+    >>> strip_pairs(3.0), strip_pairs(0.0), strip_pairs(0.1)
+    (8, None, None)
+    """
+    if not isfinite(response_bu_ac) or response_bu_ac <= 0:
+        return None
+    pairs = pairs_needed(response_bu_ac, pair_sd_bu_ac())
+    return pairs if pairs <= _MOST_PAIRS else None

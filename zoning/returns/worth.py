@@ -3,18 +3,21 @@
 In closed form on the mixture, no draws; the day is a stage position, not a forecast.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import product
 
 from zoning.evidence import number, numbers
 from zoning.returns.curve import MID_R3_POSITION, at
 from zoning.returns.factors import yield_frac
-from zoning.returns.mixture import columns, exceedance, mean, normal_cdf, scores, sd, with_stage
+from zoning.returns.mixture import exceedance, mean, sd, with_stage
 from zoning.returns.price import NO_PRICE_PAYS
 from zoning.returns.response import Curve
-from zoning.returns.terms import Mixture
+from zoning.returns.terms import Flip, Mixture
+from zoning.returns.verdict import Rule, Stake, Verdict, flips, gain_bu_ac, verdict
+from zoning.units import bu_ac_from_t_ha
+
+_PER_T = 1000  # eq. kg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +25,8 @@ class Question:
     """What `worth` is asked.
 
     `price_usd_bu` is what a bushel brings the grower, `cost_usd_ac` the avoidable cost of a treated acre;
-    `stage_position` is 3.5 in the middle of R3.
+    `stage_position` is 3.5 in the middle of R3. `at_severity` gives the response at another severity near R6
+    [%], where it comes from one.
     """
 
     mixture: Mixture
@@ -32,17 +36,23 @@ class Question:
     track_loss_bu_ac: float = 0.0
     curve: Curve = "published"
     stage_position: float = MID_R3_POSITION
+    rule: Rule = field(default_factory=Rule)
+    at_severity: Callable[[float], Mixture] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """One cell of the table around the answer."""
+    """One price and one cost of the table around the answer.
+
+    `net_at_usd_ac` is the net return should the response be this much: one for each of `Worth.responses`.
+    """
 
     price_usd_bu: float
     cost_usd_ac: float
     net_usd_ac: float
     chance_frac: float
     break_even_response_bu_ac: float
+    net_at_usd_ac: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +63,7 @@ class Worth:
     row for each price and a column for each cost, both rising; the middle cell is the question itself.
     """
 
+    verdict: Verdict
     response_mean_bu_ac: float
     response_sd_bu_ac: float
     net_usd_ac: float
@@ -60,16 +71,20 @@ class Worth:
     break_even_response_bu_ac: float
     break_even_price_usd_bu: float  # 9999 where no price pays
     perfect_information_usd_ac: float
+    flips: tuple[Flip, ...]
+    responses_bu_ac: tuple[float, ...]
     table: tuple[tuple[Cell, ...], ...]
 
 
-def worth(question: Question) -> Worth:
+def worth(question: Question, *, metric: bool = False) -> Worth:
     """Answer one question.
 
     Parameters
     ----------
     question : Question
         Price above 0. [USD/bu]
+    metric : bool
+        Whether the responses of the table are round figures in kg/ha.
 
     Returns
     -------
@@ -92,60 +107,81 @@ def worth(question: Question) -> Worth:
     ...     mixture=pooled("unknown"), price_usd_bu=10.4, cost_usd_ac=30, expected_yield_bu_ac=58
     ... )
     >>> answer = worth(asked)
-    >>> round(answer.net_usd_ac, 2), round(answer.break_even_response_bu_ac, 3)
-    (-13.34, 2.885)
+    >>> answer.verdict, round(answer.net_usd_ac, 2), round(answer.break_even_response_bu_ac, 3)
+    ('skip', -13.34, 2.885)
     """
     if question.price_usd_bu <= 0:
         raise ValueError("the price must be above 0")
-    low_frac, responding_frac = (float(share) for share in at(question.curve, question.stage_position))
-    ground = yield_frac(question.expected_yield_bu_ac)
-    mixture = with_stage(question.mixture, low_frac, responding_frac, ground)
-    middle = _cell(question, mixture)
-    expected_bu_ac = mean(mixture) - question.track_loss_bu_ac
+    stake = _stake(question, question.mixture)
+    at_severity = question.at_severity
+    moved = None if at_severity is None else lambda pct: _stake(question, at_severity(pct)).mixture
+    responses = responses_bu_ac(metric=metric)
+    expected_bu_ac = mean(stake.mixture) - question.track_loss_bu_ac
     pays = expected_bu_ac > number("returns.least_response_bu_ac")
     bid_usd_bu = question.cost_usd_ac / expected_bu_ac if pays else NO_PRICE_PAYS
     return Worth(
-        response_mean_bu_ac=mean(mixture),
-        response_sd_bu_ac=sd(mixture),
-        net_usd_ac=middle.net_usd_ac,
-        chance_frac=middle.chance_frac,
-        break_even_response_bu_ac=middle.break_even_response_bu_ac,
+        verdict=verdict(stake, question.rule),
+        response_mean_bu_ac=mean(stake.mixture),
+        response_sd_bu_ac=sd(stake.mixture),
+        net_usd_ac=stake.net_usd_ac,
+        chance_frac=exceedance(stake.mixture, stake.needed_bu_ac),
+        break_even_response_bu_ac=stake.needed_bu_ac,
         break_even_price_usd_bu=min(bid_usd_bu, NO_PRICE_PAYS),
         perfect_information_usd_ac=perfect_information_usd_ac(
-            mixture, middle.break_even_response_bu_ac, question.price_usd_bu
+            stake.mixture, stake.needed_bu_ac, question.price_usd_bu
         ),
-        table=_table(question, mixture),
+        flips=flips(stake, question.rule, moved),
+        responses_bu_ac=responses,
+        table=_table(stake, responses),
     )
 
 
-def _cell(question: Question, mixture: Mixture) -> Cell:
-    needed_bu_ac = question.cost_usd_ac / question.price_usd_bu + question.track_loss_bu_ac
-    return Cell(
+def _stake(question: Question, mixture: Mixture) -> Stake:
+    """Put a response at the stage of spraying, on that ground, at that price and cost."""
+    low_frac, responding_frac = (float(share) for share in at(question.curve, question.stage_position))
+    return Stake(
+        mixture=with_stage(mixture, low_frac, responding_frac, yield_frac(question.expected_yield_bu_ac)),
         price_usd_bu=question.price_usd_bu,
         cost_usd_ac=question.cost_usd_ac,
-        net_usd_ac=question.price_usd_bu * (mean(mixture) - needed_bu_ac),
-        chance_frac=exceedance(mixture, needed_bu_ac),
-        break_even_response_bu_ac=needed_bu_ac,
+        track_loss_bu_ac=question.track_loss_bu_ac,
     )
 
 
-def _table(question: Question, mixture: Mixture) -> tuple[tuple[Cell, ...], ...]:
-    prices: Sequence[float] = numbers("returns.sensitivity_price_frac").tolist()
-    costs: Sequence[float] = numbers("returns.sensitivity_cost_frac").tolist()
-    return tuple(
-        tuple(
-            _cell(
-                replace(
-                    question,
-                    price_usd_bu=question.price_usd_bu * price,
-                    cost_usd_ac=question.cost_usd_ac * cost,
-                ),
-                mixture,
-            )
-            for cost in costs
+def responses_bu_ac(*, metric: bool) -> tuple[float, ...]:
+    """Responses of the table of what if, rising; round in the unit that is shown [bu/ac].
+
+    Examples
+    --------
+    >>> responses_bu_ac(metric=False)
+    (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
+    """
+    if metric:
+        return tuple(bu_ac_from_t_ha(kg / _PER_T) for kg in numbers("returns.table_responses_kg_ha").tolist())
+    return tuple(numbers("returns.table_responses_bu_ac").tolist())
+
+
+def _cell(stake: Stake, responses: Sequence[float]) -> Cell:
+    return Cell(
+        price_usd_bu=stake.price_usd_bu,
+        cost_usd_ac=stake.cost_usd_ac,
+        net_usd_ac=stake.net_usd_ac,
+        chance_frac=exceedance(stake.mixture, stake.needed_bu_ac),
+        break_even_response_bu_ac=stake.needed_bu_ac,
+        net_at_usd_ac=tuple(stake.price_usd_bu * (bu_ac - stake.needed_bu_ac) for bu_ac in responses),
+    )
+
+
+def _table(stake: Stake, responses: Sequence[float]) -> tuple[tuple[Cell, ...], ...]:
+    prices: list[float] = numbers("returns.sensitivity_price_frac").tolist()
+    costs: list[float] = numbers("returns.sensitivity_cost_frac").tolist()
+    cells = [
+        _cell(
+            replace(stake, price_usd_bu=stake.price_usd_bu * price, cost_usd_ac=stake.cost_usd_ac * cost),
+            responses,
         )
-        for price in prices
-    )
+        for price, cost in product(prices, costs)
+    ]
+    return tuple(tuple(cells[row : row + len(costs)]) for row in range(0, len(cells), len(costs)))
 
 
 def perfect_information_usd_ac(mixture: Mixture, needed_bu_ac: float, price_usd_bu: float) -> float:
@@ -160,10 +196,5 @@ def perfect_information_usd_ac(mixture: Mixture, needed_bu_ac: float, price_usd_
     price_usd_bu : float
         What a bushel brings. [USD/bu]
     """
-    weight, middle, spread = columns(mixture)
-    score = scores(middle, needed_bu_ac, spread)
-    # eq. E[max(0, D - b)] of a normal part = (m - b) Phi(z) + s phi(z), z = (m - b) / s
-    density = np.exp(-0.5 * np.square(score)) / np.sqrt(2 * np.pi)
-    gain_bu_ac = float(weight @ ((middle - needed_bu_ac) * normal_cdf(score) + spread * density))
     sprayed_bu_ac = max(0.0, mean(mixture) - needed_bu_ac)
-    return price_usd_bu * max(0.0, gain_bu_ac - sprayed_bu_ac)
+    return price_usd_bu * max(0.0, gain_bu_ac(mixture, needed_bu_ac) - sprayed_bu_ac)

@@ -13,7 +13,7 @@ ZONE = "zone"
 _SPLIT = "closes"  # the first of two tables ends with this column
 _TO_THE_LEFT = (
     *("block", "field", "planted", "emerged", "action", "first pass"),
-    *("spray from", "spray by", "closes", "R3", "state"),
+    *("spray from", "spray by", "closes", "R3", "state", "source", "answer"),
 )
 _GROUPS = ("planted", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3

@@ -15,6 +15,7 @@ from zoning.words import (
     settings,
     sprayer,
     stage,
+    worth,
     zones,
 )
 
@@ -52,7 +53,7 @@ class Said:
         return f"Said({self.code!r}: {self.text})"
 
 
-_ROOMS = (inputs, offers, passes, questions, returns, scout, scouting, settings, sprayer, stage, zones)
+_ROOMS = (inputs, offers, passes, questions, returns, scout, scouting, settings, sprayer, stage, worth, zones)
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.
 SENTENCES: dict[str, str] = {code: text for room in _ROOMS for code, text in room.SENTENCES.items()}
 
