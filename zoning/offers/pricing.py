@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import numbers
-from zoning.offers import places, sightings
+from zoning.offers import moved, places, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
@@ -77,6 +77,7 @@ def priced(
         *places.not_known(with_cases),
         *places.alike(with_cases),
         *sightings.of_parts(basis.given, zoning),
+        *moved.notes(with_cases, basis),
     )
     return with_cases, options, (*known, *beyond, *notes)
 

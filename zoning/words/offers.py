@@ -23,6 +23,10 @@ SENTENCES: dict[str, str] = {
         "beyond it are planned on the weather of past years"
     ),
     "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
+    "offers.tracks_there": (
+        "{sprayer} was in this field on {on:%b} {on.day} (done.csv): its tracks are used again and press "
+        "nothing down"
+    ),
     "offers.other_sprayer": (
         "with {sprayer} the pass would be billed {usd:.2f} USD/{area}{tracks}; with {first} it costs "
         "{first_usd:.2f}"
@@ -64,9 +68,22 @@ SENTENCES: dict[str, str] = {
         "block {block} was planted on {planted}, {days} apart, and its parts reach R3 within {r3_d:.1f} "
         "days: it is counted by its largest part, {taken:%b} {taken.day}"
     ),
+    "offers.zone_contrast": (
+        "the canopy or wet ground of {zones} against its own block moves the expected response by up to "
+        "{most:.{digits}f} {unit}: an assumption, for no trial has measured how the response differs within "
+        "a field (effects.zone_contrast = false leaves it out)"
+    ),
+    "offers.favourable_days": (
+        "{blocks}: {days} of {known} days around R3 favoured leaf disease; that tells little, of 21 trial "
+        "sites 20 had such weather and 7 responded"
+    ),
+    "offers.unfavourable_days": (
+        "{blocks}: {days} of {known} days around R3 favoured leaf disease, too few for the rule; 1 of 21 "
+        "trial sites was like that"
+    ),
     "offers.seen_on_part": (
-        "zone {zone}: pressure {pressure} was seen on {on:%b} {on.day} in parts that are only {percent:.0f} % "
-        "of it, so it does not speak for the zone; walk the rest"
+        "zone {zone}: pressure {pressure} was seen on {on:%b} {on.day} in parts that are only {percent:.0f} "
+        "% of it, so it does not speak for the zone; walk the rest"
     ),
     "offers.swath_cells": (
         "the operator's files follow the sprayer's swaths, heading {heading:.0f} degrees {source}, and "

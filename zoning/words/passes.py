@@ -10,7 +10,7 @@ SENTENCES: dict[str, str] = {
         "not given; it stands on the label in hand"
     ),
     "passes.planning_hours": (
-        "spray hours are a planning figure, {hours:.1f} h a day, not a forecast: no hourly weather was given"
+        "spray hours are a planning figure, {hours:.1f} h a day, not a forecast"
     ),
     "passes.below_label_minimum": (
         "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) is below the label minimum "
