@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
-from zoning.inputs import read
+from zoning.inputs import done, read
 from zoning.offers import drawn, pricing, scouted, spots
 from zoning.offers.basis import basis_of
 from zoning.offers.choose import choose
@@ -120,7 +120,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     tell("reading the field")
     settings = load(folder)
     day = _today(today, settings, clock)
-    given = read.field(settings, day)
+    given = done.beside(read.field(settings, day), settings, day)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
     known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))

@@ -128,15 +128,9 @@ def _name(fields: Sequence[_Known], folder: Path) -> str:
 
 def _known(settings: Settings, offer: Offer) -> _Known:
     """Look up what was sprayed in a field."""
-    root = settings.farm_folder or settings.folder
-    names = {_plain(settings.name), _plain(settings.folder.resolve().name)}
-    passes = [one for one in done.read(root / "done.csv", settings.time_zone) if _plain(one.field) in names]
+    passes = done.of_field(settings)
     enter, why = first_day(passes, settings.product, offer.today)
     return _Known(settings=settings, offer=offer, first_day=enter, why=why)
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.replace("_", " ").split()).casefold()
 
 
 def _walk_zones(fields: Sequence[_Known]) -> list[WalkZone]:

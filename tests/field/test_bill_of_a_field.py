@@ -243,3 +243,32 @@ def test_without_a_label_a_machine_still_has_its_price(tmp_path):
     slow = {**own, "speed": '["1 mph", "1 mph"]'}
     with pytest.raises(InputError, match="rig can spray none of the carrier volumes"):
         offered(tmp_path / "slow", slow, label=False, **{"pass": None})
+
+
+@pytest.mark.parametrize(
+    ("row", "there"),
+    [
+        ("Some Field,2026-06-12 10:00,Herbicide,rig,", True),
+        ("field,2026-06-12,Herbicide,Rig,", True),  # by its folder; a day without its hour
+        ("Some Field,2026-06-12 10:00,Herbicide,rig,2", False),  # not all of the field
+        ("Some Field,2026-06-12 10:00,Herbicide,custom rig,", False),
+        ("Some Field,2026-05-01 10:00,Burndown,rig,", False),  # before this crop
+        ("Some Field,2026-07-02 10:00,Herbicide,rig,", False),  # after today
+        ("Other Field,2026-06-12 10:00,Herbicide,rig,", False),
+    ],
+)
+def test_tracks_of_an_earlier_pass_are_used_again(tmp_path, row, there):
+    new = {**RIG, "tracks_exist": "false"}
+    (tmp_path / "farm").mkdir()
+    done = tmp_path / "farm" / "done.csv"
+    done.write_text(f"field,end,product,sprayer,zones\n{row}\n", encoding="utf-8")
+    offer = offered(tmp_path, new)
+    lines = bill(offer.options, choose(offer.zones, offer.options))
+    said = [note.text for note in offer.notes if note.code == "offers.tracks_there"]
+    assert ("tracks_sprayed" not in [line.name for line in lines]) == there
+    assert (
+        said
+        == ["rig was in this field on Jun 12 (done.csv): its tracks are used again and press nothing down"]
+        * there
+    )
+    assert "../done.csv" in offer.provenance.inputs

@@ -29,9 +29,15 @@ def test_by_hand_when_a_pass_was_over(tmp_path: Path) -> None:
         "Far,P2,1,2026-07-07T16:00,,,,,,,,,,Fungicide B,",  # only its start is known: over that night
     ]
     assert done.read(write(tmp_path, *rows)) == (
-        done.Sprayed(field="Home", end=datetime(2026, 7, 6, 11, 30), product="Fungicide A"),
-        done.Sprayed(field="Far", end=datetime(2026, 7, 7), product="Fungicide A"),
-        done.Sprayed(field="Far", end=datetime(2026, 7, 8), product="Fungicide B"),
+        done.Sprayed(
+            field="Home",
+            end=datetime(2026, 7, 6, 11, 30),
+            product="Fungicide A",
+            sprayer="rig",
+            zones="1 2",
+        ),
+        done.Sprayed(field="Far", end=datetime(2026, 7, 7), product="Fungicide A", zones="1"),
+        done.Sprayed(field="Far", end=datetime(2026, 7, 8), product="Fungicide B", zones="1"),
     )
 
 

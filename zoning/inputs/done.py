@@ -1,23 +1,42 @@
-"""What was sprayed when, from the farm's done.csv. Only what keeps people out of a field is read here."""
+"""What was sprayed when, from the farm's done.csv: what keeps people out of a field, and what left tracks."""
 
-from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 from zoning.errors import InputError, raise_all
 from zoning.inputs import dates, files, table
+from zoning.inputs.given import FieldInputs
+from zoning.inputs.given import Sprayed as Sprayed
+from zoning.settings.model import Settings
 
+FILE = "done.csv"
 _NEEDED = ("field", "product")
 _WHEN = ("end", "start")  # the first that a row has
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sprayed:
-    """One pass over a field that is over; `end` is on the farm's clock."""
+def path_of(settings: Settings) -> Path:
+    """Give the path of the farm's done.csv, which need not be there."""
+    return (settings.farm_folder or settings.folder) / FILE
 
-    field: str
-    end: datetime
-    product: str
+
+def of_field(settings: Settings) -> tuple[Sprayed, ...]:
+    """Read the passes over one field, which goes by its name or by that of its folder; see `read`."""
+    names = {_plain(settings.name), _plain(settings.folder.resolve().name)}
+    passes = read(path_of(settings), settings.time_zone)
+    return tuple(one for one in passes if _plain(one.field) in names)
+
+
+def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
+    """Add what was sprayed in this crop up to today, and the file's hash, to what is known of a field."""
+    planted = max(block.planted for block in given.blocks)
+    passes = tuple(one for one in of_field(settings) if planted < one.on <= today)
+    hashes = files.hashes(settings, [path_of(settings)])
+    return replace(given, sprayed=passes, files={**given.files, **hashes})
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").split()).casefold()
 
 
 def read(path: Path, time_zone: str = "") -> tuple[Sprayed, ...]:
@@ -81,4 +100,10 @@ def _sprayed(cells: dict[str, str], where: str, time_zone: str) -> Sprayed:
         raise
     except (ValueError, OverflowError) as error:
         raise InputError(f"{column} {text} is not a date", where=where, mend=dates.HOW) from error
-    return Sprayed(field=cells["field"], end=when, product=cells["product"])
+    return Sprayed(
+        field=cells["field"],
+        end=when,
+        product=cells["product"],
+        sprayer=cells.get("sprayer", ""),
+        zones=cells.get("zones", ""),
+    )

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 import numpy as np
@@ -177,6 +177,25 @@ class Count:
     observer: str = ""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sprayed:
+    """One pass over a field that is over; `end` is on the farm's clock.
+
+    `sprayer` is empty where nobody named it, `zones` where the whole field was sprayed.
+    """
+
+    field: str
+    end: datetime
+    product: str
+    sprayer: str = ""
+    zones: str = ""
+
+    @property
+    def on(self) -> date:
+        """The day of it: a pass that ends with the day is of that day."""
+        return (self.end - timedelta(microseconds=1)).date()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldInputs:
     """Everything that was read for one field.
@@ -207,5 +226,6 @@ class FieldInputs:
     given_zones: tuple[GivenZone, ...] = ()  # then nothing is clustered
     heading: Heading = Heading(0.0, "edge")
     hourly: Hourly | None = None
+    sprayed: tuple[Sprayed, ...] = ()  # in this crop, up to today
     blocks_drawn: bool = True  # False: made from a planter's records
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from zoning.inputs.given import FieldInputs
+from zoning.inputs.given import FieldInputs, Sprayed
 from zoning.offers.contrast import Contrast, contrast_of
 from zoning.settings.model import Money, Product, Response, Settings, Sprayer
 
@@ -34,6 +34,15 @@ class Basis:
     seed: int
 
 
+def left_tracks(sprayer: Sprayer, given: FieldInputs) -> Sprayed | None:
+    """Find the last pass of this machine over the whole field in this crop; None from the air, or without."""
+    if sprayer.kind != "ground":
+        return None
+    name = sprayer.name.casefold()
+    over_all = [one for one in given.sprayed if one.sprayer.casefold() == name and not one.zones]
+    return max(over_all, key=lambda one: one.end, default=None)
+
+
 def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
     """Take the settings apart for pricing; several sprayers: the first.
 
@@ -49,7 +58,8 @@ def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
         if settings.product is None or not settings.sprayers:
             raise ValueError("level 3 needs the product settings and a sprayer")
         sprayer = settings.sprayers[0]
-        if settings.money.goes_anyway:  # whatever tracks it makes are made anyway
+        # whatever tracks another pass makes are made anyway
+        if settings.money.goes_anyway or left_tracks(sprayer, given) is not None:
             sprayer = sprayer.model_copy(update={"tracks_exist": True})
         rig = Rig(sprayer=sprayer, product=settings.product)
     return Basis(

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from zoning.offers.basis import Basis
+from zoning.offers.basis import Basis, left_tracks
 from zoning.returns import costs
 from zoning.returns.terms import Terms
 from zoning.settings.model import Product, Sprayer
@@ -21,7 +21,7 @@ def cost_notes(basis: Basis, terms: Sequence[Terms]) -> tuple[Said, ...]:
     terms : sequence of Terms
         One for each volume.
     """
-    return (*_goes_anyway(basis, terms[0]), *_sprayers(basis, terms))
+    return (*_goes_anyway(basis, terms[0]), *_tracks_there(basis), *_sprayers(basis, terms))
 
 
 def _goes_anyway(basis: Basis, terms: Terms) -> tuple[Said, ...]:
@@ -40,6 +40,17 @@ def _goes_anyway(basis: Basis, terms: Terms) -> tuple[Said, ...]:
     if "insect" in other.casefold():
         said.append(Said("offers.insecticide", other=other))
     return tuple(said)
+
+
+def _tracks_there(basis: Basis) -> tuple[Said, ...]:
+    """Say that an earlier pass left tracks, where the settings say there are none."""
+    if basis.rig is None or basis.money.goes_anyway:
+        return ()
+    as_typed = basis.settings.sprayers[0]
+    earlier = left_tracks(as_typed, basis.given)
+    if earlier is None or as_typed.tracks_exist:
+        return ()
+    return (Said("offers.tracks_there", sprayer=as_typed.name, on=earlier.on),)
 
 
 def _sprayers(basis: Basis, terms: Sequence[Terms]) -> tuple[Said, ...]:

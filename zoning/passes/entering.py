@@ -11,8 +11,6 @@ from zoning.inputs.done import Sprayed
 from zoning.settings.model import Product
 from zoning.words import Said
 
-_A_MOMENT = timedelta(microseconds=1)
-
 
 def first_day(
     passes: Sequence[Sprayed], product: Product | None, today: date
@@ -44,7 +42,7 @@ def first_day(
     """
     day, why = today, None
     for one in sorted(passes, key=lambda one: one.end):
-        on = (one.end - _A_MOMENT).date()  # a pass that ends with the day is of that day
+        on = one.on
         if product is None or _plain(product.name) != _plain(one.product):
             if (today - on).days <= number("passes.re_entry_unknown_d"):
                 return None, Said("passes.walk_no_interval", product=one.product, on=on)
