@@ -187,6 +187,23 @@ def test_pressure_and_count_in_one_row_and_each_without_the_other(tmp_path: Path
     assert (faulty.counts, len(faulty.notes)) == ((), 1)
 
 
+def test_a_pressure_or_severity_without_a_date_is_one_line_and_not_used(tmp_path: Path) -> None:
+    found = table(
+        tmp_path,
+        "date,lat,lon,pressure,severity_pct",
+        f",{at()},high,",
+        f" ,{at()},,4 %",
+        f"soon,{at()},seen,",
+        f"2026-07-06,{at()},medium,",
+    )
+    assert [one.pressure for one in found.sightings] == ["medium"]
+    assert [note.text for note in found.notes] == [
+        's.csv:2: "high" without a date is not used, as nobody knows how old it is; add it, as 2026-07-06',
+        's.csv:3: "4 %" without a date is not used, as nobody knows how old it is; add it, as 2026-07-06',
+        's.csv:4: the date "soon" cannot be read; write it as 2026-07-06',
+    ]
+
+
 def block(planted: date, west_m: float, east_m: float) -> Block:
     from shapely import box
 

@@ -2,6 +2,9 @@
 
 SENTENCES: dict[str, str] = {
     "inputs.scouting_date": "{where}: the date {shown} cannot be read; write it as 2026-07-06",
+    "inputs.scouting_undated": (
+        '{where}: "{said}" without a date is not used, as nobody knows how old it is; add it, as 2026-07-06'
+    ),
     "inputs.scouting_place": (
         "{where}: {column} {shown} is no place; write decimal degrees, as 44.305 and -95.38"
     ),

@@ -127,7 +127,11 @@ def _when(line: Line, time_zone: str, longitude_deg: float, faults: list[Said]) 
     except InputError:
         raise  # the farm's own zone is not known, which is a fault of the settings
     except ValueError:
-        faults.append(Said("inputs.scouting_date", where=line.where, shown=shown(text)))
+        said = line.text("pressure") or line.text("severity_pct")
+        if text or not said:
+            faults.append(Said("inputs.scouting_date", where=line.where, shown=shown(text)))
+        else:
+            faults.append(Said("inputs.scouting_undated", where=line.where, said=said))
         return None
 
 
