@@ -72,6 +72,15 @@ def test_a_skipped_zone_names_what_is_needed():
             "pressure low seen by scouting on Jul 6: ",
         ),
         (replace(UNKNOWN, source="own trials"), "pressure unknown, not scouted (own trials): "),
+        (
+            replace(UNKNOWN, severity_pct=20.0, disease="frogeye"),
+            "20 % of the leaf area with frogeye near R6, by your forecast: ",
+        ),
+        (
+            replace(HIGH, pressure="seen", resisted=True),
+            "lesions seen by scouting on Jul 6, of a disease that resists the product's modes of action: ",
+        ),
+        (replace(UNKNOWN, source="practice series", resisted=True), "practice series: "),
     ],
 )
 def test_the_input_behind_is_named(driver, begins):

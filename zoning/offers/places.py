@@ -99,6 +99,9 @@ def _with_case(
         pressure=place.counted_pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
+        severity_pct=place.severity_pct,
+        disease=place.disease,
+        resisted=place.resisted,
         metric=basis.settings.units == "metric",
     )
     return replace(

@@ -26,13 +26,17 @@ class Driver:
     """What moved the response of a zone, as far as its `ZoneCase` does not say.
 
     `seen_on` is the day of the sighting, None where the pressure is the setting's; `cause` is "other" where
-    scouting blames something that a foliar fungicide does not mend. `metric` says what is printed.
+    scouting blames something that a foliar fungicide does not mend. `severity_pct` is a forecast near R6,
+    `resisted` that the disease resists the product. `metric` says what is printed.
     """
 
     source: Source
     pressure: Pressure
     seen_on: date | None = None
     cause: str = ""
+    severity_pct: float | None = None
+    disease: str = ""
+    resisted: bool = False
     metric: bool = False
 
 
@@ -86,12 +90,20 @@ def reason(settled: ZoneReturn, case: ZoneCase, driver: Driver, terms: Terms) ->
 
 
 def _because(driver: Driver) -> str:
+    pressure = _of_pressure(driver)
+    told = driver.resisted and driver.cause != "other" and driver.source != "practice series"
+    return f"{pressure}, {Said('returns.resisted').text}" if told else pressure
+
+
+def _of_pressure(driver: Driver) -> str:
     seen_on = f"{driver.seen_on:%b} {driver.seen_on.day}" if driver.seen_on else ""
     if driver.cause == "other":
         code = "returns.other_cause_seen" if seen_on else "returns.other_cause"
         return Said(code, on=seen_on).text
     if driver.source == "practice series" and driver.pressure != "low":
         return Said("returns.practice").text
+    if driver.severity_pct is not None:
+        return Said("returns.severity_set", percent=driver.severity_pct, disease=driver.disease).text
     if driver.pressure == "seen":
         return Said("returns.lesions_seen" if seen_on else "returns.lesions_set", on=seen_on).text
     if seen_on:

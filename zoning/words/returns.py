@@ -23,6 +23,8 @@ SENTENCES: dict[str, str] = {
     ),
     "returns.other_cause": "trouble of another cause, which a foliar fungicide does not mend",
     "returns.practice": "practice series",
+    "returns.severity_set": "{percent:g} % of the leaf area with {disease} near R6, by your forecast",
+    "returns.resisted": "of a disease that resists the product's modes of action",
     "returns.lesions_seen": "lesions seen by scouting on {on}",
     "returns.lesions_set": "lesions seen, by your setting",
     "returns.pressure_seen": "pressure {pressure} seen by scouting on {on}",
