@@ -33,8 +33,8 @@ def weather_class(hourly: Hourly | None, r3_day: float, today_day: float) -> tup
     Returns
     -------
     weather_class : {"favourable", "unfavourable", "unknown"}
-        "favourable" with at least 2 favourable days within 7 days; "unknown" where the time around R3 has not
-        begun, or too few of its days are known to say that it was not.
+        "favourable" with at least 2 favourable days within 7 days; "unfavourable" where there cannot have
+        been as many, whatever the unknown days were; else, and in the first week, "unknown".
     favourable_days, known_days : int
         Days around R3 that were favourable, and days of which it is known whether they were.
 
@@ -56,10 +56,12 @@ def weather_class(hourly: Hourly | None, r3_day: float, today_day: float) -> tup
     days = np.arange(first, last + 1)
     favourable, known = _judged(hourly, days)
     counted, told = int(favourable.sum()), int(known.sum())
-    if _within(favourable, int(rule["week_d"])) >= rule["days"]:
+    week_d = int(rule["week_d"])
+    if _within(favourable, week_d) >= rule["days"]:
         return "favourable", counted, told
-    enough = told >= max(least["days"], least["days_frac"] * days.size)
-    return ("unfavourable" if enough else "unknown"), counted, told
+    may_be = favourable | (~known & (days < today_day // 1))  # today is not over: that is no gap
+    is_told = told >= least["days"] and _within(may_be, week_d) < rule["days"]
+    return ("unfavourable" if is_told else "unknown"), counted, told
 
 
 def odds_of_response(weather: WeatherClass) -> float:

@@ -6,21 +6,23 @@ figure of that spread could be verified in a publication, so all of them are ass
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from functools import cache
 from statistics import NormalDist
 from typing import Literal
 
+import numpy as np
+
 from zoning.evidence import named, number, numbers
 from zoning.returns.favourable import WeatherClass
-from zoning.returns.terms import Mixture, Part
+from zoning.returns.terms import Floats, Mixture, Part
 
 Rating = Literal["", "susceptible", "moderate", "resistant"]
 
-_POINTS = 5  # method: equally likely fifths, each by its middle
+# method: shares of the distribution, each by its mean; the rare worst case has a share of its own
+_WEIGHTS = (0.25, 0.3, 0.25, 0.15, 0.05)  # method: as above
+_IN_A_SHARE = 10  # method: values that such a mean is taken over
 
 _WHOLE_PCT = 100.0  # eq. per cent
-
-_NORMAL = NormalDist()
 
 
 def severity_near_r6(
@@ -45,7 +47,7 @@ def severity_near_r6(
     Returns
     -------
     tuple of (weight, severity)
-        Equally likely points in rising order. [1, %]
+        A few points in rising order. [1, %]
 
     Notes
     -----
@@ -56,9 +58,9 @@ def severity_near_r6(
     Examples
     --------
     >>> [round(pct) for _, pct in severity_near_r6(2, "susceptible", "favourable")]
-    [7, 15, 22, 28, 35]
+    [9, 19, 27, 34, 38]
     >>> [round(pct, 1) for _, pct in severity_near_r6(0, "", "unknown")]
-    [0.2, 0.5, 1.0, 1.9, 5.3]
+    [0.2, 0.7, 1.8, 4.3, 10.9]
     """
     most_pct = named("returns.severity_most_pct")[disease]
     from_pct = min(max(seen_pct, number("returns.severity_least_seen_pct")), _WHOLE_PCT)
@@ -70,8 +72,8 @@ def severity_near_r6(
     sd = named("returns.severity_growth_sd_logit")[name]
     # eq. S6 = K / (1 + (K - S3) / S3 exp(-(growth + SD z)))
     healthy = (end_pct - from_pct) / from_pct
-    ends_pct = [end_pct / (1 + healthy * math.exp(-(mean + sd * score))) for score in _scores()]
-    return tuple((1 / _POINTS, pct) for pct in ends_pct)
+    ends_pct = end_pct / (1 + healthy * np.exp(-(mean + sd * _scores())))
+    return tuple(zip(_WEIGHTS, ends_pct.mean(axis=1).tolist(), strict=True))
 
 
 def from_severity(
@@ -125,9 +127,11 @@ def from_severity(
     return Mixture(tuple(parts))
 
 
-def _scores() -> list[float]:
-    """Mean of each equally likely part of a standard normal variable."""
-    edges = [_NORMAL.inv_cdf(place / _POINTS) for place in range(1, _POINTS)]
-    heights = [0.0, *(_NORMAL.pdf(edge) for edge in edges), 0.0]
-    # eq. E[z | a < z < b] = (pdf(a) - pdf(b)) / P(a < z < b)
-    return [_POINTS * (below - above) for below, above in pairwise(heights)]
+@cache
+def _scores() -> Floats:
+    """Values of a standard normal variable, a row for each share, equally likely within it."""
+    normal = NormalDist()
+    ends = np.cumsum((0.0, *_WEIGHTS))
+    inside = (np.arange(_IN_A_SHARE) + 0.5) / _IN_A_SHARE
+    chances = ends[:-1, None] + np.diff(ends)[:, None] * inside
+    return np.array([[normal.inv_cdf(float(chance)) for chance in row] for row in chances])
