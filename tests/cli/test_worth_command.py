@@ -2,6 +2,8 @@
 
 import json
 import re
+import shlex
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -169,6 +171,17 @@ def test_the_practice_series_does_not_move_with_a_forecast_and_that_is_said(caps
     assert "The practice series takes no account of the severity." in words(
         capsys, *asked, source="practice series"
     )
+
+
+def test_the_how_to_page_shows_what_is_printed(capsys):
+    page = (Path(__file__).parents[2] / "docs/how-to.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```\w*\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
+    asked = [at for at, block in enumerate(blocks) if block.startswith("sprayworth worth ")]
+    assert len(asked) == 2
+    for at in asked:
+        with pytest.raises(SystemExit):
+            main(shlex.split(blocks[at])[1:])
+        assert set(blocks[at + 1].splitlines()) <= set(capsys.readouterr().out.splitlines())
 
 
 # -- rules ---------------------------------------------------------------------------------------------------
