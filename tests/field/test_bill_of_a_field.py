@@ -240,6 +240,10 @@ def test_without_a_label_a_machine_still_has_its_price(tmp_path):
     assert terms.pass_usd_ac == pytest.approx(0.450 + 1.089, abs=0.001)
     flying = {**FLYING, "name": '"plane"', "kind": '"aerial"', "pass": '"15 USD/ac"'}
     assert offered(tmp_path / "air", flying, label=False).options.terms[0].pass_usd_ac == 15
+    # a bill for the whole field belongs to the visit, there too, and so does the ferry
+    air = offered(tmp_path / "by field", flying, label=False, **{"pass": None, "billed": '"field"'}).options
+    assert air.terms[0].pass_usd_ac == 0
+    assert (air.problem.bill_usd_ac, air.problem.per_visit_usd) == (15, 40)
     slow = {**own, "speed": '["1 mph", "1 mph"]'}
     with pytest.raises(InputError, match="rig can spray none of the carrier volumes"):
         offered(tmp_path / "slow", slow, label=False, **{"pass": None})

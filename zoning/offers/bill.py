@@ -17,6 +17,7 @@ from zoning.returns.terms import CostLine
 from zoning.words.bill import COST_LINES
 
 _SLACK_USD = 1e-9  # method: rounding of floats
+_DIGITS = 9  # method: rounding of floats
 _Amount = tuple[str, bool, float, float]  # name, counted, USD, acres that it goes by: NaN where by none
 
 
@@ -52,11 +53,16 @@ def bill(options: Options, chosen: Chosen) -> tuple[CostLine, ...]:
         before_usd, before_ac = sums.get((name, counted), (0.0, 0.0))
         sums[name, counted] = before_usd + usd, before_ac + acres
     return tuple(
-        CostLine(name=name, usd_ac=sums[name, counted][0] / sums[name, counted][1], usd=usd, counted=counted)
+        CostLine(name=name, usd_ac=_plain(usd / sums[name, counted][1]), usd=usd, counted=counted)
         for counted in (True, False)
         for name in COST_LINES
         if (usd := sums.get((name, counted), (0.0, 0.0))[0]) > _SLACK_USD
     )
+
+
+def _plain(usd_ac: float) -> float:
+    """Take the dust of floats off a price, so that 19 USD/ac reads as typed."""
+    return round(usd_ac, _DIGITS)
 
 
 def _of_all(options: Options, chosen: Chosen) -> Iterator[_Amount]:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import numbers
-from zoning.offers import moved, places, sightings
+from zoning.offers import moved, places, practised, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
@@ -18,6 +18,7 @@ from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
 from zoning.returns import costs, reasons
 from zoning.returns.price import price
+from zoning.returns.remarks import keeps_out
 from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
 from zoning.settings.model import Money, Settings, Sprayer
@@ -78,6 +79,7 @@ def priced(
         *places.alike(with_cases),
         *sightings.of_parts(basis.given, zoning),
         *moved.notes(with_cases, basis),
+        *practised.notes(with_cases, basis, options),
     )
     return with_cases, options, (*known, *beyond, *notes)
 
@@ -137,7 +139,7 @@ def _without_sprayer(
         source_of_hours="none",
     )
     problem = _problem(zones, all_priced, terms, np.zeros((1, len(zones))), basis)
-    spent = costs.spent_by_visit(basis.money, None)
+    spent = costs.spent_by_visit(basis.money, _first_sprayer(basis))
     return Options(priced=all_priced, terms=terms, problem=problem, machine=machine, spent_by_visit=spent), ()
 
 
@@ -151,6 +153,7 @@ def _with_sprayer(
     volumes, terms = _at_volumes(reaches, basis, rig)
     cases = _cases(zones)
     closed, refused = _closed(zones, days, rig)
+    closed |= keeps_out(settings, rig.sprayer.kind)
     all_priced = _close(price(cases, days, volumes, terms), closed)
     swaths = swath_area_ac(
         zoning.number_of_cell,
@@ -204,11 +207,15 @@ def _terms(money: Money, sprayer: Sprayer, at: Reach) -> Terms:
     )
 
 
+def _first_sprayer(basis: Basis) -> Sprayer | None:
+    return next(iter(basis.settings.sprayers), None)
+
+
 def _terms_without_rig(basis: Basis) -> Terms:
     """Prices and costs where no label is given: the first sprayer's bill, or its slowest volume."""
-    if not basis.settings.sprayers:
+    first = _first_sprayer(basis)
+    if first is None:
         return costs.terms(basis.money)
-    first = basis.settings.sprayers[0]
     reaches = reach(first, basis.settings.carrier.volumes_gal_ac)
     reached = [one for one in reaches if one.reachable]
     if reached:
@@ -287,8 +294,7 @@ def _problem(
     r3_day = {one.block: float(np.median(one.dated.of("R3"))) for one in zones}
     order = {block: rank for rank, block in enumerate(sorted(r3_day, key=lambda name: (r3_day[name], name)))}
     track_loss_bu_ac = np.array([case.track_loss_bu_ac for case in _cases(zones)])
-    sprayer = basis.rig.sprayer if basis.rig is not None else None
-    by_visit = costs.by_visit(money, sprayer)
+    by_visit = costs.by_visit(money, _first_sprayer(basis))
     return FieldProblem(
         field=basis.settings.name,
         zones=bare.zones,
