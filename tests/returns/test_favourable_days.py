@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from zoning.evidence import entry, named
 from zoning.inputs.given import Hourly
-from zoning.returns.favourable import odds_of_response, weather_class
+from zoning.returns.favourable import weather_class
 
 R3 = date(2026, 7, 14).toordinal()
 FIRST, LAST = R3 - 14, R3 + 14
@@ -196,9 +196,10 @@ def test_the_order_of_hours_does_not_matter(order):
 def test_by_hand_the_odds_are_those_of_the_counts():
     # 20 of 21 places met the rule, 7 of 21 responded (Zhou 2018, abstract, APS). If all 7 met it, so did 13
     # of the other 14. Half a place added to each cell: 7.5/8 over 13.5/15, and 0.5/8 over 1.5/15.
-    assert odds_of_response("favourable") == pytest.approx((7.5 / 8) / (13.5 / 15), abs=5e-5)
-    assert odds_of_response("unfavourable") == pytest.approx((0.5 / 8) / (1.5 / 15), abs=5e-5)
-    assert odds_of_response("unknown") == 1
+    odds = named("returns.weather_odds")
+    assert odds["favourable"] == pytest.approx((7.5 / 8) / (13.5 / 15), abs=5e-5)
+    assert odds["unfavourable"] == pytest.approx((0.5 / 8) / (1.5 / 15), abs=5e-5)
+    assert set(odds) == {"favourable", "unfavourable"}
 
 
 def test_published_the_rule_is_that_of_the_advisory_and_its_low_specificity_is_told():

@@ -64,21 +64,6 @@ def weather_class(hourly: Hourly | None, r3_day: float, today_day: float) -> tup
     return ("unfavourable" if is_told else "unknown"), counted, told
 
 
-def odds_of_response(weather: WeatherClass) -> float:
-    """Odds of this weather where a spray brings a response, against where it brings none [1].
-
-    1 where the weather is not known.
-
-    Examples
-    --------
-    >>> odds_of_response("unknown")
-    1.0
-    >>> odds_of_response("unfavourable") < 1 < odds_of_response("favourable") < 1.1
-    True
-    """
-    return 1.0 if weather == "unknown" else named("returns.weather_odds")[weather]
-
-
 def _judged(
     hourly: Hourly, days: npt.NDArray[np.int64]
 ) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
