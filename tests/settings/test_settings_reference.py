@@ -219,7 +219,7 @@ def test_every_setting_says_where_it_came_from(tmp_path):
     assert by_key["sprayer[2].efficiency"].came_from == "default (published)"
     assert by_key["name"].value == '"Some Field"'
     assert by_key["farm_name"].came_from == "farm.toml:1"
-    assert by_key["previous_crop"].is_recorded_only
+    assert by_key["product.dose"].is_recorded_only
     assert not by_key["weather.wind_height"].is_recorded_only, "only what was typed is recorded"
     assert "product.droplet" not in by_key
     assert all(row.words and row.value for row in by_key.values())

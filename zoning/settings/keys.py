@@ -23,13 +23,10 @@ FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin",
 
 # Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
 RECORDED_ONLY = (
-    "drought",
-    "wheat_follows",
     "weather.wind_height",
     "product.dose",
     "product.droplet",
     "product.hay_grazing_d",
-    "product.groups_used",
     "product.max_applications",
     "product.max_dose",
     "product.max_wind",

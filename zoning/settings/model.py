@@ -132,8 +132,10 @@ class Settings(Part):
     variety_rating: Literal["", "susceptible", "moderate", "resistant"] = ""
     previous_crop: str = ""
     canopy: Literal["", "closed", "open"] = ""
+    lodged: bool = False
     drought: bool = False
     wheat_follows: bool = False
+    market: Literal["", "seed", "food grade", "contract", "organic"] = ""  # organic is refused
     expected_yield_bu_ac: BuAc | None = Field(alias="expected_yield", default=None, gt=0, le=200)
     row_spacing_m: M = Field(
         alias="row_spacing", default=usual_text("row_spacing"), validate_default=True, gt=0, le=2

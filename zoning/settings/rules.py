@@ -46,6 +46,7 @@ def faults(given: Given) -> list[InputError]:
         _label,
         _adjuvant,
         _planting,
+        _organic,
         _layers,
     )
     rules += (_columns, *images.RULES, _time_zone)
@@ -255,6 +256,12 @@ def _planting(given: Given) -> Iterator[InputError]:
     if given.get("planting", "file") is not None and given.get("planting", "date") is not None:
         mend = "Keep the file, or the one date for the whole field."
         yield fault(given, ("planting", "date"), "a date and a file are both given", mend)
+
+
+def _organic(given: Given) -> Iterator[InputError]:
+    if given.get("market") == "organic":
+        mend = "Take the field out of the farm, or take market out if it is not organic."
+        yield fault(given, ("market",), "an organic crop gets no such product", mend)
 
 
 def _layers(given: Given) -> Iterator[InputError]:

@@ -44,7 +44,7 @@ SENTENCES: dict[str, str] = {
         "the field: keep to hours and label"
     ),
     "offers.label_in_block": "block {block}: {why}",
-    "offers.no_day": "no day is left on which the label and the stage allow a spray",
+    "offers.no_day": "no day is left on which label, stage and the stand of the crop allow a spray",
     "offers.driven_off": (
         "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
     ),

@@ -50,4 +50,87 @@ SENTENCES: dict[str, str] = {
     "returns.white_mold": (
         "the target is white mold: best sprayed at R1 to R2, so R3 is late for it and no return is reckoned"
     ),
+    "returns.solo_group": (
+        "group {group} is the only mode of action in the product: fungi grow resistant to one alone, so mix "
+        "or alternate it with another that works"
+    ),
+    "returns.solo_group_11": (
+        "group 11 is the only mode of action in the product: frogeye and Cercospora blight resist it in "
+        "places, and then nothing in the tank works; mix it with another group that does"
+    ),
+    "returns.group_again": (
+        "{groups} of the product was used this season or last: resistance grows with each repeat, alternate "
+        "it"
+    ),
+    "returns.same_groups_again": (
+        "the same groups again: {groups} were used this season or last, and the product holds no other; "
+        "alternate them"
+    ),
+    "returns.leaf_burn": (
+        "drought: group 3 (a triazole) can burn the leaves of a dry crop, which is not priced; ask whoever "
+        "sells it, and read the label"
+    ),
+    "returns.wheat_follows": (
+        "wheat follows: a fungicide can keep stems green and put harvest off by days; standability, green "
+        "stem and late harvest are not priced"
+    ),
+    "returns.roots_and_stems": (
+        "ground that differs may also have sudden death, brown stem rot, nematodes, charcoal rot or iron "
+        "chlorosis, which no foliar fungicide mends: look, and write the cause other in scouting.csv"
+    ),
+    "returns.double_crop": (
+        "a double crop: the window is narrower and less is at stake; in trials with little frogeye a pass "
+        "gave {least:.{digits}f} to {most:+.{digits}f} {unit} (Barro et al.). Clean leaves when scouted "
+        "count as low pressure; check that harvest keeps the label's interval"
+    ),
+    "returns.after_soybean": (
+        "soybean after soybean: residue carries leaf disease, so where nobody scouted the odds of a "
+        "response count {odds:g} times, an assumption (effects.previous_crop = false leaves it out)"
+    ),
+    "returns.lodged_no_pass": (
+        "the crop is lodged or very tall: no pass with a ground sprayer; from the air it can be sprayed"
+    ),
+    "returns.lodged": (
+        "the crop is lodged or very tall: a ground sprayer would press it down, so count on the air or on "
+        "no pass"
+    ),
+    "returns.closed_canopy": (
+        "the canopy is closed: little of a spray reaches its lower leaves, and for white mold R3 is late"
+    ),
+    "returns.market": (
+        "market {market}: the quality of the crop is not priced, and the buyer's list says which products "
+        "may be used"
+    ),
+    "returns.practice_says": "common practice, without a source and not in the figures: {lines}",
+    "returns.practice_nodes": (
+        "most yield sits on nodes {first:.0f}-{last:.0f} of the main stem, so spray must get there; at R3 a "
+        "plant has {least:.0f}-{usual:.0f} nodes or more"
+    ),
+    "returns.practice_volume": "; practice sees some yield for {more:.0f} over {less:.0f} {unit}",
+    "returns.disagree_late_planting": (
+        "sources disagree on late planting: in trials fields planted up to 21 May, with rain, responded "
+        "more (Kandel et al. 2021), in a survey late ones did (Shah et al. 2021), and practice says: "
+        "{practice}. Here {used}"
+    ),
+    "returns.late_neutral": "it changes nothing by itself, only through the disease that is found",
+    "returns.late_less": "it takes from the response, by your setting",
+    "returns.late_more": "it adds to the response, by your setting",
+    "returns.disagree_carrier": (
+        "sources disagree on carrier volume: no difference in light disease (Hanna et al. 2006), less yield "
+        "from less water (rust in Brazil, Eng. Agric. 2018), guides ask for {full:.0f} {unit} from the "
+        "ground (Mississippi State){practice}. Here {used}"
+    ),
+    "returns.carrier_counts": "less than that costs response only in a closed canopy with disease",
+    "returns.carrier_free": "it changes nothing, by your setting",
+    "returns.disagree_time_of_day": (
+        "time of day: no yield trial with soybean is known, practice sees {gain:.{digits}f} {unit} more in "
+        "the morning, guides warn of wet leaves and still air then. Here {used}"
+    ),
+    "returns.morning_counts": "it is counted, by your setting",
+    "returns.morning_free": "it is not counted (effects.morning)",
+    "returns.disagree_late_spray": (
+        "sources disagree on how late a spray still helps: little at R4 and R5 (Mueller and Robertson "
+        "2010), or best at R3 to R4 and none needed later (guides). Here {low:.0f} % is left in the middle "
+        "of R4 without disease, {building:.0f} % where it builds"
+    ),
 }
