@@ -94,7 +94,7 @@ def with_notes(
         notes.append(Said("inputs.hourly_later", file=path.name, hours=later, today=today))
     begins = [hours.begins[place] for place in kept]
     values = np.array([hours.values[place] for place in kept], dtype=np.float64).reshape(-1, len(_COLUMNS))
-    by_name = {name: values[:, place].copy() for place, name in enumerate(_COLUMNS)}
+    by_name = {name: values[:, place] for place, name in enumerate(_COLUMNS)}
     hourly = Hourly(
         utc_h=np.array([one.timestamp() / _SECONDS for one in begins], dtype=np.float64),
         day=np.array([one.toordinal() for one in begins], dtype=np.int64),
