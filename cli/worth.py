@@ -8,7 +8,7 @@ from cli.options import emit, json_option
 
 
 @click.command("worth")
-@click.option("--price", required=True, help='Grain price, as "10.40 USD/bu" or "386 USD/t".')
+@click.option("--price", required=True, help='Grain price less haul, as "10.40 USD/bu" or "386 USD/t".')
 @click.option("--cost", required=True, help='Product and pass, as "30 USD/ac" or "74 USD/ha".')
 @click.option(
     "--source",
@@ -33,7 +33,7 @@ from cli.options import emit, json_option
     show_default=True,
     help="Disease of that forecast.",
 )
-@click.option("--efficacy", help='Share of it that the product prevents, as "0.6".')
+@click.option("--efficacy", help='Share of it that the product prevents, as "0.6"; left out: assumed.')
 @click.option("--groups", help='Modes of action in the product, FRAC code, as "3,11".')
 @click.option("--resistant", help='Modes of action that the disease here resists, as "11".')
 @click.option("--mean", help='Own trials: mean response, as "3.4 bu/ac".')
@@ -66,7 +66,11 @@ from cli.options import emit, json_option
 @click.option("--min-chance", help='Least chance that it pays, in the rule "chance", as "0.5".')
 @click.option("--loss-weight", help='How much a dollar lost counts in the rule "cautious", as "2".')
 @click.option("--target", default="", help="Disease that the spray is for.")
-@click.option("--metric", is_flag=True, help="Print kg/ha, USD/ha and USD/t; also where price and cost are.")
+@click.option(
+    "--metric",
+    is_flag=True,
+    help="Print kg/ha, USD/ha and USD/t; on by itself where price and cost are metric.",
+)
 @json_option
 def command(as_json: bool, **typed: Any) -> None:
     """Does a pass pay? Spray or skip, chance, break-even, every source, and the table around the answer.

@@ -109,22 +109,6 @@ def parse(text: object, quantity: str) -> float:
     return number * _factor(words, quantity)
 
 
-def number_and_unit(text: object, quantity: str) -> tuple[float, str]:
-    """Divide a quantity in words into its number and its unit, as they were typed.
-
-    Raises
-    ------
-    UnitError
-        Where the text is not a number with a unit.
-
-    Examples
-    --------
-    >>> number_and_unit("386 USD/bu", "usd_bu")
-    (386.0, 'USD/bu')
-    """
-    return _split(text, quantity)
-
-
 def _unit(text: str) -> tuple[str, float] | None:
     return _UNITS.get(_BY_NAME.get(" ".join(text.lower().split()), ""))
 
@@ -267,13 +251,7 @@ def m_s_from_mph(speed_mph: float) -> float:
 
 
 def m_s_from_kmh(speed_kmh: float) -> float:
-    """Kilometres per hour to metres per second.
-
-    Examples
-    --------
-    >>> m_s_from_kmh(18)
-    5.0
-    """
+    """Speed, kilometres an hour to metres a second."""
     return speed_kmh / 3.6
 
 
@@ -335,11 +313,5 @@ def day_from_date(when: date) -> float:
 
 
 def date_from_day(when_day: float) -> date:
-    """Name the date on which a day number falls.
-
-    Examples
-    --------
-    >>> date_from_day(day_from_date(date(2026, 7, 8)) + 0.9)
-    datetime.date(2026, 7, 8)
-    """
+    """Name the date on which a day number falls; its part of the day does not count."""
     return date.fromordinal(math.floor(when_day))

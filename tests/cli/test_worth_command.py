@@ -45,7 +45,7 @@ def words(capsys, *arguments, source="pooled trials"):
 
 def flips(of):
     """Figures that would turn the answer, by name."""
-    return {one["name"]: next(value for key, value in one.items() if key != "name") for one in of["flips"]}
+    return {key.partition("_")[0]: value for key, value in of["flips"].items() if value is not None}
 
 
 # -- the answer ----------------------------------------------------------------------------------------------
@@ -54,7 +54,7 @@ def flips(of):
 def test_by_hand_skip_is_said_first_with_the_money_and_the_chance(capsys):
     of = answer(capsys, *PRICE_COST)
     # 30 / 10.40 = 2.885 bu/ac; pooled .70 x .7 + .26 x 3.2 + .04 x 7 = 1.602: 10.40 x 1.602 - 30 = -13.34
-    assert (of["action"], of["is_toss_up"], of["stopped"]) == ("skip", False, None)
+    assert (of["action"], of["toss_up"], of["stopped"]) == ("skip", False, None)
     assert of["break_even_response_bu_ac"] == pytest.approx(2.885, abs=0.0005)
     assert of["net_usd_ac"] == pytest.approx(-13.34, abs=0.005)
     assert of["response_bu_ac"]["mean"] == pytest.approx(1.602, abs=0.0005)
@@ -82,8 +82,8 @@ def test_by_hand_every_source_stands_beside_the_chosen_one(capsys):
     }  # fmt: skip
     # practice: .25 x .7 + .75 x 5.56 = 4.345, 10.40 x 4.345 - 30 = 15.19; 4.345 / 1.64 = 2.649 times
     assert beside["practice series"]["net_usd_ac"] == pytest.approx(15.19, abs=0.005)
-    assert of["practice_series_mid_r3"]["times_published"] == pytest.approx(2.649, abs=0.0006)
-    assert {one["break_even_response_bu_ac"] for one in beside.values()} == {of["break_even_response_bu_ac"]}
+    assert of["practice_series"]["times_published"] == pytest.approx(2.649, abs=0.0006)
+    assert {one["needed_response_bu_ac"] for one in beside.values()} == {of["break_even_response_bu_ac"]}
     out = words(capsys, *PRICE_COST, *OWN, source="own trials")
     rows = [line.split() for line in out.splitlines() if re.match(r"(pooled|practice|own) \w+ ", line)]
     assert [[*row[:2], row[-7]] for row in rows] == [
@@ -99,7 +99,7 @@ def test_a_source_that_was_not_given_is_null(capsys):
 
 
 def test_by_hand_own_trials_are_shown_before_and_after(capsys):
-    own = answer(capsys, *PRICE_COST, *OWN, source="own trials")["own_trials_mid_r3"]
+    own = answer(capsys, *PRICE_COST, *OWN, source="own trials")["own_trials"]
     assert own["before"]["mean_bu_ac"] == pytest.approx(1.602, abs=0.0005)
     # sqrt(.6^2 + 1.0^2 / 4) = .781
     assert own["trials"]["sd_bu_ac"] == pytest.approx(0.781, abs=0.0005)
@@ -130,7 +130,7 @@ def test_by_hand_a_forecast_of_frogeye(capsys):
 def test_by_hand_a_population_that_resists_the_only_mode_of_action(capsys):
     of = answer(capsys, *PRICE_COST, *FORECAST, "--groups", "11", "--resistant", "11")
     # only .7 is left: 10.40 x .7 - 30 = -22.72, and no severity mends that
-    assert (of["action"], of["efficacy"]) == ("skip", 0)
+    assert (of["action"], of["asked"]["efficacy"]) == ("skip", 0)
     assert of["net_usd_ac"] == pytest.approx(-22.72, abs=0.005)
     assert "severity" not in flips(of)
     two = answer(capsys, *PRICE_COST, *FORECAST, "--groups", "3,11", "--resistant", "11")
@@ -184,6 +184,15 @@ def test_the_how_to_page_shows_what_is_printed(capsys):
         assert set(blocks[at + 1].splitlines()) <= set(capsys.readouterr().out.splitlines())
 
 
+def test_the_page_of_files_names_every_key(capsys):
+    page = (Path(__file__).parents[2] / "docs/reference/files.md").read_text(encoding="utf-8")
+    about = page.split("## What worth prints with --json")[1].split("\n## ")[0]
+    of = answer(capsys, *PRICE_COST, *OWN)
+    assert re.findall(r"^\| `(\w+)`", about, re.MULTILINE) == list(of)
+    inner = (of["flips"], of["practice_series"], of["own_trials"], of["response_bu_ac"])
+    assert all(f"`{key}`" in about for part in inner for key in part)
+
+
 # -- rules ---------------------------------------------------------------------------------------------------
 
 NEAR = ("--price", "10.40 USD/bu", "--cost", "15.50 USD/ac")  # 10.40 x 1.602 - 15.50 = 1.16 USD/ac
@@ -216,7 +225,7 @@ def test_by_hand_each_rule_is_followed_and_named(capsys, rule, action, first):
     of = answer(capsys, *NEAR, *rule)
     assert of["net_usd_ac"] == pytest.approx(1.16, abs=0.005)
     assert of["action"] == action
-    assert of["is_toss_up"] == ("--min-net" in rule)
+    assert of["toss_up"] == ("--min-net" in rule)
     assert words(capsys, *NEAR, *rule).startswith(first)
 
 
@@ -284,23 +293,23 @@ def test_a_mixed_price_and_cost_is_answered_in_us_units(capsys):
 
 def test_pairs_of_strips_are_those_for_the_needed_response(capsys):
     of = answer(capsys, *PRICE_COST)
-    assert of["strip_pairs_to_see_needed"] == pairs_needed(of["break_even_response_bu_ac"], 3.5)
+    assert of["strip_pairs"] == pairs_needed(of["break_even_response_bu_ac"], 3.5)
     free = answer(capsys, "--price", "10.40 USD/bu", "--cost", "0 USD/ac")
-    assert free["strip_pairs_to_see_needed"] is None
+    assert free["strip_pairs"] is None
     tiny = ("--price", "40 USD/bu", "--cost", "1 USD/ac")
-    assert answer(capsys, *tiny)["strip_pairs_to_see_needed"] is None
+    assert answer(capsys, *tiny)["strip_pairs"] is None
     assert "too small for any farm's own strips" in words(capsys, *tiny)
 
 
 def test_the_stage_curve_is_that_of_the_source_unless_chosen(capsys):
     asked = (*PRICE_COST, "--at", "R2")
     own = answer(capsys, *asked, source="practice series")
-    assert own["curve"] == "practice"
+    assert own["asked"]["curve"] == "practice"
     # a stage off: 5.75 / 11 of 4.345 = 2.271
     assert own["response_bu_ac"]["mean"] == pytest.approx(2.271, abs=0.0006)
     other = answer(capsys, *asked, "--curve", "published", source="practice series")
     assert other["response_bu_ac"]["mean"] > own["response_bu_ac"]["mean"]
-    assert answer(capsys, *asked)["curve"] == "published"
+    assert answer(capsys, *asked)["asked"]["curve"] == "published"
 
 
 def test_white_mold_stops_with_the_reason(capsys):

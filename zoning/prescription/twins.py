@@ -41,9 +41,9 @@ def metric_twin(key: str) -> str | None:
 def _in_metric(key: str, value: Any) -> Any:
     convert = next(function for ending, (_, function) in _TWINS.items() if key.endswith(ending))
     if isinstance(value, Mapping):
-        return {name: number(convert(part), key) for name, part in value.items()}
+        return {name: _in_metric(key, part) for name, part in value.items()}
     if isinstance(value, list):
-        return [number(convert(part), key) for part in value]
+        return [_in_metric(key, part) for part in value]
     return None if value is None else number(convert(value), key)
 
 

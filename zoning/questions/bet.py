@@ -86,6 +86,8 @@ class Bet:
     rule: Rule
     target: str
     metric: bool
+    efficacy_assumed: bool = False
+    groups_known: bool = False
 
     @property
     def price_usd_bu(self) -> float:
@@ -122,23 +124,18 @@ def bet_of(typed: Typed) -> Bet:
         faults.append(_fault(typed, "tracks", "more than the yield", "Compare it with --yield."))
     raise_all(faults)
     pct, efficacy_frac = read["severity"], _or(read["efficacy"], usual("efficacy"))
+    yield_bu_ac = _or(read["expected_yield"], inf)
     response = Response.model_construct(
         source=typed.source, mean_bu_ac=read["mean"], se_bu_ac=read["se"], years=read["years"],
         severity_pct=pct, disease=typed.disease, efficacy_frac=efficacy_frac,
         stage_curve="practice" if typed.source == "practice series" else "published",
     )  # fmt: skip
-    groups, resistant = _listed(typed.groups), _listed(typed.resistant)
-    works = groups - resistant
-    yield_bu_ac = _or(read["expected_yield"], inf)
     return Bet(
         grain_price_usd_bu=read["price"],
         cost_usd_ac=read["cost"],
         share_of_grain_frac=_or(read["share_of_grain"], 1.0),
         response=response,
-        place=Place(
-            pressure=typed.pressure, severity_pct=pct, disease=typed.disease, efficacy_frac=efficacy_frac,
-            groups=len(works), resisted=bool(groups) and not works, expected_yield_bu_ac=yield_bu_ac,
-        ),
+        place=_place(typed, response, yield_bu_ac),
         curve=typed.curve or curve_for(typed.source, response),
         expected_yield_bu_ac=yield_bu_ac,
         track_loss_bu_ac=_or(read["tracks"], 0.0),
@@ -151,7 +148,23 @@ def bet_of(typed: Typed) -> Bet:
         ),
         target=typed.target,
         metric=typed.metric or _is_metric(typed),
-    )  # fmt: skip
+        efficacy_assumed=typed.efficacy is None,
+        groups_known=bool(_listed(typed.groups)),
+    )
+
+
+def _place(typed: Typed, response: Response, expected_yield_bu_ac: float) -> Place:
+    groups = _listed(typed.groups)
+    works = groups - _listed(typed.resistant)
+    return Place(
+        pressure=typed.pressure,
+        severity_pct=response.severity_pct,
+        disease=response.disease,
+        efficacy_frac=response.efficacy_frac,
+        groups=len(works),
+        resisted=bool(groups) and not works,
+        expected_yield_bu_ac=expected_yield_bu_ac,
+    )
 
 
 def _or(value: float | None, otherwise: float) -> float:

@@ -160,7 +160,8 @@ def _pressure(bet: Bet) -> str:
     if place.severity_pct is not None and bet.response.source != "practice series":
         code = "worth.severity_resisted" if place.resisted else "worth.severity"
         disease, pct = place.disease, place.severity_pct
-        return Said(code, disease=disease, pct=pct, efficacy=f"{100 * place.efficacy_frac:.0f} %").text
+        efficacy = f"{100 * place.efficacy_frac:.0f} %{' (assumed)' if bet.efficacy_assumed else ''}"
+        return Said(code, disease=disease, pct=pct, efficacy=efficacy).text
     resisted = place.resisted and bet.response.source != "practice series"
     code = "worth.pressure_resisted" if resisted else "worth.pressure"
     return Said(code, pressure=place.pressure).text

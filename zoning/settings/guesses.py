@@ -3,6 +3,8 @@
 Guesses only; nothing is ever changed. A guess is made where the figure would then be a usual one.
 """
 
+import re
+
 from zoning import evidence, units
 
 # Units that are mistaken for each other, our own first; and what such a figure usually is.
@@ -23,6 +25,17 @@ _HINTS = {
     "response.se": "it is the SD of the differences divided by the square root of their number",
 }
 _MOST_PERCENT = 100
+
+
+def unit_of(text: str) -> str:
+    """Give the unit of a quantity as it was typed.
+
+    Examples
+    --------
+    >>> unit_of(" 386 USD/bu"), unit_of("8 fl oz/ac")
+    ('USD/bu', 'fl oz/ac')
+    """
+    return re.sub(r"^[-+\d.eE\s]+(?=\D)", "", text).strip()
 
 
 def hint(pattern: str) -> str:
@@ -64,7 +77,8 @@ def meant(text: str, quantity: str, pattern: str = "") -> str:
     """
     if quantity not in _UNITS:
         return ""
-    number, unit = units.number_and_unit(text, quantity)
+    unit = unit_of(text)
+    number = float(text.strip().removesuffix(unit))
     low, high = evidence.numbers(_USUAL_OF.get(pattern, _USUAL[quantity])).tolist()
     is_money = quantity.startswith("usd")
 

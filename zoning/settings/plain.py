@@ -181,7 +181,7 @@ def like(value: float, text: str, quantity: str) -> str:
     >>> like(60.0, "900 ft", "m")
     '197 ft'
     """
-    unit = re.sub(r"^[-+\d.eE\s]+(?=\D)", "", text).strip()
+    unit = guesses.unit_of(text)
     rounded = f"{value / units.parse(f'1 {unit}', quantity):.3g}"
     return f"{float(rounded):g} {unit}"
 
