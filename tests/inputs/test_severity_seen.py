@@ -135,7 +135,7 @@ def test_added_points_carry_their_severity(folder: Folder) -> None:
     assert [reason for _, reason in first.refused] == [
         'severity_pct "120" is no share of the leaf area; write percent, 0 to 100'
     ]
-    assert (home / "scouting.csv").read_text().splitlines()[0] == "date;lat;lon;pressure;severity_pct;cause"
+    assert (home / "scouting.csv").read_text().splitlines()[0] == "date;lat;lon;pressure;cause;severity_pct"
     again = add(file, [home], TODAY)
     assert (again.rows_added, again.already_there) == ({}, 2)
     found = read_field.field(load(home), TODAY)
