@@ -108,6 +108,8 @@ def test_by_hand_own_trials_are_shown_before_and_after(capsys):
     # 3.2 + .621 x .2 = 3.324, 7 - .868 x 3.6 = 3.877: .074 x 1.702 + .906 x 3.324 + .020 x 3.877 = 3.216
     assert own["after"]["mean_bu_ac"] == pytest.approx(3.216, abs=0.006)
     assert own["after"]["sd_bu_ac"] < own["before"]["sd_bu_ac"]
+    # own trials hold the farm's own products: modes of action count neither before nor after
+    assert answer(capsys, *PRICE_COST, *OWN, "--groups", "3,11")["own_trials"] == own
     out = " ".join(words(capsys, *PRICE_COST, *OWN).split())
     assert "before them 1.60 bu/ac (SD 1.75); they say 3.40 (SE 0.60, and 0.78 about the next season)" in out
     assert "with them 3.22" in out
@@ -310,6 +312,12 @@ def test_the_stage_curve_is_that_of_the_source_unless_chosen(capsys):
     other = answer(capsys, *asked, "--curve", "published", source="practice series")
     assert other["response_bu_ac"]["mean"] > own["response_bu_ac"]["mean"]
     assert answer(capsys, *asked)["asked"]["curve"] == "published"
+
+
+def test_after_r3_it_is_said_that_sources_disagree(capsys):
+    said = "How much of a response is left after R3 is not settled: sources disagree."
+    assert said in words(capsys, *PRICE_COST, "--at", "R4")
+    assert said not in words(capsys, *PRICE_COST)
 
 
 def test_white_mold_stops_with_the_reason(capsys):

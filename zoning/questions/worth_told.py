@@ -94,7 +94,8 @@ def worth_text(bet: Bet, answer: Answer) -> str:
             Said("worth.table", money=shown.money_unit, unit=shown.response_unit).text,
             _what_if(chosen, shown),
         ],
-        [*_knowing(answer, chosen, shown), Said("worth.a_chance", caution=cautions("")[0]).text],
+        [*_knowing(answer, chosen, shown), Said("worth.evidence").text],
+        [Said("worth.a_chance", caution=cautions("")[0]).text],
     ]
     return "\n\n".join("\n".join(_wrapped(line) for line in part) for part in parts)
 
@@ -148,6 +149,8 @@ def _basis(bet: Bet, chosen: Worth, shown: Shown) -> list[str]:
         lines.append(Said("worth.basis_share", share=share, brings=brings, unit=shown.price_unit).text)
     if bet.place.severity_pct is not None and bet.response.source == "practice series":
         lines.append(Said("worth.severity_idle").text)
+    if bet.stage in ("R4", "R5"):
+        lines.append(Said("worth.late_stage").text)
     full_bu_ac = number("returns.full_response_yield_bu_ac")
     if bet.expected_yield_bu_ac < full_bu_ac:
         least = shown.response(full_bu_ac, 0)

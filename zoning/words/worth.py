@@ -33,6 +33,7 @@ SENTENCES: dict[str, str] = {
     "worth.pressure_resisted": "pressure {pressure}, frogeye resists the product",
     "worth.severity_idle": "The practice series takes no account of the severity.",
     "worth.low_yield": "Below {least} {unit} of yield less response is expected (assumption).",
+    "worth.late_stage": "How much of a response is left after R3 is not settled: sources disagree.",
     "worth.most_do_not": "In published trials most passes do not pay.",
     # what would turn it
     "worth.turn_to_spray": "It would be spray,",
@@ -70,5 +71,6 @@ SENTENCES: dict[str, str] = {
         "sprayed beside unsprayed."
     ),
     "worth.no_pairs": "A response as small as {needs} {unit} is too small for any farm's own strips to show.",
+    "worth.evidence": "Every number behind this, with its source and kind: sprayworth evidence returns",
     "worth.a_chance": "A chance is no promise. This is {caution}.",
 }
