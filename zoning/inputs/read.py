@@ -110,11 +110,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
     seen = _layers(reading, ground) if layers else layers_read.Seen()
-    if daily is not None:
-        reading.attempt(lambda: _no_gap(reading, daily, blocks))
-    if hours is not None and blocks:
-        first = min(block.planted for block in blocks)
-        reading.notes.extend(hourly.of_season(hours, settings.weather.hourly or "", first, today))
+    reading.attempt(lambda: _no_gap(reading, daily, hours, blocks))
     raise_all(reading.faults)
     reading.notes.extend(_of_earlier_crops(settings, blocks) if layers else ())
     lonlat = area.to_lonlat(whole, edge.epsg)
@@ -265,11 +261,15 @@ def _of_earlier_crops(settings: Settings, blocks: Sequence[Block]) -> list[Said]
     ]
 
 
-def _no_gap(reading: _Reading, daily: Weather, blocks: Sequence[Block]) -> None:
-    """Refuse weather that leaves out days of this season."""
-    if blocks:
-        first = min(block.planted for block in blocks)
-        reading.notes.extend(weather.no_gap(daily, reading.settings.weather.daily, first, reading.today))
+def _no_gap(reading: _Reading, daily: Weather | None, hours: Hourly | None, blocks: Sequence[Block]) -> None:
+    """Refuse daily weather that leaves out days of this season; hours that are not known are said."""
+    if not blocks:
+        return
+    first, wanted = min(block.planted for block in blocks), reading.settings.weather
+    if hours is not None:
+        reading.notes.extend(hourly.of_season(hours, wanted.hourly or "", first, reading.today))
+    if daily is not None:
+        reading.notes.extend(weather.no_gap(daily, wanted.daily, first, reading.today))
 
 
 def _block_of_cell(outlines: Sequence[Area], grid: Grid) -> npt.NDArray[np.int16]:
