@@ -11,6 +11,7 @@ from made_offers import DRAWS, MID_R3, settled_zone, terms
 
 from zoning.returns import curve
 from zoning.returns.draws import response_draws
+from zoning.returns.flips import Damage
 from zoning.returns.mixture import from_parts
 from zoning.returns.response import severity
 from zoning.returns.rule import chance, passes
@@ -63,12 +64,32 @@ def test_by_hand_nothing_pays_in_dollars_of_the_field():
     assert zone.area_ac * zone.money.net_mean_usd_ac == pytest.approx(-1854, abs=78 * MONEY)
 
 
-@pytest.mark.parametrize(("track_loss", "knowing"), [(58 * 1.59 / 90, 0.78), (0.0, 2.68)])
-def test_by_hand_nothing_pays_what_knowing_would_be_worth_in_draws(track_loss, knowing):
-    # mean of max(0, net) less max(0, mean net); 78 ac x 2.68 = 209 USD on existing tracks
-    drawn = response_draws(TWO_PARTS, seed=3, field="case", zone=1, draws=DRAWS)
-    net = 10.40 * (drawn - track_loss) - 30
-    assert np.maximum(net, 0).mean() - max(0, net.mean()) == pytest.approx(knowing, abs=MONEY)
+@pytest.mark.parametrize(
+    ("track_loss", "knowing", "price", "needed", "percent"),
+    [
+        # mean of max(0, net) less max(0, mean net); frogeye: (3.909 - .7) / (58 x .0051 x .6) = 18.08 %
+        (58 * 1.59 / 90, 0.78, 50.06, 3.909, 18.08),
+        # 78 ac x 2.68 = 209 USD on existing tracks; (2.885 - .7) / .1775 = 12.31 %
+        (0.0, 2.68, 18.47, 2.885, 12.31),
+    ],
+    ids=["new tracks", "existing tracks"],
+)
+def test_by_hand_nothing_pays_but_what_would_turn_it(track_loss, knowing, price, needed, percent):
+    zone, _ = settled_zone(
+        TWO_PARTS,
+        area_ac=78.0,
+        yield_bu_ac=58.0,
+        track_loss_bu_ac=track_loss,
+        damage=Damage(disease="frogeye", attainable_bu_ac=58.0, efficacy_frac=0.6),
+    )
+    assert zone.money.perfect_information_usd_ac == pytest.approx(knowing, abs=MONEY)
+    turned = {flip.name: flip.value for flip in zone.money.flips}
+    assert turned["price"] == pytest.approx(price, rel=0.005 / (1.624 - track_loss))
+    assert turned["response"] == pytest.approx(needed, abs=0.001)
+    # 0.05 USD/ac are .03 %
+    assert turned["severity"] == pytest.approx(percent, abs=0.03)
+    # the cost that the response would carry: 10.40 x (1.624 - tracks)
+    assert turned["cost"] == pytest.approx(10.40 * (1.624 - track_loss), abs=MONEY)
 
 
 @pytest.mark.parametrize(("percent", "action"), [(12.2, "skip"), (12.4, "spray")])
@@ -154,6 +175,22 @@ def test_by_hand_frogeye_found_what_a_day_costs():
     assert (nets[1] - nets[2]) / 4.5 == pytest.approx(3.90, abs=MONEY)
 
 
+@pytest.mark.usefixtures("shares_of_the_case")
+def test_by_hand_frogeye_found_what_waiting_costs_in_the_plan():
+    # days 4.5, 5.5, ... 17.5 after R3 begins: .91 USD/ac a day, 3.90 from 13.5 on; 14.5 is the last that pays
+    zone, _ = settled_zone(
+        severity(60, 20, 0.6), area_ac=120.0, yield_bu_ac=60.0, days=range(MID_R3, MID_R3 + 14)
+    )
+    assert zone.spray_on.toordinal() == MID_R3
+    delay = zone.money.delay
+    assert delay.days == tuple(range(MID_R3, MID_R3 + 14))
+    assert delay.pays_until == MID_R3 + 10
+    early, late = np.split(np.array(delay.net_usd_ac), [10])
+    assert (early[0], early[9]) == pytest.approx((15.47, 7.28), abs=MONEY)
+    assert -np.diff(early) == pytest.approx(np.full(9, 0.91), abs=MONEY)
+    assert -np.diff(late) == pytest.approx(np.full(3, 3.90), abs=MONEY)
+
+
 @pytest.mark.parametrize(
     ("track_loss", "percent", "action"),
     [
@@ -213,6 +250,7 @@ def test_by_hand_the_pass_is_going_anyway_under_each_rule(rule, code):
     assert zone.action == ("spray" if code == "returns.spray" else "skip")
     assert zone.money.net_mean_usd_ac == pytest.approx(2.84, abs=MONEY)
     assert bool(plan.passes) == (zone.action == "spray")
+    assert zone.money.toss_up == (code == "returns.toss_up")
 
 
 def test_by_hand_the_pass_is_going_anyway_for_both_zones():

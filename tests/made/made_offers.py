@@ -1,5 +1,6 @@
 """Offers made by hand, with the stage pinned: for worked cases through the schedule and `field.settle`."""
 
+from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
@@ -11,6 +12,7 @@ from zoning.offers.provenance import Provenance
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.schedule import schedule
 from zoning.returns.draws import response_draws
+from zoning.returns.flips import Damage
 from zoning.returns.price import price
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Mixture, Terms, ZoneCase
@@ -51,11 +53,12 @@ def settled_zone(
     yield_bu_ac: float,
     track_loss_bu_ac: float = 0.0,
     pass_usd_ac: float = 9.0,
-    day: int = MID_R3,
+    days: Sequence[int] = (MID_R3,),
     mid_r3: float = MID_R3,
     money: Terms | None = None,
+    damage: Damage | None = None,
 ):
-    """One zone, day and volume through price, schedule and settle: its row of the plan, and the plan.
+    """One zone and volume, on one day or some, through price, schedule and settle: its row, and the plan.
 
     `money` stands in for the terms that `pass_usd_ac` would make.
     """
@@ -72,7 +75,7 @@ def settled_zone(
         volume_matters=False,
     )
     money = money or terms(pass_usd_ac)
-    priced = price([case], [day], (15.0,), money)
+    priced = price([case], days, (15.0,), money)
     loss_usd_ac = np.array([track_loss_bu_ac * money.price_usd_bu])
     problem = FieldProblem(
         field="case",
@@ -111,6 +114,7 @@ def settled_zone(
         case=case,
         driver=Driver(source="pooled trials", pressure="unknown"),
         cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
+        damage=damage,
     )
     offer = Offer(
         field="case",
