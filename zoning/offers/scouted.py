@@ -94,12 +94,18 @@ def words_of_pressure(one: Sighting) -> str:
     >>> low = Sighting(on=date(2026, 7, 6), east_m=0.0, north_m=0.0, pressure="low", cause="other")
     >>> words_of_pressure(low)
     'low, other cause'
+    >>> from dataclasses import replace
+    >>> words_of_pressure(replace(low, pressure="seen", cause="frogeye", severity_pct=2.0))
+    'frogeye seen, on 2 % of the leaf area'
+    >>> words_of_pressure(replace(low, cause="", severity_pct=0.0))
+    'low, lesions on 0 % of the leaf area'
     """
+    area = f", on {one.severity_pct:g} % of the leaf area" if one.severity_pct is not None else ""
     if one.pressure == "seen":
-        return f"{one.cause or 'lesions'} seen"
+        return f"{one.cause or 'lesions'} seen{area}"
     pressure = "pressure unknown" if one.pressure == "unknown" else one.pressure
     cause = "other cause" if one.cause == "other" else one.cause
-    return f"{pressure}, {cause}" if cause else pressure
+    return (f"{pressure}, {cause}" if cause else pressure) + area.replace("on", "lesions on", 1)
 
 
 def moved(
