@@ -80,6 +80,8 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
 
 
 def _schedule_one(problem: FieldProblem, machine: Machine) -> Chosen:
+    if not (problem.worth_it & np.isfinite(problem.net_usd_ac)).any() and not problem.goes_anyway:
+        return _nothing(problem)  # nothing pays on most fields, and need not be searched
     visits = best_visits(problem, machine)
     # another pass goes over the field once
     slots = best_slot(by_run(visits)) if problem.goes_anyway else best_slots(by_run(visits))
@@ -87,6 +89,12 @@ def _schedule_one(problem: FieldProblem, machine: Machine) -> Chosen:
     for index in range(len(picks)):
         picks[index] = _settle_tie(problem, visits, picks, index)
     return _settled(problem, machine, visits, picks)
+
+
+def _nothing(problem: FieldProblem) -> Chosen:
+    return Chosen(
+        field=problem.field, visits=(), value_usd=0.0, estimate_usd=0.0, driven_off_ac=0.0, driven_off_usd=0.0
+    )
 
 
 def by_run(visits: Visits) -> npt.NDArray[np.float64]:

@@ -169,8 +169,13 @@ def source_note(response: Response, place: Place, *, metric: bool = False) -> Sa
         "practice series": "returns.source_practice",
         "own trials": "returns.source_own",
     }[response.source]
+    years = response.years or 1
     return Said(
         code,
+        trials=response.trials or 1,
+        years=f"{years} year{'s' if years > 1 else ''}",
+        mean=per(response.mean_bu_ac or 0.0),
+        se=per(response.se_bu_ac or 0.0),
         expected=per(expected_bu_ac),
         published=per(published_bu_ac),
         times=expected_bu_ac / published_bu_ac,

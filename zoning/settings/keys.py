@@ -35,7 +35,6 @@ RECORDED_ONLY = (
     "sprayer.hub",
     "sprayer.road_speed",
     "sprayer.injection",
-    "response.trials",
     "setback.",
     "files.",
     "harvest.",
