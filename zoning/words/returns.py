@@ -44,8 +44,9 @@ SENTENCES: dict[str, str] = {
         "spread is assumed"
     ),
     "returns.source_own": (
-        "response from your own trials: {expected:.{digits}f} {unit} expected in the middle of R3, "
-        "{before:.{digits}f} without them (published mean {published:.{more}f})"
+        "response from your own trials ({trials} over {years}, mean {mean:.{digits}f} {unit}, standard error "
+        "{se:.{digits}f}): {expected:.{digits}f} {unit} expected in the middle of R3, {before:.{digits}f} "
+        "without them (published mean {published:.{more}f})"
     ),
     "returns.white_mold": (
         "the target is white mold: best sprayed at R1 to R2, so R3 is late for it and no return is reckoned"
@@ -101,36 +102,34 @@ SENTENCES: dict[str, str] = {
         "market {market}: the quality of the crop is not priced, and the buyer's list says which products "
         "may be used"
     ),
-    "returns.practice_says": "common practice, without a source and not in the figures: {lines}",
+    "returns.practice_says": "practice, without a source and not in the figures: {lines}",
     "returns.practice_nodes": (
-        "most yield sits on nodes {first:.0f}-{last:.0f} of the main stem, so spray must get there; at R3 a "
-        "plant has {least:.0f}-{usual:.0f} nodes or more"
+        "most yield sits on nodes {first:.0f}-{last:.0f} of the main stem, and a plant at R3 has "
+        "{least:.0f}-{usual:.0f} nodes or more"
     ),
-    "returns.practice_volume": "; practice sees some yield for {more:.0f} over {less:.0f} {unit}",
+    "returns.practice_volume": ", practice sees some yield for {more:.0f} over {less:.0f}",
     "returns.disagree_late_planting": (
-        "sources disagree on late planting: in trials fields planted up to 21 May, with rain, responded "
-        "more (Kandel et al. 2021), in a survey late ones did (Shah et al. 2021), and practice says: "
-        "{practice}. Here {used}"
+        "late planting: trials saw most where planted up to 21 May (Kandel et al. 2021), a survey more in "
+        "late fields (Shah et al. 2021), practice {practice}. Here {used}"
     ),
-    "returns.late_neutral": "it changes nothing by itself, only through the disease that is found",
+    "returns.late_neutral": "it counts only through disease",
     "returns.late_less": "it takes from the response, by your setting",
     "returns.late_more": "it adds to the response, by your setting",
     "returns.disagree_carrier": (
-        "sources disagree on carrier volume: no difference in light disease (Hanna et al. 2006), less yield "
-        "from less water (rust in Brazil, Eng. Agric. 2018), guides ask for {full:.0f} {unit} from the "
-        "ground (Mississippi State){practice}. Here {used}"
+        "carrier volume: no difference in light disease (Hanna et al. 2006), less yield with less water "
+        "against rust (Brazil, 2018), guides ask for {full:.0f} {unit} (Mississippi State){practice}. "
+        "Here {used}"
     ),
-    "returns.carrier_counts": "less than that costs response only in a closed canopy with disease",
+    "returns.carrier_counts": "less than that loses response only in a closed canopy with disease",
     "returns.carrier_free": "it changes nothing, by your setting",
     "returns.disagree_time_of_day": (
         "time of day: no yield trial with soybean is known, practice sees {gain:.{digits}f} {unit} more in "
-        "the morning, guides warn of wet leaves and still air then. Here {used}"
+        "the morning. Here {used}"
     ),
     "returns.morning_counts": "it is counted, by your setting",
     "returns.morning_free": "it is not counted (effects.morning)",
     "returns.disagree_late_spray": (
-        "sources disagree on how late a spray still helps: little at R4 and R5 (Mueller and Robertson "
-        "2010), or best at R3 to R4 and none needed later (guides). Here {low:.0f} % is left in the middle "
-        "of R4 without disease, {building:.0f} % where it builds"
+        "late sprays: little is left at R4 and R5 (Mueller and Robertson 2010), or R3 to R4 is best (a "
+        "guide). Here {low:.0f} % is left in mid R4 without disease, {building:.0f} % where it builds"
     ),
 }
