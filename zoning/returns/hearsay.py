@@ -97,7 +97,7 @@ def _carrier(settings: Settings, of: Situation) -> Said:
     says = ""
     if can_be_both:
         volumes = {name: shown(volume) for name, volume in practice.items()}
-        says = Said("returns.practice_volume", **volumes, unit=unit).text
+        says = Said("returns.practice_volume", **volumes).text
     used = Said("returns.carrier_counts") if settings.effects.carrier else Said("returns.carrier_free")
     return Said("returns.disagree_carrier", full=full, unit=unit, practice=says, used=used.text)
 
