@@ -8,6 +8,7 @@ from pathlib import Path
 
 import fiona
 import numpy as np
+import pandas as pd
 import pytest
 import rasterio
 
@@ -59,6 +60,20 @@ def test_nothing_else_lies_there(again: Path) -> None:
 def test_a_field_is_under_a_megabyte(folder: Path) -> None:
     names = [path for path in INPUTS if folder.relative_to(DEMO) in path.parents]
     assert sum((DEMO / name).stat().st_size for name in names) < 1_000_000
+
+
+def test_the_hours_of_the_farm_agree_with_its_days() -> None:
+    path = DEMO / "heron_slough" / "hourly.csv"
+    assert path.stat().st_size < 40_000
+    hours = pd.read_csv(path, parse_dates=["time"])
+    daily = pd.read_csv(path.with_name("weather.csv"), parse_dates=["date"], index_col="date")
+    by_day = hours.groupby(hours["time"].dt.normalize())
+    daily = daily.loc[by_day.size().index]
+    assert by_day.size().eq(24).all()
+    assert by_day["temp_c"].min().sub(daily["tmin_c"]).abs().max() == pytest.approx(0)
+    assert by_day["temp_c"].max().sub(daily["tmax_c"]).abs().max() == pytest.approx(0)
+    assert by_day["rain_mm"].sum().sub(daily["rain_mm"]).abs().max() < 0.05  # eight hours, rounded
+    assert hours["rh_pct"].between(20, 100).all()
 
 
 def test_only_the_field_where_nothing_pays_has_its_own_prices_and_response() -> None:
