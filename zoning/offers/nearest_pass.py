@@ -4,22 +4,31 @@ A pass pays where it brings more than `min_net` for each of its acres, visit and
 rule wants every zone in it. It is looked for among passes of one day.
 """
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.offers.judged import Option
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.driven import driven, on_swaths_ac
 from zoning.passes.problem import Visit
-from zoning.passes.visits import visit_costs_usd
+from zoning.passes.visits import MOST_TRIED, visit_costs_usd
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.flips import Stand, turning_price_usd_bu, turning_severity_pct, under_severity
 from zoning.returns.price import price, settle
 from zoning.returns.rule import margin_usd_ac
 from zoning.returns.terms import Flip, Floats, Terms, ZoneCase
+
+Bools = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.int64]
+_Stands = Sequence[Stand | None]
+_Turn = tuple[float, Bools]  # how much of something, and the zones that it brings into a pass
+
+
+_SIZES = 24  # method: sets that are tried in a field of many zones
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +41,8 @@ class Nearest:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Field:
+    """A field and one of its options; stands are None for zones that are closed there."""
+
     zones: Sequence[OfferedZone]
     options: Options
     option: Option
@@ -41,8 +52,18 @@ class _Field:
     def terms(self) -> Terms:
         return self.options.terms[self.column]
 
-    def stand(self, case: ZoneCase) -> Stand:
-        """Settle a zone by itself, with all of its own tracks."""
+    @property
+    def cases(self) -> tuple[ZoneCase | None, ...]:
+        """Give the cases of the zones that stand open."""
+        day = int(np.searchsorted(self.options.priced.days, self.option[0]))
+        is_open = np.isfinite(self.options.priced.net_usd_ac[:, day, self.column])
+        return tuple(one.case if is_in else None for one, is_in in zip(self.zones, is_open, strict=True))
+
+    def stands(self, cases: Sequence[ZoneCase | None]) -> _Stands:
+        """Settle each zone by itself, with all of its own tracks."""
+        return tuple(self._stand(case) if case is not None else None for case in cases)
+
+    def _stand(self, case: ZoneCase) -> Stand:
         return Stand(returned=settle(case, *self.option, self.terms), case=case, terms=self.terms)
 
     def by_itself(self, one: Stand) -> Stand:
@@ -51,20 +72,11 @@ class _Field:
             return one
         return replace(one, case=replace(one.case, track_loss_bu_ac=0.0))
 
-    def gained_bu(self, stands: Sequence[Stand]) -> float:
-        """Bushels that a pass over these zones gains, its wheel tracks taken off."""
-        grown = sum(one.case.area_ac * one.returned.response_mean_bu_ac for one in stands)
-        if not any(one.case.track_loss_bu_ac for one in stands):
-            return grown
-        return grown - tracks_bu(self.zones, self.options, [one.case.zone for one in stands])
-
-    def due_usd(self, stands: Sequence[Stand]) -> float:
-        """Say what a pass over these zones must bring before it is worth it."""
-        acres = sum(one.case.area_ac for one in stands)
-        visit_usd = float(visit_costs_usd(self.options.problem, np.array([acres]))[0])
-        return visit_usd + sum(
-            one.case.area_ac * (one.cost_usd_ac + self.terms.min_net_usd_ac) for one in stands
-        )
+    def gained_bu(self, stands: _Stands, sets: Bools) -> Floats:
+        """Bushels that a pass over each set of zones gains, its wheel tracks taken off."""
+        grown = [one.case.area_ac * one.returned.response_mean_bu_ac if one else 0.0 for one in stands]
+        loss_bu_ac = np.array([one.case.track_loss_bu_ac if one else 0.0 for one in stands])
+        return np.asarray(sets @ np.array(grown) - _tracks_bu(self.options, loss_bu_ac, sets))
 
 
 def nearest_pass(zones: Sequence[OfferedZone], options: Options) -> Nearest | None:
@@ -81,6 +93,11 @@ def nearest_pass(zones: Sequence[OfferedZone], options: Options) -> Nearest | No
     -------
     Nearest or None
         None where no day is left. Where no price would make a pass pay, the one that needs the least gain.
+
+    Notes
+    -----
+    The day is that of the lowest price by the means of the zones; the rule's part about the spread comes in
+    on that day. All sets of up to 12 zones are tried; with more, zones come in one by one, the best first.
     """
     at = _nearest_option(zones, options)
     if at is None:
@@ -89,173 +106,179 @@ def nearest_pass(zones: Sequence[OfferedZone], options: Options) -> Nearest | No
     volumes = options.priced.volumes_gal_ac
     option = (int(options.priced.days[day]), volumes[column] if volumes else None)
     field = _Field(zones=zones, options=options, option=option, column=column)
-    is_open = np.isfinite(options.priced.net_usd_ac[:, day, column])
-    cases = [one.case for one, is_in in zip(zones, is_open, strict=True) if is_in and one.case is not None]
-    stands = [field.stand(case) for case in cases]
+    stands = field.stands(field.cases)
     by_price = _least_price(field, stands)
     by_gain = _least_gain(field, stands)
-    flips = [Flip(name="price", value=by_price[0])] if by_price else []
+    flips = [Flip(name="price", value=by_price[0])] if np.isfinite(by_price[0]) else []
     if field.terms.price_usd_bu > 0:
-        flips += _by_gain(field, by_gain)
-        flips += _by_tracks(field, stands)
-        flips += _by_severity(field, cases)
-    return Nearest(visit=_visit(field, (by_price or by_gain)[1]), flips=tuple(flips))
+        flips += _by_gain(field, stands, by_gain)
+        flips += _by_tracks(field)
+        flips += _by_severity(field)
+    return Nearest(
+        visit=_visit(field, (by_price if np.isfinite(by_price[0]) else by_gain)[1]), flips=tuple(flips)
+    )
 
 
 def tracks_bu(zones: Sequence[OfferedZone], options: Options, sprayed: Collection[int]) -> float:
     """Give the bushels pressed down where some zones are sprayed: each driven swath once."""
     loss_bu_ac = np.array([one.case.track_loss_bu_ac if one.case else 0.0 for one in zones])
-    if not loss_bu_ac.any():
-        return 0.0
     wanted = np.array([one.zone in sprayed for one in zones], dtype=np.bool_)
-    swaths = driven(options.problem, wanted[np.newaxis])[0]
-    return float(swaths @ (on_swaths_ac(options.problem) @ loss_bu_ac))
+    return float(_tracks_bu(options, loss_bu_ac, wanted[np.newaxis])[0])
 
 
-def bid_usd_bu(share_usd_bu: float, terms: Terms) -> float:
-    """Bid at the elevator that leaves the grower so much for a bushel [USD/bu]."""
-    return share_usd_bu / terms.share_of_grain_frac + terms.haul_usd_bu
+def _tracks_bu(options: Options, loss_bu_ac: Floats, sets: Bools) -> Floats:
+    if not loss_bu_ac.any():
+        return np.zeros(len(sets))
+    return np.asarray(driven(options.problem, sets) @ (on_swaths_ac(options.problem) @ loss_bu_ac))
 
 
-def _gain_bu_ac(zones: Sequence[OfferedZone], options: Options, column: int) -> Floats:
-    """Give the expected response less own wheel tracks, shape (zones, days); NaN where the day is closed."""
-    net, terms = options.priced.net_usd_ac[:, :, column], options.terms[column]
+def bid_usd_bu(share_usd_bu: npt.ArrayLike, terms: Terms) -> Floats:
+    """Bid at the elevator that leaves the grower so much for a bushel, same shape [USD/bu]."""
+    return np.asarray(np.asarray(share_usd_bu) / terms.share_of_grain_frac + terms.haul_usd_bu)
+
+
+def _sets(order: Ints) -> Bools:
+    """Give the sets of zones that are tried, the fullest first: all of them, or some that begin the order."""
+    count = order.size
+    if count <= MOST_TRIED:
+        picks = np.arange(1, 2**count)
+        sets = (picks[:, np.newaxis] >> np.arange(count)) & 1 == 1
+        return np.asarray(sets[np.argsort(-sets.sum(axis=1), kind="stable")])
+    sizes = np.unique(np.geomspace(1, count, _SIZES).astype(np.int64))[::-1]
+    sets = np.zeros((sizes.size, count), dtype=np.bool_)
+    for row, size in enumerate(sizes):
+        sets[row, order[:size]] = True
+    return sets
+
+
+def _hurdle_usd_ac(options: Options, column: int) -> float:
+    """Say what a treated acre must bring before it is worth it, visit and wheel tracks apart."""
+    volumes, terms = options.priced.volumes_gal_ac, options.terms[column]
+    return cost_usd_ac(terms, volumes[column] if volumes else None) + terms.min_net_usd_ac
+
+
+def _due_usd(options: Options, column: int, sets: Bools) -> Floats:
+    """Say what a pass over each set of zones must bring before it is worth it."""
+    acres = sets @ options.problem.area_ac
+    return np.asarray(visit_costs_usd(options.problem, acres) + acres * _hurdle_usd_ac(options, column))
+
+
+def _response_bu_ac(zones: Sequence[OfferedZone], options: Options, column: int) -> Floats:
+    """Give the expected response of each zone on each day, shape (zones, days); NaN where it is closed."""
     volumes = options.priced.volumes_gal_ac
     volume = volumes[column] if volumes else None
-    if terms.price_usd_bu > 0:
-        return np.asarray((net + cost_usd_ac(terms, volume)) / terms.price_usd_bu)
-    cases = [one.case for one in zones if one.case is not None]
-    worth_one = replace(terms, price_usd_bu=1.0)
-    priced = price(cases, options.priced.days, () if volume is None else (volume,), worth_one)
-    gain = priced.net_usd_ac[:, :, 0] + cost_usd_ac(terms, volume)
-    return np.where(np.isnan(net), np.nan, gain)
+    worth_one = replace(options.terms[column], price_usd_bu=1.0)  # so that the net return is in bushels
+    bare = [replace(one.case, track_loss_bu_ac=0.0) for one in zones if one.case is not None]
+    priced = price(bare, options.priced.days, () if volume is None else (volume,), worth_one)
+    response = priced.net_usd_ac[:, :, 0] + cost_usd_ac(worth_one, volume)
+    return np.where(np.isnan(options.priced.net_usd_ac[:, :, column]), np.nan, response)
 
 
 def _nearest_option(zones: Sequence[OfferedZone], options: Options) -> tuple[int, int] | None:
     """Find day and volume of the pass that would pay from the lowest price, by the mean of each zone."""
-    best: tuple[float, float, int, int] | None = None
-    volumes = options.priced.volumes_gal_ac or (None,)
-    area_ac = options.problem.area_ac
-    for column, volume in enumerate(volumes):
-        terms = options.terms[column]
-        due_usd_ac = cost_usd_ac(terms, volume) + terms.min_net_usd_ac
-        gain_of_day = _gain_bu_ac(zones, options, column)
-        for day in np.flatnonzero(np.isfinite(gain_of_day).any(axis=0)).tolist():
-            gain = np.nan_to_num(gain_of_day[:, day], nan=-np.inf)
-            rows = np.argsort(-gain, kind="stable")
-            rows = rows[gain[rows] > number("returns.least_response_bu_ac")]
-            lowest = np.inf
-            if (
-                rows.size
-            ):  # with every further zone the pass is larger and its worst zone needs a higher price
-                acres, gained_bu = np.cumsum(area_ac[rows]), np.cumsum(area_ac[rows] * gain[rows])
-                of_pass = (visit_costs_usd(options.problem, acres) + due_usd_ac * acres) / gained_bu
-                lowest = float(np.maximum(of_pass, due_usd_ac / gain[rows]).min())
-            found = (lowest, -float(gain.max()), day, column)
-            best = found if best is None or found < best else best
-    return None if best is None else (best[2], best[3])
+    found: list[tuple[float, float, int, int]] = []
+    least_bu_ac = number("returns.least_response_bu_ac")
+    loss_bu_ac = np.array([one.case.track_loss_bu_ac if one.case else 0.0 for one in zones])
+    for column in range(len(options.terms)):
+        response_bu_ac = _response_bu_ac(zones, options, column)
+        for day in np.flatnonzero(np.isfinite(response_bu_ac).any(axis=0)).tolist():
+            gain = np.nan_to_num(response_bu_ac[:, day])
+            sets = _sets(np.argsort(-gain, kind="stable"))
+            of_zone = np.where(gain > least_bu_ac, _per(_hurdle_usd_ac(options, column), gain), np.inf)
+            gained_bu = sets @ (options.problem.area_ac * gain) - _tracks_bu(options, loss_bu_ac, sets)
+            of_pass = _per(_due_usd(options, column, sets), gained_bu)
+            found.append((_least(of_zone, of_pass, sets)[0], -float(gain.max()), day, column))
+    return min(found)[2:] if found else None
 
 
-_Turn = tuple[float, tuple[Stand, ...]]
+def _per(usd: Floats | float, bushels: Floats) -> Floats:
+    """Price at which so many bushels bring so much; infinite where there are none."""
+    some = bushels > 0
+    return np.asarray(np.where(some, usd / np.where(some, bushels, 1.0), np.inf))
 
 
-def _least(
-    stands: Sequence[Stand],
-    of_zone: Callable[[Stand], float | None],
-    of_pass: Callable[[Sequence[Stand]], float | None],
-) -> _Turn | None:
-    """Find the least of something that brings a first pass, with its zones.
-
-    As it grows, zones come in one by one; the pass is made once all that are in it pay for it together.
-    """
-    asked = [(need, one) for one in stands if (need := of_zone(one)) is not None]
-    asked.sort(key=lambda pair: pair[0])
-    best: _Turn | None = None
-    for count in range(1, len(asked) + 1):
-        taken = tuple(one for _, one in asked[:count])
-        together = of_pass(taken)
-        if together is None:
-            continue
-        need = max(asked[count - 1][0], together)
-        if best is None or need < best[0]:
-            best = need, taken
-    return best
+def _least(of_zone: Floats, of_pass: Floats, sets: Bools) -> _Turn:
+    """Find the least of something that makes a pass: every zone in it wants it, and together they pay."""
+    of_all = np.maximum(np.where(sets, of_zone, -np.inf).max(axis=1), of_pass)
+    best = int(of_all.argmin())
+    return float(of_all[best]), sets[best]
 
 
-def _least_price(field: _Field, stands: Sequence[Stand]) -> _Turn | None:
-    def of_pass(taken: Sequence[Stand]) -> float | None:
-        gained_bu = field.gained_bu(taken)
-        return bid_usd_bu(field.due_usd(taken) / gained_bu, field.terms) if gained_bu > 0 else None
-
-    return _least(stands, lambda one: turning_price_usd_bu(field.by_itself(one)), of_pass)
+def _tried(of_zone: Floats) -> Bools:
+    return _sets(np.argsort(of_zone, kind="stable"))
 
 
-def _least_gain(field: _Field, stands: Sequence[Stand]) -> _Turn:
+def _least_price(field: _Field, stands: _Stands) -> _Turn:
+    """Find the lowest bid from which a pass pays; infinite where none does."""
+    of_zones = [turning_price_usd_bu(field.by_itself(one)) if one else None for one in stands]
+    of_zone = np.array([np.inf if bid is None else bid for bid in of_zones])
+    sets = _tried(of_zone)
+    share_usd_bu = _per(_due_usd(field.options, field.column, sets), field.gained_bu(stands, sets))
+    return _least(of_zone, bid_usd_bu(share_usd_bu, field.terms), sets)
+
+
+def _least_gain(field: _Field, stands: _Stands) -> _Turn:
     """Find what every acre would have to gain, in USD/ac; below 0 where a pass pays as it is."""
-
-    def of_zone(one: Stand) -> float:
-        return -margin_usd_ac(field.by_itself(one).net_usd_ac, field.terms)
-
-    def of_pass(taken: Sequence[Stand]) -> float:
-        missing_usd = field.due_usd(taken) - field.terms.price_usd_bu * field.gained_bu(taken)
-        return missing_usd / sum(one.case.area_ac for one in taken)
-
-    found = _least(stands, of_zone, of_pass)
-    if found is None:
-        raise ValueError("no zone stands open on the day of the nearest pass")
-    return found
+    of_zone = np.array(
+        [-margin_usd_ac(field.by_itself(one).net_usd_ac, field.terms) if one else np.inf for one in stands]
+    )
+    sets = _tried(of_zone)
+    gained_usd = field.terms.price_usd_bu * field.gained_bu(stands, sets)
+    missing_usd = _due_usd(field.options, field.column, sets) - gained_usd
+    return _least(of_zone, missing_usd / (sets @ field.options.problem.area_ac), sets)
 
 
-def _by_gain(field: _Field, by_gain: _Turn) -> list[Flip]:
+def _by_gain(field: _Field, stands: _Stands, by_gain: _Turn) -> list[Flip]:
     need_usd_ac, taken = by_gain
-    acres = sum(one.case.area_ac for one in taken)
-    expected_bu_ac = sum(one.case.area_ac * one.returned.response_mean_bu_ac for one in taken) / acres
+    mean_bu_ac = np.array([one.returned.response_mean_bu_ac if one else 0.0 for one in stands])
+    expected_bu_ac = float(np.average(mean_bu_ac[taken], weights=field.options.problem.area_ac[taken]))
     needed = Flip(name="response", value=expected_bu_ac + need_usd_ac / field.terms.price_usd_bu)
-    cost = taken[0].cost_usd_ac - need_usd_ac
+    cost = _hurdle_usd_ac(field.options, field.column) - field.terms.min_net_usd_ac - need_usd_ac
     return [Flip(name="cost", value=cost), needed] if cost > 0 else [needed]
 
 
-def _by_tracks(field: _Field, stands: Sequence[Stand]) -> list[Flip]:
-    loss_bu_ac = [one.case.track_loss_bu_ac for one in stands]
-    if not any(loss_bu_ac):
+def _by_tracks(field: _Field) -> list[Flip]:
+    cases = field.cases
+    loss_bu_ac = np.array([case.track_loss_bu_ac if case else 0.0 for case in cases])
+    if not loss_bu_ac.any():
         return []
-    without = [field.stand(replace(one.case, track_loss_bu_ac=0.0)) for one in stands]
-    need_usd_ac, taken = _least_gain(field, without)
+    without = [replace(case, track_loss_bu_ac=0.0) if case else None for case in cases]
+    need_usd_ac, taken = _least_gain(field, field.stands(without))
     if need_usd_ac >= 0:
         return []
-    zones = {one.case.zone for one in taken}
-    mine = [one.case for one in stands if one.case.zone in zones]
-    lost_bu = sum(case.area_ac * case.track_loss_bu_ac for case in mine)
-    return [Flip(name="tracks", value=lost_bu / sum(case.area_ac for case in mine))]
+    lost_bu_ac = float(np.average(loss_bu_ac[taken], weights=field.options.problem.area_ac[taken]))
+    return [Flip(name="tracks", value=lost_bu_ac)]
 
 
-def _by_severity(field: _Field, cases: Sequence[ZoneCase]) -> list[Flip]:
+def _by_severity(field: _Field) -> list[Flip]:
     """Find the severity near R6 from which a pass would pay, the same in every zone that it could harm."""
-    damage_of = {one.zone: one.damage for one in field.zones}
-    harmed = [(case, damage) for case in cases if (damage := damage_of[case.zone]) is not None]
-    if not harmed:
+    asked = [(case, one.damage) for case, one in zip(field.cases, field.zones, strict=True)]
+    if not any(case is not None and damage is not None for case, damage in asked):
         return []
 
     def pays(severity_pct: float) -> bool:
-        stands = [field.stand(under_severity(case, severity_pct, damage)) for case, damage in harmed]
-        return _least_gain(field, stands)[0] < 0
+        moved = [
+            under_severity(case, severity_pct, damage) if case is not None and damage is not None else None
+            for case, damage in asked
+        ]
+        return _least_gain(field, field.stands(moved))[0] < 0
 
     value = turning_severity_pct(pays)
     return [] if value is None else [Flip(name="severity", value=value)]
 
 
-def _visit(field: _Field, taken: Sequence[Stand]) -> Visit:
-    zones = {one.case.zone for one in taken}
-    acres = sum(one.case.area_ac for one in taken)
+def _visit(field: _Field, taken: Bools) -> Visit:
+    problem, day = field.options.problem, field.option[0]
+    acres = float(problem.area_ac[taken].sum())
     return Visit(
         number=1,
         sprayer=field.options.machine.name,
-        day=field.option[0],
-        last_day=field.option[0],
+        day=day,
+        last_day=day,
         half="AM",
-        volume_gal_ac=field.options.problem.volumes_gal_ac[field.column],
-        zones=tuple(one.zone for one in field.zones if one.zone in zones),
+        volume_gal_ac=problem.volumes_gal_ac[field.column],
+        zones=tuple(np.array(problem.zones)[taken].tolist()),
         area_ac=acres,
         loads=0,
-        visit_costs_usd=float(visit_costs_usd(field.options.problem, np.array([acres]))[0]),
+        visit_costs_usd=float(visit_costs_usd(problem, np.array([acres]))[0]),
     )

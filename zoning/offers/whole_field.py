@@ -140,7 +140,8 @@ def _break_even(sums: _Sums) -> float:
     gained_bu = float(sums.bushels.mean())
     if gained_bu <= number("returns.least_response_bu_ac") * sums.acres:
         return NO_PRICE_PAYS
-    return min(bid_usd_bu((sums.treated_usd + sums.visits_usd) / gained_bu, sums.terms), NO_PRICE_PAYS)
+    bid = float(bid_usd_bu((sums.treated_usd + sums.visits_usd) / gained_bu, sums.terms))
+    return min(bid, NO_PRICE_PAYS)
 
 
 def _flips(sums: _Sums) -> tuple[Flip, ...]:
@@ -150,7 +151,7 @@ def _flips(sums: _Sums) -> tuple[Flip, ...]:
     beyond_usd_ac = (float(sums.net_usd.mean()) - least_usd) / sums.acres
     if beyond_usd_ac <= 0 or terms.price_usd_bu <= 0 or gained_bu <= 0:
         return ()
-    price = bid_usd_bu((sums.treated_usd + sums.visits_usd + least_usd) / gained_bu, terms)
+    price = float(bid_usd_bu((sums.treated_usd + sums.visits_usd + least_usd) / gained_bu, terms))
     response_bu_ac = (gained_bu + sums.tracks_bu) / sums.acres - beyond_usd_ac / terms.price_usd_bu
     return (
         Flip(name="price", value=price),

@@ -1,0 +1,102 @@
+"""Fields of several zones with their options, made by hand, for the money of a whole field."""
+
+from dataclasses import replace
+
+import numpy as np
+from made_offers import DRAWS, MID_R3, pinned, terms
+from shapely import box
+
+from zoning.offers.offered import OfferedZone, Options
+from zoning.passes.problem import FieldProblem, Machine
+from zoning.returns.draws import response_draws
+from zoning.returns.flips import Damage
+from zoning.returns.price import price
+from zoning.returns.reasons import Driver
+from zoning.returns.terms import Mixture, ZoneCase
+
+DAYS = np.arange(MID_R3 - 6, MID_R3 + 8)
+ANYWHERE = box(0, 0, 1, 1)
+
+
+def zone_of(
+    number: int, mixture: Mixture, area_ac: float, *, loss_bu_ac: float = 0.0, late_d: float = 0.0
+) -> OfferedZone:
+    """One zone in a block of its own."""
+    stage = pinned(MID_R3 + late_d)
+    case = ZoneCase(
+        zone=number,
+        area_ac=area_ac,
+        mixture=mixture,
+        response_draws_bu_ac=response_draws(mixture, seed=3, field="whole", zone=number, draws=DRAWS),
+        curve="published",
+        stage=stage,
+        expected_yield_bu_ac=58.0,
+        track_loss_bu_ac=loss_bu_ac,
+        volume_matters=False,
+    )
+    return OfferedZone(
+        zone=number,
+        block="A",
+        outline=ANYWHERE,
+        outline_m=ANYWHERE,
+        area_ac=area_ac,
+        planted=MID_R3,  # type: ignore[arg-type]
+        maturity_group=2.5,
+        stage=stage,
+        case=case,
+        driver=Driver(source="pooled trials", pressure="unknown"),
+        damage=Damage(disease="frogeye", attainable_bu_ac=58.0, efficacy_frac=0.6),
+    )
+
+
+def options_of(
+    zones: tuple[OfferedZone, ...],
+    money=None,
+    *,
+    visit_usd: float = 0.0,
+    minimum_bill_usd: float = 0.0,
+    hours_per_day: float = 24.0,
+    closed: np.ndarray | None = None,
+) -> Options:
+    """Options of a field; zones with odd numbers lie on the first swath, all zones share the second."""
+    money = money or terms()
+    cases = [one.case for one in zones]
+    shut = np.zeros((len(zones), DAYS.size, 1), dtype=bool) if closed is None else closed[..., None]
+
+    def priced(of):
+        every = price(of, DAYS, (15.0,), money)
+        return replace(
+            every,
+            net_usd_ac=np.where(shut, np.nan, every.net_usd_ac),
+            passes_rule=every.passes_rule & ~shut,
+        )
+
+    bare = priced([replace(case, track_loss_bu_ac=0.0) for case in cases])
+    area = np.array([case.area_ac for case in cases])
+    odd = np.array([one.zone % 2 == 1 for one in zones])
+    problem = FieldProblem(
+        field="whole",
+        zones=tuple(one.zone for one in zones),
+        block_of_zone=(0,) * len(zones),
+        area_ac=area,
+        days=DAYS,
+        volumes_gal_ac=(15.0,),
+        net_usd_ac=bare.net_usd_ac,
+        worth_it=bare.passes_rule,
+        swath_area_ac=np.stack([np.where(odd, area / 2, 0), np.where(odd, area / 2, area)]),
+        track_loss_usd_ac=np.array([case.track_loss_bu_ac for case in cases]) * money.price_usd_bu,
+        bill_usd_ac=0.0,
+        pass_usd_ac=money.pass_usd_ac,
+        per_visit_usd=visit_usd,
+        minimum_bill_usd=minimum_bill_usd,
+        min_net_usd_ac=money.min_net_usd_ac,
+    )
+    machine = Machine(
+        name="rig",
+        acres_per_hour=(78.0,),
+        acres_per_load=(66.7,),
+        set_up_h=0.0,
+        hours_per_day=hours_per_day,
+        source_of_hours="given",
+    )
+    return Options(priced=priced(cases), terms=(money,), problem=problem, machine=machine)
