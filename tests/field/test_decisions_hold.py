@@ -94,7 +94,7 @@ def sprayed_by_source(plan):
 
 
 @given(field=a_field(), more=MORE)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=36, deadline=None)
 def test_a_higher_grain_price_never_turns_spray_into_skip(field, more):
     grounds, bargain = field
     now = sprayed_by_source(decided(grounds, bargain))
@@ -107,7 +107,7 @@ def test_a_higher_grain_price_never_turns_spray_into_skip(field, more):
     line=st.sampled_from([*COSTS, "per_visit_usd", "minimum_bill_usd"]),
     more=MORE,
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=36, deadline=None)
 def test_a_higher_cost_never_turns_skip_into_spray(field, line, more):
     grounds, bargain = field
     now = sprayed_by_source(decided(grounds, bargain))
@@ -116,7 +116,7 @@ def test_a_higher_cost_never_turns_skip_into_spray(field, line, more):
 
 
 @given(field=a_field(), more=st.floats(0, 2))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=24, deadline=None)
 def test_more_wheel_tracks_never_turn_skip_into_spray(field, more):
     (ground,), bargain = field
     now = sprayed_by_source(decided([ground], bargain))
@@ -131,7 +131,7 @@ def without_hurdle(field):
 
 
 @given(field=a_field(zones=4, volumes=((15.0,),)).map(without_hurdle), more=MORE)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=24, deadline=None)
 def test_a_field_never_returns_less_at_a_higher_price(field, more):
     grounds, bargain = field
     now = decided(grounds, bargain).totals.net_usd
@@ -143,7 +143,7 @@ def test_a_field_never_returns_less_at_a_higher_price(field, more):
     line=st.sampled_from([*COSTS, "per_visit_usd", "minimum_bill_usd"]),
     more=MORE,
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=24, deadline=None)
 def test_a_field_never_returns_more_at_a_higher_cost(field, line, more):
     grounds, bargain = field
     now = decided(grounds, bargain).totals.net_usd
@@ -151,7 +151,7 @@ def test_a_field_never_returns_more_at_a_higher_cost(field, line, more):
 
 
 @given(field=a_field(zones=4, volumes=((10.0, 15.0, 20.0),)).map(without_hurdle), more=MORE)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=24, deadline=None)
 def test_with_several_volumes_it_returns_less_by_no_more_than_a_tie_of_volumes(field, more):
     grounds, bargain = field
     # volumes that are less than this apart count as equal; then 15 gal/ac is taken

@@ -72,6 +72,7 @@ def test_by_hand_break_even_in_metric_units():
     assert needed == pytest.approx(2.195, abs=0.0005)
     assert of.price_usd_bu == pytest.approx(0.42 * KG_PER_BU)
     assert usd_ha_from_usd_ac(of.product_usd_ac) == pytest.approx(62)
+    assert of.product_usd_ac == pytest.approx(25.09, abs=0.005)  # 62 x .40469
 
 
 def test_by_hand_costs_of_a_treated_acre():
