@@ -142,7 +142,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     options: Options | None = None
     if level > 1:
         tell("pricing the options")
-        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, seed), zoning, day)
+        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, day, seed), zoning, day)
         notes += of_prices
     quality = measured() if measured is not None else None
     notes += drawn.doubts(quality, zones, given)

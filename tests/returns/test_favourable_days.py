@@ -195,10 +195,10 @@ def test_the_order_of_hours_does_not_matter(order):
 
 def test_by_hand_the_odds_are_those_of_the_counts():
     # 20 of 21 places met the rule, 7 of 21 responded (Zhou 2018, abstract, APS). If all 7 met it, so did 13
-    # of the other 14. Half a place added to each cell: 7.5/8 over 13.5/15, and 0.5/8 over 1.5/15.
+    # of the other 14. One place added to each cell: 8/9 over 14/16, and 1/9 over 2/16.
     odds = named("returns.weather_odds")
-    assert odds["favourable"] == pytest.approx((7.5 / 8) / (13.5 / 15), abs=5e-5)
-    assert odds["unfavourable"] == pytest.approx((0.5 / 8) / (1.5 / 15), abs=5e-5)
+    assert odds["favourable"] == pytest.approx((8 / 9) / (14 / 16), abs=5e-4)
+    assert odds["unfavourable"] == pytest.approx((1 / 9) / (2 / 16), abs=5e-4)
     assert set(odds) == {"favourable", "unfavourable"}
 
 

@@ -1,6 +1,7 @@
 """What a field's options are made from, checked once: whatever a level needs is there. Values only."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from zoning.inputs.given import FieldInputs, Sprayed
 from zoning.offers.contrast import Contrast, contrast_of
@@ -31,6 +32,7 @@ class Basis:
     rig: Rig | None
     given: FieldInputs
     contrast: Contrast
+    today: date
     seed: int
 
 
@@ -43,7 +45,7 @@ def left_tracks(sprayer: Sprayer, given: FieldInputs) -> Sprayed | None:
     return max(over_all, key=lambda one: one.end, default=None)
 
 
-def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
+def basis_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> Basis:
     """Take the settings apart for pricing; several sprayers: the first.
 
     Raises
@@ -69,5 +71,6 @@ def basis_of(settings: Settings, given: FieldInputs, seed: int) -> Basis:
         rig=rig,
         given=given,
         contrast=contrast_of(given),
+        today=today,
         seed=seed,
     )

@@ -42,12 +42,12 @@ def _by_contrast(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]
 def _by_weather(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]:
     """Say of each block whether the weather around its R3 favoured disease, where hours are known."""
     hourly = basis.given.hourly
-    if hourly is None or not hourly.day.size or not basis.settings.effects.favourable_days:
+    if hourly is None or not basis.settings.effects.favourable_days:
         return ()
     blocks: dict[str, tuple[str, int, int]] = {}
     for one in zones:
         r3_day = float(np.median(one.dated.of("R3")))
-        blocks.setdefault(one.block, weather_class(hourly, r3_day, float(hourly.day.max())))
+        blocks.setdefault(one.block, weather_class(hourly, r3_day, basis.today.toordinal()))
     alike: dict[tuple[str, int, int], list[str]] = {}
     for block, found in blocks.items():
         if found[0] != "unknown":

@@ -197,10 +197,7 @@ def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
 
 
 def _weather(r3_day: float, basis: Basis) -> WeatherClass:
-    hourly = basis.given.hourly
-    if hourly is None or not hourly.day.size:
-        return "unknown"
-    return weather_class(hourly, r3_day, float(hourly.day.max()))[0]
+    return weather_class(basis.given.hourly, r3_day, basis.today.toordinal())[0]
 
 
 def _track_entries(spot: Spot, basis: Basis) -> tuple[str, ...]:

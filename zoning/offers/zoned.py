@@ -124,7 +124,7 @@ def _divisions(
     dated: list[StageDraws] = [one.draws for one in stages if one is not None]
     if len(dated) < len(names):
         return divided.by_layers(of_blocks, names)
-    return divided.by_returns(of_blocks, dated, basis_of(settings, known.given, seed), today)
+    return divided.by_returns(of_blocks, dated, basis_of(settings, known.given, today, seed), today)
 
 
 def _is_priced(settings: Settings) -> bool:

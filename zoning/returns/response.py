@@ -210,7 +210,7 @@ def _of_severity(place: Place) -> _Move:
     efficacy = 0.0 if place.resisted else place.efficacy_frac
     entries = ("returns.severity_loss_frac_per_pct", "settings.efficacy")
     if place.seen_pct is not None:
-        points = severity_near_r6(place.seen_pct, place.rating, place.weather)
+        points = severity_near_r6(place.seen_pct, place.rating, place.weather, place.disease)
         seen = from_severity(place.expected_yield_bu_ac, points, efficacy, place.disease)
         return "severity_seen", (*entries, "returns.severity_growth_logit"), lambda _: seen
     stated = severity(place.expected_yield_bu_ac, place.severity_pct or 0.0, efficacy, place.disease)
