@@ -241,10 +241,10 @@ def folder(tmp_path_factory):
     return three_dates(tmp_path_factory.mktemp("remarks"))
 
 
-def offered(folder, own=""):
+def offered(folder, own="", after=""):
     settings = folder / "field.toml"
     text = settings.read_text()
-    settings.write_text(f"{own}\n{text}")
+    settings.write_text(f"{own}\n{text}\n{after}")
     try:
         return field.offer(folder, today=TODAY, seed=1)
     finally:
@@ -262,6 +262,22 @@ def test_a_field_is_told_each_of_them_at_most_once(folder):
         "returns.disagree_time_of_day",
     ]
     assert notes.count("returns.practice_says") == 1
+
+
+def test_late_begins_where_the_trials_say_not_where_tracks_do(folder):
+    planting = folder / "planting.geojson"
+    text = planting.read_text()
+    for planted, is_late in (("2026-05-20", False), ("2026-05-25", True)):
+        planting.write_text(text.replace("2026-06-08", planted))
+        codes_said = [note.code for note in offered(folder).notes]
+        assert ("returns.disagree_late_planting" in codes_said) == is_late
+    planting.write_text(text)
+
+
+def test_a_field_past_the_middle_of_r3_is_told_how_late_a_spray_helps(folder):
+    # the applicator comes 25 days after 7 July, when the second block is past the middle of R3
+    late = offered(folder, after="[schedule]\nnotice_d = 25\n")
+    assert [note.code for note in late.notes].count("returns.disagree_late_spray") == 1
 
 
 def test_a_lodged_field_gets_no_ground_pass_and_is_told_why(folder):
