@@ -1,10 +1,11 @@
 """Options used by more than one command.
 
 json_option, today_option, seed_option, quiet_option, log_option, folder_argument, parse_date;
-and `emit` and `Teller`.
+and `terminal_width`, `emit` and `Teller`.
 """
 
 import json
+import shutil
 import sys
 from collections.abc import Callable
 from datetime import date, datetime
@@ -17,6 +18,7 @@ from zoning import __version__
 from zoning.errors import SETTINGS, InputError
 
 Decorator = Callable[[Any], Any]
+_NARROWEST = 40  # letters; a phone held upright shows about that many
 
 
 def parse_date(_ctx: click.Context, _param: click.Parameter, value: Any) -> Any:
@@ -50,6 +52,15 @@ log_option = click.option(
 def folder_argument(name: str) -> Decorator:
     """Take one existing folder."""
     return click.argument(name, type=click.Path(path_type=Path, exists=True, file_okay=False))
+
+
+def terminal_width() -> int:
+    """Give the width to print for: that of the terminal, up to a wide one; of a file or a pipe a wide one."""
+    from zoning.show.layout import WIDTH
+
+    if not sys.stdout.isatty():
+        return WIDTH
+    return max(_NARROWEST, min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns))
 
 
 def emit(thing: object) -> None:

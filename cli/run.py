@@ -13,6 +13,7 @@ from cli.options import (
     log_option,
     quiet_option,
     seed_option,
+    terminal_width,
     today_option,
 )
 
@@ -20,6 +21,7 @@ from cli.options import (
 @click.command("run")
 @folder_argument("field")
 @click.option("--alone", is_flag=True, help="Replace a result that `farm` scheduled with other fields.")
+@click.option("--why", is_flag=True, help="Say how each number comes about, zone by zone.")
 @json_option
 @today_option
 @seed_option
@@ -28,6 +30,7 @@ from cli.options import (
 def command(
     field: Path,
     alone: bool,
+    why: bool,
     as_json: bool,
     today: date | None,
     seed: int,
@@ -39,6 +42,7 @@ def command(
     \b
     sprayworth run demo_fields/heron_slough/three_dates
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
+    sprayworth run my_farm/north_forty --why
     """  # noqa: D301 (click reads \b)
     from zoning.ahead import MeasuredAhead
 
@@ -57,7 +61,7 @@ def command(
     if as_json:
         emit(one_field.as_object(run, files))
         return
-    click.echo(report.report(run.plan))
+    click.echo(report.report(run.plan, terminal_width(), why=why))
     if not quiet:
         click.echo(f"written: {field / 'out'} ({', '.join(files)})", err=True)
         click.echo(f"look at {field / 'out' / 'map.png'}", err=True)

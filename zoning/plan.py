@@ -205,4 +205,5 @@ class Plan:
     scouting: tuple[Scouted, ...] = ()  # by day
     blocks: tuple[BlockZones, ...] = ()
     quality: Quality | None = None
+    source: Source | None = None  # of the response; None at level 1
     treatment: PlanTreatment | None = None  # None: each pass treats its zones as they are

@@ -107,7 +107,11 @@ def _money(zone: int, sprayed: bool) -> ZoneMoney:
             Step(name="stage", evidence=("returns.curve_low_early",), kind="assumption", change_bu_ac=-0.2),
         ),
         rests_on_frac={"yours": 0.25, "published": 0.625, "assumption": 0.125},
-        delay=Delay(days=(739803, 739804, 739805), net_usd_ac=(net, net - 1.5, net - 4), pays_until=739804 if sprayed else None),
+        delay=Delay(
+            days=(739803, 739804, 739805),
+            net_usd_ac=(net, net - 1.5, net - 4),
+            pays_until=739804 if sprayed else None,
+        ),
         flips=_flips(net, response),
     )
 
@@ -210,7 +214,7 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
             Flip(name="price", value=18.472),
             Flip(name="cost", value=11.3),
             Flip(name="response", value=2.94),
-            Flip(name="severity", value=17.2),
+            *(() if sprayed else (Flip(name="severity", value=17.2),)),
         ),
     )
     return Plan(
@@ -234,6 +238,7 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
         product="Invented Fungicide A",
         blocks=tuple(_block(name, zones) for name in dict.fromkeys(zone.block for zone in zones)),
         quality=_quality(zones),
+        source="pooled trials" if made.level > 1 else None,
     )
 
 

@@ -60,6 +60,7 @@ WHOLE = [
     "crs",
     "area_ac",
     "schedule",
+    "response_source",
     "zones",
     "passes",
     "zoning",

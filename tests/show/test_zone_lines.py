@@ -6,11 +6,15 @@ from made_plans import Made, made_plan
 
 from zoning.show.layout import WIDTH
 from zoning.show.report import report
-from zoning.show.zones import zone_lines
+from zoning.show.zones import block_lines, layer_lines
 
 
 def plan_of(**wanted):
     return made_plan(Made(labels=[[1, 2], [3, 3]], **wanted))
+
+
+def zone_lines(plan):
+    return [*layer_lines(plan), *block_lines(plan)]
 
 
 def test_layers_and_the_curves_of_each_block_are_told():
@@ -41,6 +45,8 @@ def test_no_share_is_shown_below_nothing():
 
 
 def test_the_lines_are_part_of_the_report_and_fit_its_width():
-    text = report(plan_of())
-    assert "zones explain" in text
+    short, text = report(plan_of()), report(plan_of(), why=True)
+    assert "zones explain" in short
+    assert "explained of ground" not in short
+    assert "explained of ground" in text
     assert max(map(len, text.splitlines())) <= WIDTH

@@ -112,6 +112,7 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         blocks=_blocks(offer),
         quality=offer.quality,
         treatment=treatment,
+        source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
     )
 
 

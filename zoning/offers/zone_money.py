@@ -15,6 +15,8 @@ from zoning.returns.price import price, settle, spray_window
 from zoning.returns.steps import build_up, rests_on
 from zoning.returns.terms import Priced
 
+_LEAST_USD_AC = 0.005  # what is less than a cent is nothing
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reckoned:
@@ -87,4 +89,5 @@ def _no_contrast_usd_ac(one: OfferedZone, there: Judged) -> float | None:
     if one.plain_case is None:
         return None
     plain = replace(one.plain_case, track_loss_bu_ac=there.case.track_loss_bu_ac)
-    return settle(plain, there.returned.day, there.returned.volume_gal_ac, there.terms).net_mean_usd_ac
+    without = settle(plain, there.returned.day, there.returned.volume_gal_ac, there.terms).net_mean_usd_ac
+    return None if abs(without - there.returned.net_mean_usd_ac) < _LEAST_USD_AC else without

@@ -132,6 +132,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "crs": f"EPSG:{plan.epsg}",
         "area_ac": number(plan.area_ac, "area_ac"),
         "schedule": plan.schedule,
+        "response_source": plan.source,
         "zones": [_zone(zone, metric) for zone in plan.zones],
         "passes": [_pass(one, metric) for one in plan.passes],
         "zoning": zoning_object(plan),

@@ -9,6 +9,7 @@ from zoning import units
 from zoning.plan import NO_PRICE_PAYS
 
 NONE = "-"
+HIGHEST_PRICE_USD_BU = 40.0  # no crop is sold for that: a price above it is only said to lie above it
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -140,6 +141,11 @@ class Units:
         return "$/ha" if self.metric else "$/ac"
 
     @property
+    def response_unit(self) -> str:
+        """Unit of a response."""
+        return "kg/ha" if self.metric else "bu/ac"
+
+    @property
     def price_unit(self) -> str:
         """Unit of a grain price."""
         return "$/t" if self.metric else "$/bu"
@@ -163,8 +169,19 @@ class Units:
         """Return per area in this farm's unit; not yet written."""
         return units.usd_ha_from_usd_ac(net_usd_ac) if self.metric else net_usd_ac
 
+    def response(self, response_bu_ac: float, digits: int = 1) -> str:
+        """Write a response; kilograms are whole."""
+        if self.metric:
+            return whole(units.kg_ha_from_bu_ac(response_bu_ac))
+        return f"{round(response_bu_ac, digits) + 0.0:.{digits}f}"
+
     def price(self, price_usd_bu: float) -> str:
-        """Write a break-even price; "none" where no price pays."""
+        """Write a break-even price; "none" where no price pays, ">40" where no realistic one does."""
         if price_usd_bu >= NO_PRICE_PAYS:
             return "none"
+        if price_usd_bu > HIGHEST_PRICE_USD_BU:
+            return f">{self._price(HIGHEST_PRICE_USD_BU)}"
+        return self._price(price_usd_bu)
+
+    def _price(self, price_usd_bu: float) -> str:
         return whole(units.usd_t_from_usd_bu(price_usd_bu)) if self.metric else f"{price_usd_bu:.2f}"

@@ -17,6 +17,8 @@ _TO_THE_LEFT = (
 )
 _GROUPS = ("planted", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3
+_FIRST = ("action", "net", "80 %", "chance")  # on a card
+_NOTHING = "-"  # a cell of a card that is left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,7 @@ def as_text(whole: Table, width: int = WIDTH) -> str:
         Any table of strings.
     width : int
         Of the terminal. Where the table is wider, it becomes two, the second with the first column
-        again. [characters]
+        again; where these are too wide as well, each row becomes a few lines. [characters]
 
     Returns
     -------
@@ -111,11 +113,33 @@ def as_text(whole: Table, width: int = WIDTH) -> str:
     """
     heads = [head for head in whole.head if head != REASON]
     body = _columns(whole, heads)
-    if _needs(body, roomy=True) <= width:
-        return _with_reasons(whole, body, True, width)
-    if _needs(body, roomy=False) <= width or _SPLIT not in heads[:-1]:
-        return _with_reasons(whole, body, False, width)
-    cut = heads.index(_SPLIT) + 1
-    first = _columns(whole, heads[:cut])
-    rest = _columns(whole, [heads[0], *heads[cut:], *(head for head in whole.head if head == REASON)])
-    return f"{as_text(first, width)}\n\n{as_text(rest, width)}"
+    for roomy in (True, False):
+        if _needs(body, roomy) <= width:
+            return _with_reasons(whole, body, roomy, width)
+    if _SPLIT in heads[:-1]:
+        cut = heads.index(_SPLIT) + 1
+        halves = (heads[:cut], [heads[0], *heads[cut:]])
+        if all(_needs(_columns(whole, half), False) <= width for half in halves):
+            first, rest = (_columns(whole, half) for half in halves)
+            of_rest = _columns(whole, [*rest.head, *(head for head in whole.head if head == REASON)])
+            return f"{as_text(first, width)}\n\n{as_text(of_rest, width)}"
+    return _cards(whole, width)
+
+
+def _rank(head: str) -> int:
+    """Place of a column on a card: the decision and what it brings stand first."""
+    return next((place for place, start in enumerate(_FIRST) if head.startswith(start)), len(_FIRST))
+
+
+def _cards(whole: Table, width: int) -> str:
+    """Write each row as a few lines of names and figures, where columns would not fit side by side."""
+    lines = []
+    for row in whole.rows:
+        cells = sorted(zip(whole.head[1:], row[1:], strict=True), key=lambda cell: _rank(cell[0]))
+        told = ", ".join(f"{head} {cell}" for head, cell in cells if head != REASON and cell != _NOTHING)
+        first = f"{whole.head[0]} {row[0]}"
+        below = [f"{first}: {told}" if told else first]
+        below += [row[whole.head.index(REASON)]] if REASON in whole.head else []
+        for index, text in enumerate(below):
+            lines += textwrap.wrap(text, width, initial_indent="  " * index, subsequent_indent="  ")
+    return "\n".join(lines) if lines else textwrap.fill(", ".join(whole.head), width)

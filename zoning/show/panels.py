@@ -4,6 +4,7 @@ Draws nothing. A panel that has nothing to show at the plan's level is left out.
 """
 
 import math
+import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -16,12 +17,14 @@ from zoning.inputs.area import LONLAT, from_lonlat, reproject
 from zoning.plan import Area, Plan, PlanZone, ScoutedKind
 from zoning.show.figures import Units, day, days, signed
 from zoning.show.names import drawn_names, swath_edges, swath_notes
+from zoning.words import Said
 
 MINUS = "−"
 _MOST_CLASSES = 6
 _RUNS_D = (1, 2, 3, 4, 5, 7, 10, 14, 21, 30, 60)
 _ENDS = (10, 15, 20, 25, 30, 40, 50, 75, 100)
 _UNKNOWN = colours.WHITE
+_NOTE_WIDTH = 44  # letters of a note that fit beside the narrowest map
 _ALL_PROVISIONAL = "no count yet: all dates are provisional"
 
 
@@ -260,14 +263,25 @@ def _net(plan: Plan, written: Units) -> Panel | None:
         return colours.ramp(colours.NET, 0.5 + net / bar / 2), False, signed(net, MINUS)
 
     skipped = any(zone.action == "skip" for zone in plan.zones)
-    note = "skipped zones: the best pass they could have had" if skipped else ""
+    notes = ["skipped zones: the best pass they could have had"] if skipped else []
+    if len(plan.zones) > 1:
+        notes += textwrap.wrap(Said("money.no_trial").text, _NOTE_WIDTH)
+    patches = zip(_patches(plan, look), plan.zones, strict=True)
     return Panel(
         title=f"Expected net return, {written.net_unit}",
-        patches=_patches(plan, look),
+        patches=tuple(_with_contrast(patch, zone, written) for patch, zone in patches),
         bar=bar,
         bar_unit=written.net_unit,
-        notes=(note,) if note else (),
+        notes=tuple(notes),
     )
+
+
+def _with_contrast(patch: Patch, zone: PlanZone, written: Units) -> Patch:
+    """Add what the zone would return without the assumed contrast of canopy and wet ground."""
+    if zone.money is None or zone.money.no_contrast_usd_ac is None:
+        return patch
+    without = signed(written.net(zone.money.no_contrast_usd_ac), MINUS)
+    return replace(patch, more=f"{without} without contrast")
 
 
 def panels(plan: Plan) -> tuple[Panel, ...]:

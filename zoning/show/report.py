@@ -1,23 +1,107 @@
-"""Everything that a run prints for people: the decision, the table, the passes, the notes.
+"""Everything that a run prints for people: the decision, the money, the table, the passes, the notes.
 
 Gives one text; prints nothing.
 """
 
 import textwrap
+from collections.abc import Sequence
 
-from zoning.plan import SOURCES, Plan
+from zoning.plan import Plan
+from zoning.show import money
 from zoning.show.figures import Units, day, full_day, plain
 from zoning.show.layout import WIDTH, as_text
 from zoning.show.table import headline, table
-from zoning.show.zones import zone_lines
+from zoning.show.zones import block_lines, layer_lines
+from zoning.words import Said
 
 _COUNTED = "* pinned by a count"
 _PROVISIONAL = "dates without a star are provisional"
 _ALL_PROVISIONAL = "all dates are provisional: no zone is counted"
 _SKIPPED = "skipped zones: net, chance and break-even are those of the best pass they could have had"
+# Notes that say why numbers are as they are, the same on every farm: told to those who ask why.
+_BACKGROUND = ("returns.disagree", "returns.practice_says", "offers.fewer_zones", "zones.")
 
 
-def _pass_lines(plan: Plan) -> list[str]:
+def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
+    """Give everything that a run prints.
+
+    Parameters
+    ----------
+    plan : Plan
+    width : int
+        Of the terminal. [characters]
+    why : bool
+        Whether to say of each number how it comes about.
+
+    Returns
+    -------
+    str
+        No line is longer than the terminal is wide.
+    """
+    notes = [note for note in plan.notes if why or not note.code.startswith(_BACKGROUND)]
+    left_out = len(plan.notes) - len(notes)
+    told = [plain(note.text) for note in notes]
+    if plan.level > 1 and not why:
+        more = Said("money.more_notes", count=left_out).text if left_out else ""
+        told.append(Said("money.more", notes=more).text)
+    # the first caution is for every page, the others for those on which somebody is to spray
+    cautions = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
+    parts = [
+        _wrapped(_top(plan), width),
+        "\n".join([as_text(table(plan), width), _wrapped(_below(plan), width)]).rstrip(),
+        _by_source(plan, width),
+        _wrapped(_passes(plan), width, "  "),
+        _wrapped(_zones(plan), width, "  ") if why else "",
+        _wrapped([*layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
+        "\n".join(textwrap.fill(one, width, initial_indent="- ", subsequent_indent="  ") for one in told),
+        _wrapped([plain(caution) for caution in cautions], width),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _wrapped(lines: Sequence[str], width: int, indent: str = "") -> str:
+    """Wrap each line; one that is indented itself keeps its indent."""
+    wrapped = []
+    for line in lines:
+        own = line[: len(line) - len(line.lstrip())]
+        wrapped.append(
+            textwrap.fill(line.lstrip(), width, initial_indent=own, subsequent_indent=own + indent)
+        )
+    return "\n".join(wrapped)
+
+
+def _top(plan: Plan) -> list[str]:
+    where = f"{plain(plan.field, 60)}{f' ({plain(plan.farm, 40)})' if plan.farm else ''}"
+    top = [f"{where}, {full_day(plan.today)}", headline(plan), *money.field_lines(plan)]
+    if plan.level > 2:
+        alone = "alone: this field has the sprayer to itself" if plan.schedule == "alone" else "farm"
+        top.append(f"schedule: {alone}")
+    return top
+
+
+def _below(plan: Plan) -> list[str]:
+    """Say below the table which dates rest on a count, and what the figures of skipped zones are."""
+    pinned = {not zone.provisional for zone in plan.zones if zone.window}
+    below = []
+    if pinned == {False}:
+        below.append(_ALL_PROVISIONAL)
+    elif pinned:
+        below.append(_COUNTED if pinned == {True} else f"{_COUNTED}; {_PROVISIONAL}")
+    if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
+        below.append(_SKIPPED)
+    return below
+
+
+def _by_source(plan: Plan, width: int) -> str:
+    """Say what each response source would do with each zone: which source holds is what matters most."""
+    if plan.level < 2 or all(zone.money is None for zone in plan.zones):
+        return ""
+    sources, below = money.source_lines(plan)
+    head = Said("money.by_source", unit=Units(metric=plan.units == "metric").net_unit).text
+    return "\n".join([textwrap.fill(head, width), as_text(sources, width), _wrapped(below, width)]).rstrip()
+
+
+def _passes(plan: Plan) -> list[str]:
     written = Units(metric=plan.units == "metric")
     lines = []
     for one in plan.passes:
@@ -28,66 +112,16 @@ def _pass_lines(plan: Plan) -> list[str]:
             f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
             f"{written.area_unit}, {loads}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
         )
+        later = money.later_line(one)
+        lines += [f"  {later}"] if later else []
+    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan)]
+
+
+def _zones(plan: Plan) -> list[str]:
+    """Say of each zone how its money comes about."""
+    written = Units(metric=plan.units == "metric")
+    lines = []
+    for zone in plan.zones:
+        told = money.zone_lines(zone, written)
+        lines += [f"zone {zone.zone}, {zone.action}:", *(f"  {line}" for line in told)] if told else []
     return lines
-
-
-def _how_sure(plan: Plan) -> list[str]:
-    """Say below the table which dates rest on a count; nothing where there are no dates."""
-    pinned = {not zone.provisional for zone in plan.zones if zone.window}
-    if pinned == {False}:
-        return [_ALL_PROVISIONAL]
-    if pinned == {True}:
-        return [_COUNTED]
-    return [f"{_COUNTED}; {_PROVISIONAL}"] if pinned else []
-
-
-def _by_source(plan: Plan) -> list[str]:
-    """Say what each response source would do, a line each: which source holds is what matters most."""
-    lines = ["by response source, each zone by itself on its best day:"]
-    for source in SOURCES:
-        answers = {
-            zone.zone: answer.action
-            for zone in plan.zones
-            if zone.money is not None and (answer := zone.money.by_source.get(source)) is not None
-        }
-        said = [
-            f"{action} {', '.join(str(zone) for zone, does in answers.items() if does == action)}"
-            for action in ("spray", "skip")
-            if action in answers.values()
-        ]
-        lines.append(f"  {source}: {'; '.join(said) or 'no figures given'}")
-    return lines
-
-
-def report(plan: Plan, width: int = WIDTH) -> str:
-    """Give everything that a run prints: the decision, the table, the passes and the notes."""
-    where = f"{plain(plan.field, 60)}{f' ({plain(plan.farm, 40)})' if plan.farm else ''}"
-    top = [f"{where}, {full_day(plan.today)}", headline(plan)]
-    if plan.level > 2:
-        alone = "alone: this field has the sprayer to itself" if plan.schedule == "alone" else "farm"
-        top.append(f"schedule: {alone}")
-    top = [textwrap.fill(line, width) for line in top]
-    below = _how_sure(plan)
-    if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
-        below.append(_SKIPPED)
-    parts = [
-        "\n".join(top),
-        "\n".join([as_text(table(plan), width), *(textwrap.fill(one, width) for one in below)]),
-    ]
-    if plan.level > 1:
-        wrapped = (textwrap.fill(line, width, subsequent_indent="    ") for line in _by_source(plan))
-        parts.append("\n".join(wrapped))
-    if plan.passes:
-        parts.append(
-            "\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in _pass_lines(plan))
-        )
-    if zones := zone_lines(plan):
-        parts.append("\n".join(textwrap.fill(line, width, subsequent_indent="  ") for line in zones))
-    notes = [plain(note.text) for note in plan.notes]
-    if notes:
-        wrapped = (textwrap.fill(note, width, initial_indent="- ", subsequent_indent="  ") for note in notes)
-        parts.append("\n".join(wrapped))
-    # the first caution is for every page, the others for those on which somebody is to spray
-    told = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
-    parts.append("\n".join(textwrap.fill(plain(caution), width) for caution in told))
-    return "\n\n".join(parts)

@@ -9,6 +9,9 @@ from datetime import date
 from zoning.plan import Plan, PlanZone
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
 from zoning.show.layout import REASON, ZONE, Table
+from zoning.show.money import turn_line
+from zoning.show.turns import turns
+from zoning.words import Said
 
 _NAME_WIDTH = 14
 COUNTED = "*"  # behind the likely day of a zone in which a count pins the dates
@@ -60,7 +63,19 @@ def _row(zone: PlanZone, plan: Plan) -> dict[str, str]:
             del whether[f"rate {written.rate_unit}"]
         row |= whether
     named = f"{plain(zone.name, _NAME_WIDTH)}: " if zone.name else ""  # somebody else drew it
-    return row | {REASON: named + plain(zone.reason.text)}
+    return row | {REASON: named + _why(zone, plan)}
+
+
+def _why(zone: PlanZone, plan: Plan) -> str:
+    """Give the reason, and of a skipped zone what would turn it; of zones that are alike it is said once."""
+    alike = (zone.block, zone.action, zone.reason)
+    same = (one.zone for one in plan.zones if (one.block, one.action, one.reason) == alike)
+    first = next(same)
+    if first != zone.zone and zone.action is not None:
+        return Said("money.as_zone", zone=first).text
+    reason = plain(zone.reason.text)
+    turned = turn_line(zone, Units(metric=plan.units == "metric")) if zone.action == "skip" else ""
+    return f"{reason}; {turned}" if turned else reason
 
 
 def table(plan: Plan) -> Table:
@@ -103,7 +118,9 @@ def headline(plan: Plan) -> str:
         return f"{zones}; zones only" if r3 == NONE else f"{zones}, R3 likely {r3}; zones and dates only"
     spray_ac, skip_ac = _sprays(plan)
     if not any(zone.action == "spray" for zone in plan.zones):
-        return f"skip all {area}: no zone is worth a pass"
+        would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
+        sentence = f"skip all {area}: no zone is worth a pass"
+        return f"{sentence}; it would pay {would}" if would else sentence
     visits = f" in {len(plan.passes)} pass{'es' if len(plan.passes) > 1 else ''}" if plan.passes else ""
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"

@@ -6,10 +6,14 @@ from zoning.plan import BlockZones, Plan
 from zoning.show.figures import plain
 
 
-def zone_lines(plan: Plan) -> list[str]:
-    """Give a line on the layers, and one for each block that could have several zones."""
-    blocks = [_block_line(one) for one in plan.blocks if len(one.held_out) > 1]
-    return [*_layer_line(plan), *blocks]
+def layer_lines(plan: Plan) -> list[str]:
+    """Give the line on what the zones explain of the layers; none where nobody measured it."""
+    return list(_layer_line(plan))
+
+
+def block_lines(plan: Plan) -> list[str]:
+    """Give a line for each block that could have several zones."""
+    return [_block_line(one) for one in plan.blocks if len(one.held_out) > 1]
 
 
 def _percent(share: float) -> str:

@@ -6,6 +6,7 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 
 from zoning.words import (
     inputs,
+    money,
     offers,
     passes,
     questions,
@@ -53,7 +54,10 @@ class Said:
         return f"Said({self.code!r}: {self.text})"
 
 
-_ROOMS = (inputs, offers, passes, questions, returns, scout, scouting, settings, sprayer, stage, worth, zones)
+_ROOMS = (
+    *(inputs, money, offers, passes, questions, returns, scout, scouting),
+    *(settings, sprayer, stage, worth, zones),
+)
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.
 SENTENCES: dict[str, str] = {code: text for room in _ROOMS for code, text in room.SENTENCES.items()}
 

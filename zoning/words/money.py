@@ -1,0 +1,84 @@
+"""Sentences about the money of zones and fields; names of steps of a response and of kinds of evidence."""
+
+SENTENCES: dict[str, str] = {
+    # the field
+    "money.range": (
+        "8 seasons of 10 bring between {low} and {high}; it pays with a chance of {chance}; knowing the "
+        "season's response beforehand would be worth {knowing} at most"
+    ),
+    "money.range_nearest": (
+        "the pass that comes nearest to paying: 8 seasons of 10 bring between {low} and {high}, it pays with "
+        "a chance of {chance}"
+    ),
+    "money.rests_on": "the expected response rests {shares}",
+    "money.passes_turn": "{passes} would not be worth it {turns}",
+    "money.also_pays": "it would also pay {turns}",
+    "money.nothing_turns": "no price, cost or response alone would make it pay",
+    "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
+    "money.bill_of_acre": "a treated {area} would cost: {lines}; together {sum}",
+    "money.bill_spent": "spent whatever is decided, not counted: {lines}",
+    "money.later": "begun later, against the plan: {days}",
+    # the sources and the contrast
+    "money.by_source": "by response source (* chosen), each zone by itself on its best day, net {unit}:",
+    "money.no_figures": "{source}: no figures given",
+    "money.no_trial": "no trial has measured how the response differs within a field",
+    # a zone
+    "money.would_spray": "a spray would be worth it {turns}",
+    "money.would_skip": "it would be skipped {turns}",
+    "money.as_zone": "as zone {zone}",
+    "money.build_up": "expected: {steps} = {sum} {unit}",
+    "money.waiting": "waiting, {unit}: {days}",
+    "money.waiting_until": "waiting, {unit}: {days}; worth it until {until}",
+    "money.knowing": "knowing the season's response beforehand: worth {usd} {unit} at most",
+    "money.no_contrast": "without the assumed contrast of canopy and wet ground: net {net} {unit}",
+    # what would turn a decision: a price, a cost, ...
+    "money.spray_price": "from {value}",
+    "money.spray_cost": "at a cost below {value}",
+    "money.spray_response": "with {value}",
+    "money.spray_day": "on {value}",
+    "money.spray_tracks": "without new wheel tracks",
+    "money.spray_severity": "with {value} of the leaf area diseased near R6",
+    "money.skip_price": "below {value}",
+    "money.skip_cost": "at a cost above {value}",
+    "money.skip_response": "with less than {value}",
+    "money.skip_day": "on {value}",
+    "money.no_price": "at no price below {value}",
+    # the end
+    "money.more": "add --why to see how each number comes about{notes}",
+    "money.more_notes": ", and {count} further notes",
+}
+
+STEPS: dict[str, str] = {
+    "published_mean": "published mean",
+    "practice": "practice series",
+    "parts": "shape of the response",
+    "pressure": "disease pressure",
+    "resisted": "resistance",
+    "severity_seen": "severity seen",
+    "severity": "severity foreseen",
+    "favourable_days": "weather",
+    "previous_crop": "previous crop",
+    "variety": "variety",
+    "canopy": "canopy",
+    "wet_ground": "wet ground",
+    "own_trials": "own trials",
+    "modes_of_action": "modes of action",
+    "rain": "rain",
+    "late_planting": "late planting",
+    "yield_potential": "yield potential",
+    "morning": "morning",
+    "poor_ground": "poor ground",
+    "carrier": "carrier volume",
+    "stage": "stage",
+    "tracks": "wheel tracks",
+}
+
+KINDS: dict[str, str] = {
+    "yours": "on your own figures",
+    "published": "on publications",
+    "standard": "on standards",
+    "computed": "on sums made from publications",
+    "common practice": "on common practice",
+    "from memory": "on memory",
+    "assumption": "on assumptions",
+}
