@@ -66,7 +66,7 @@ def build_up(
     ...     print(step.name, step.kind, round(step.change_bu_ac, 2))
     published_mean published 1.64
     parts assumption -0.04
-    pressure assumption 1.3
+    pressure assumption 1.29
     """
     first = "returns.published_mean_bu_ac"
     steps = [_step("published_mean", (first,), number(first))]
