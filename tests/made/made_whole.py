@@ -57,8 +57,12 @@ def options_of(
     minimum_bill_usd: float = 0.0,
     hours_per_day: float = 24.0,
     closed: np.ndarray | None = None,
+    split_load_usd: float = 0.0,
 ) -> Options:
-    """Options of a field; zones with odd numbers lie on the first swath, all zones share the second."""
+    """Options of a field; zones with odd numbers lie on the first swath, all zones share the second.
+
+    With a split load another pass goes anyway, and a part of the field is a load of its own.
+    """
     money = money or terms()
     cases = [one.case for one in zones]
     shut = np.zeros((len(zones), DAYS.size, 1), dtype=bool) if closed is None else closed[..., None]
@@ -90,6 +94,9 @@ def options_of(
         per_visit_usd=visit_usd,
         minimum_bill_usd=minimum_bill_usd,
         min_net_usd_ac=money.min_net_usd_ac,
+        goes_anyway=split_load_usd > 0,
+        split_load_usd=split_load_usd,
+        may_fill_up=money.rule == "expected",
     )
     machine = Machine(
         name="rig",

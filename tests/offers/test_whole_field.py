@@ -119,11 +119,18 @@ def made(kinds, loss_bu_ac=0.0):
 
 @settings(max_examples=60, deadline=None)
 @given(
-    fields, monies, st.sampled_from([0.0, 0.7]), st.sampled_from([0.0, 90.0]), st.sampled_from([0.9, 24.0])
+    fields,
+    monies,
+    st.sampled_from([0.0, 0.7]),
+    st.sampled_from([(0.0, 0.0), (90.0, 0.0), (0.0, 250.0)]),
+    st.sampled_from([0.9, 24.0]),
 )
-def test_the_draws_of_the_field_have_the_mean_of_the_plan(kinds, money, loss, visit, hours):
+def test_the_draws_of_the_field_have_the_mean_of_the_plan(kinds, money, loss, costs, hours):
     zones = made(kinds, loss)
-    options = options_of(zones, replace(terms(), **money), visit_usd=visit, hours_per_day=hours)
+    visit, split = costs
+    options = options_of(
+        zones, replace(terms(), **money), visit_usd=visit, split_load_usd=split, hours_per_day=hours
+    )
     chosen, found = whole(zones, options)
     if chosen.visits:
         assert found.net_mean_usd == pytest.approx(chosen.value_usd, abs=0.01)
@@ -133,18 +140,24 @@ def test_the_draws_of_the_field_have_the_mean_of_the_plan(kinds, money, loss, vi
 
 
 @settings(max_examples=60, deadline=None)
-@given(fields, monies, st.sampled_from([0.0, 0.7]), st.sampled_from([0.0, 90.0, 400.0]))
-def test_a_first_pass_comes_just_beyond_and_not_before(kinds, money, loss, visit):
+@given(
+    fields,
+    monies,
+    st.sampled_from([0.0, 0.7]),
+    st.sampled_from([0.0, 90.0, 400.0]),
+    st.sampled_from([0.0, 0.0, 250.0]),
+)
+def test_a_first_pass_comes_just_beyond_and_not_before(kinds, money, loss, visit, split):
     zones, money = made(kinds, loss), replace(terms(), **money)
     # "chance" and "cautious" judge a zone with tracks in a second round; there the figure is an upper bound
     exact = money.rule == "expected" or loss == 0
 
     def sprays(money, zones=zones):
-        return bool(choose(zones, options_of(zones, money, visit_usd=visit)).visits)
+        return bool(choose(zones, options_of(zones, money, visit_usd=visit, split_load_usd=split)).visits)
 
     if sprays(money):
         return
-    flip = turns(whole(zones, options_of(zones, money, visit_usd=visit))[1])
+    flip = turns(whole(zones, options_of(zones, money, visit_usd=visit, split_load_usd=split))[1])
 
     def at_price(bid):
         return sprays(replace(money, price_usd_bu=bid, grain_price_usd_bu=bid))

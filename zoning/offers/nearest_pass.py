@@ -14,7 +14,7 @@ from zoning.evidence import number
 from zoning.offers.judged import Option
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.driven import driven, on_swaths_ac
-from zoning.passes.problem import Visit
+from zoning.passes.problem import FieldProblem, Visit
 from zoning.passes.visits import MOST_TRIED, visit_costs_usd
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.flips import Stand, turning_price_usd_bu, turning_severity_pct, under_severity
@@ -187,7 +187,9 @@ def _nearest_option(zones: Sequence[OfferedZone], options: Options) -> tuple[int
             of_zone = np.where(gain > least_bu_ac, _per(_hurdle_usd_ac(options, column), gain), np.inf)
             gained_bu = sets @ (options.problem.area_ac * gain) - _tracks_bu(options, loss_bu_ac, sets)
             of_pass = _per(_due_usd(options, column, sets), gained_bu)
-            found.append((_least(of_zone, of_pass, sets)[0], -float(gain.max()), day, column))
+            is_open = np.isfinite(response_bu_ac[:, day])
+            lowest, _ = _least(of_zone, of_pass, sets, is_open, options.problem)
+            found.append((lowest, -float(gain.max()), day, column))
     return min(found)[2:] if found else None
 
 
@@ -197,9 +199,15 @@ def _per(usd: Floats | float, bushels: Floats) -> Floats:
     return np.asarray(np.where(some, usd / np.where(some, bushels, 1.0), np.inf))
 
 
-def _least(of_zone: Floats, of_pass: Floats, sets: Bools) -> _Turn:
-    """Find the least of something that makes a pass: every zone in it wants it, and together they pay."""
-    of_all = np.maximum(np.where(sets, of_zone, -np.inf).max(axis=1), of_pass)
+def _least(of_zone: Floats, of_pass: Floats, sets: Bools, is_open: Bools, problem: FieldProblem) -> _Turn:
+    """Find the least of something that makes a pass: every zone in it wants it, and together they pay.
+
+    Beside another pass that goes anyway a spray of the whole field asks no zone by itself, as in `passes`.
+    """
+    of_members = np.where(sets, of_zone, -np.inf).max(axis=1)
+    if problem.goes_anyway and problem.may_fill_up and problem.split_load_usd > 0 and is_open.all():
+        of_members = np.where(sets.all(axis=1), -np.inf, of_members)
+    of_all = np.maximum(of_members, of_pass)
     best = int(of_all.argmin())
     return float(of_all[best]), sets[best]
 
@@ -208,13 +216,18 @@ def _tried(of_zone: Floats) -> Bools:
     return _sets(np.argsort(of_zone, kind="stable"))
 
 
+def _is_open(stands: _Stands) -> Bools:
+    return np.array([one is not None for one in stands], dtype=np.bool_)
+
+
 def _least_price(field: _Field, stands: _Stands) -> _Turn:
     """Find the lowest bid from which a pass pays; infinite where none does."""
     of_zones = [turning_price_usd_bu(field.by_itself(one)) if one else None for one in stands]
     of_zone = np.array([np.inf if bid is None else bid for bid in of_zones])
     sets = _tried(of_zone)
     share_usd_bu = _per(_due_usd(field.options, field.column, sets), field.gained_bu(stands, sets))
-    return _least(of_zone, bid_usd_bu(share_usd_bu, field.terms), sets)
+    bids_usd_bu = bid_usd_bu(share_usd_bu, field.terms)
+    return _least(of_zone, bids_usd_bu, sets, _is_open(stands), field.options.problem)
 
 
 def _least_gain(field: _Field, stands: _Stands) -> _Turn:
@@ -225,7 +238,8 @@ def _least_gain(field: _Field, stands: _Stands) -> _Turn:
     sets = _tried(of_zone)
     gained_usd = field.terms.price_usd_bu * field.gained_bu(stands, sets)
     missing_usd = _due_usd(field.options, field.column, sets) - gained_usd
-    return _least(of_zone, missing_usd / (sets @ field.options.problem.area_ac), sets)
+    missing_usd_ac = missing_usd / (sets @ field.options.problem.area_ac)
+    return _least(of_zone, missing_usd_ac, sets, _is_open(stands), field.options.problem)
 
 
 def _by_gain(field: _Field, stands: _Stands, by_gain: _Turn) -> list[Flip]:
