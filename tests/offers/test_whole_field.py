@@ -149,8 +149,8 @@ def test_the_draws_of_the_field_have_the_mean_of_the_plan(kinds, money, loss, co
 )
 def test_a_first_pass_comes_just_beyond_and_not_before(kinds, money, loss, visit, split):
     zones, money = made(kinds, loss), replace(terms(), **money)
-    # "chance" and "cautious" judge a zone with tracks in a second round; there the figure is an upper bound
-    exact = money.rule == "expected" or loss == 0
+    # the day is the best by the means; under the other rules a pass may come a little sooner on another day
+    exact = money.rule == "expected"
 
     def sprays(money, zones=zones):
         return bool(choose(zones, options_of(zones, money, visit_usd=visit, split_load_usd=split)).visits)
