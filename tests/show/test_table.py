@@ -139,7 +139,7 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     assert "most of these acres do not pay" in headline(most_skipped)
     assert "most of these acres" not in headline(most_sprayed)
     nothing = plan_of(pass_of_zone={})
-    would = "; it would pay from 18.47 $/bu or with 2.9 bu/ac"
+    would = "; one would be worth it from 18.47 $/bu or with 2.9 bu/ac"
     assert headline(nothing) == f"skip all 88 acres: no zone is worth a pass{would}"
     without = replace(nothing, totals=replace(nothing.totals, flips=()))
     assert headline(without) == "skip all 88 acres: no zone is worth a pass"

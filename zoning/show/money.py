@@ -36,16 +36,16 @@ def field_lines(plan: Plan) -> list[str]:
         knowing = dollars(totals.perfect_information_usd)
         lines = [Said("money.range", knowing=knowing, **shown).text]
     else:
-        lines = [*_also_pays(totals, _written(plan)), Said("money.range_nearest", **shown).text]
+        lines = [*_also_worth_it(totals, _written(plan)), Said("money.range_nearest", **shown).text]
     return [*lines, Said("money.rests_on", shares=_shares(totals.rests_on_frac)).text]
 
 
-def _also_pays(totals: Totals, written: Units) -> list[str]:
-    """Say what besides price and response, which the headline names, would make a pass pay."""
+def _also_worth_it(totals: Totals, written: Units) -> list[str]:
+    """Say what besides price and response, which the headline names, would make a pass worth it."""
     if not totals.flips:
         return [Said("money.nothing_turns").text]
     more = turns(totals.flips, written, is_sprayed=False, only=("cost", "tracks", "severity"))
-    return [Said("money.also_pays", turns=more).text] if more else []
+    return [Said("money.also_worth_it", turns=more).text] if more else []
 
 
 def turn_lines(plan: Plan) -> list[str]:

@@ -120,7 +120,7 @@ def headline(plan: Plan) -> str:
     if not any(zone.action == "spray" for zone in plan.zones):
         would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
         sentence = f"skip all {area}: no zone is worth a pass"
-        return f"{sentence}; it would pay {would}" if would else sentence
+        return f"{sentence}; one would be worth it {would}" if would else sentence
     visits = f" in {len(plan.passes)} pass{'es' if len(plan.passes) > 1 else ''}" if plan.passes else ""
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"

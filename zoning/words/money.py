@@ -7,13 +7,13 @@ SENTENCES: dict[str, str] = {
         "season's response beforehand would be worth {knowing} at most"
     ),
     "money.range_nearest": (
-        "the pass that comes nearest to paying: 8 seasons of 10 bring between {low} and {high}, it pays with "
+        "the pass that comes nearest to it: 8 seasons of 10 bring between {low} and {high}, it pays with "
         "a chance of {chance}"
     ),
     "money.rests_on": "the expected response rests {shares}",
     "money.passes_turn": "{passes} would not be worth it {turns}",
-    "money.also_pays": "it would also pay {turns}",
-    "money.nothing_turns": "no price, cost or response alone would make it pay",
+    "money.also_worth_it": "a pass would also be worth it {turns}",
+    "money.nothing_turns": "no price, cost or response alone would make a pass worth it",
     "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
     "money.bill_of_acre": "a treated {area} would cost: {lines}; together {sum}",
     "money.bill_spent": "spent whatever is decided, not counted: {lines}",
