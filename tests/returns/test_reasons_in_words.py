@@ -116,8 +116,10 @@ def test_other_rules_say_why_they_skip():
     toss_up = said(zone, HIGH, of(min_net="3 USD/ac"))
     assert toss_up.code == "returns.toss_up"
     assert toss_up.text.endswith(
-        "a toss-up, expect 2.9 bu/ac, needs 2.7; 2.11 USD/ac is not above your min_net of 3.00"
+        "a toss-up, expect 2.9 bu/ac, needs 2.7; 2 USD/ac is not above your min_net of 3"
     )
+    near = said(zone, HIGH, of(min_net="2.20 USD/ac"))
+    assert near.text.endswith("2.11 USD/ac is not above your min_net of 2.20")
     chance = said(zone, HIGH, of(rule="chance", min_chance=0.9))
     assert chance.code == "returns.chance_low"
     assert "and you ask for 0.90" in chance.text

@@ -18,6 +18,7 @@ from zoning.units import kg_ha_from_bu_ac, usd_ha_from_usd_ac
 from zoning.words import Said
 
 _DIGITS = 1  # method: digits behind the point for bu/ac
+_CENTS = 2  # method: digits behind the point for cents
 _WHITE_MOLD = ("white mold", "white mould", "sclerotinia")
 
 
@@ -70,11 +71,13 @@ def reason(settled: ZoneReturn, case: ZoneCase, driver: Driver, terms: Terms) ->
         return Said("returns.skip", because=f"{because}, but {but}" if but else because, **words)
     if settled.net_mean_usd_ac <= terms.min_net_usd_ac:
         per = usd_ha_from_usd_ac if driver.metric else float
+        net, least = per(settled.net_mean_usd_ac), per(terms.min_net_usd_ac)
         return Said(
             "returns.toss_up",
             because=because,
-            net=per(settled.net_mean_usd_ac),
-            min_net=per(terms.min_net_usd_ac),
+            net=net,
+            min_net=least,
+            cents=_CENTS if round(net) == round(least) else 0,  # whole dollars, where they tell them apart
             area="ha" if driver.metric else "ac",
             **words,
         )

@@ -5,7 +5,7 @@ SENTENCES: dict[str, str] = {
     "returns.skip": "{because}: needs {needs:.{digits}f} {unit}, expect {expect:.{digits}f}",
     "returns.toss_up": (
         "{because}: a toss-up, expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}; "
-        "{net:.2f} USD/{area} is not above your min_net of {min_net:.2f}"
+        "{net:.{cents}f} USD/{area} is not above your min_net of {min_net:.{cents}f}"
     ),
     "returns.chance_low": (
         "{because}: expect {expect:.{digits}f} {unit}, needs {needs:.{digits}f}, but it pays with a chance "
