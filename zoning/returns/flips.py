@@ -10,14 +10,14 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.returns.costs import cost_usd_ac
-from zoning.returns.mixture import sorted_draws
+from zoning.returns.mixture import mean, sorted_draws
 from zoning.returns.price import net_usd_ac, settle
 from zoning.returns.response import Disease, severity
 from zoning.returns.rule import margin_usd_ac, spread_margin
 from zoning.returns.terms import Flip, Floats, Priced, Terms, ZoneCase, ZoneReturn
 
 _MOST_PCT = 100.0  # eq. a leaf area
-_HALVINGS = 20  # method: of the bracket of the severity, down to 0.0001 %
+_HALVINGS = 14  # method: of the bracket of the severity, down to 0.006 %
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -166,8 +166,13 @@ def under_severity(case: ZoneCase, severity_pct: float, damage: Damage) -> ZoneC
 
     The draws keep their ranks: a good season stays a good one.
     """
-    mixture = severity(damage.attainable_bu_ac, severity_pct, damage.efficacy_frac, damage.disease)
+    none, mixture = (
+        severity(damage.attainable_bu_ac, percent, damage.efficacy_frac, damage.disease)
+        for percent in (0.0, severity_pct)
+    )
     draws = case.response_draws_bu_ac.size
     rank = np.empty(draws, dtype=np.int64)
     rank[np.argsort(case.response_draws_bu_ac, kind="stable")] = np.arange(draws)
-    return replace(case, mixture=mixture, response_draws_bu_ac=sorted_draws(mixture, draws)[rank])
+    # eq. one normal part: its quantiles move with its mean; so they are found once, for no disease
+    moved = sorted_draws(none, draws)[rank] + (mean(mixture) - mean(none))
+    return replace(case, mixture=mixture, response_draws_bu_ac=moved)
