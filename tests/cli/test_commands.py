@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from cli.main import COMMANDS, main
+from cli.options import terminal_width
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "demo_fields"
@@ -29,6 +30,24 @@ def call(capsys, *arguments):
         main([str(one) for one in arguments])
     said = capsys.readouterr()
     return end.value.code, said.out, said.err
+
+
+def test_why_says_how_each_number_comes_about(farm, capsys):
+    _, short, _ = call(capsys, "run", farm / "gravel_forty", "--quiet")
+    _, long, _ = call(capsys, "run", farm / "gravel_forty", "--quiet", "--why")
+    assert "published mean," not in short
+    assert "1.64 published mean," in long
+    assert short.splitlines()[:4] == long.splitlines()[:4]
+    assert len(short) < len(long)
+
+
+@pytest.mark.parametrize(
+    ("is_terminal", "columns", "width"), [(True, 80, 80), (True, 20, 40), (True, 300, 120), (False, 80, 120)]
+)
+def test_what_is_printed_is_as_wide_as_the_terminal(monkeypatch, is_terminal, columns, width):
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: is_terminal, raising=False)
+    monkeypatch.setattr(shutil, "get_terminal_size", lambda fallback: os.terminal_size((columns, 24)))
+    assert terminal_width() == width
 
 
 def test_run_writes_what_it_promises_and_prints_the_table(farm, capsys):
