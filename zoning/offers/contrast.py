@@ -22,12 +22,10 @@ class Contrast:
     wet_sd: Floats
 
     def of(self, mine: Bools) -> tuple[float, float]:
-        """Give the mean of both over some cells."""
-        return (
-            (float(self.canopy_sd[mine].mean()), float(self.wet_sd[mine].mean()))
-            if mine.any()
-            else (0.0, 0.0)
-        )
+        """Give the mean of both over some cells; a hundredth of an SD is nothing."""
+        if not mine.any():
+            return 0.0, 0.0
+        return round(float(self.canopy_sd[mine].mean()), 2), round(float(self.wet_sd[mine].mean()), 2)
 
 
 def contrast_of(given: FieldInputs) -> Contrast:

@@ -11,6 +11,8 @@ from zoning.returns.mixture import mean
 from zoning.units import kg_ha_from_bu_ac
 from zoning.words import Said
 
+_LEAST_BU_AC = 0.05  # less is not seen in the figures, which are whole twentieths of a bushel
+
 
 def notes(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]:
     """Say which zones canopy and wet ground moved, and whether the weather favoured disease."""
@@ -24,6 +26,7 @@ def _by_contrast(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]
         for one in zones
         if one.case is not None and one.plain_case is not None
     }
+    moved = {zone: change for zone, change in moved.items() if abs(change) >= _LEAST_BU_AC}
     if not moved:
         return ()
     is_metric = basis.settings.units == "metric"

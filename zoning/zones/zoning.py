@@ -125,9 +125,9 @@ class Zoning:
     """All zones of a field.
 
     `number_of_cell` has the grid's shape: the zone's number, 0 outside the boundary. `raw_of_cell` is the
-    zone that the cell's own values ask for, 0 where none or where nothing was seen; `part_of_cell` numbers the
-    parts that the layers tell apart at most, 0 outside: a zone may hold several. Both are None where somebody
-    else drew the zones.
+    zone that the cell's own values ask for, 0 where none or where nothing was seen; `part_of_cell` numbers
+    the parts that the layers tell apart at most, 0 outside: a zone may hold several. Both are None where
+    somebody else drew the zones.
     """
 
     number_of_cell: npt.NDArray[np.int16]
