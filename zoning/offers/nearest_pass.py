@@ -47,6 +47,7 @@ class _Field:
     options: Options
     option: Option
     column: int
+    has_tracks: bool = True  # False: as if the wheel tracks were there already
 
     @property
     def terms(self) -> Terms:
@@ -75,7 +76,8 @@ class _Field:
     def gained_bu(self, stands: _Stands, sets: Bools) -> Floats:
         """Bushels that a pass over each set of zones gains, its wheel tracks taken off."""
         grown = [one.case.area_ac * one.returned.response_mean_bu_ac if one else 0.0 for one in stands]
-        loss_bu_ac = np.array([one.case.track_loss_bu_ac if one else 0.0 for one in stands])
+        # closed zones are driven over too, with the boom off, where they share a swath
+        loss_bu_ac = _loss_bu_ac(self.zones) if self.has_tracks else np.zeros(len(self.zones))
         return np.asarray(sets @ np.array(grown) - _tracks_bu(self.options, loss_bu_ac, sets))
 
 
@@ -121,9 +123,13 @@ def nearest_pass(zones: Sequence[OfferedZone], options: Options) -> Nearest | No
 
 def tracks_bu(zones: Sequence[OfferedZone], options: Options, sprayed: Collection[int]) -> float:
     """Give the bushels pressed down where some zones are sprayed: each driven swath once."""
-    loss_bu_ac = np.array([one.case.track_loss_bu_ac if one.case else 0.0 for one in zones])
+    loss_bu_ac = _loss_bu_ac(zones)
     wanted = np.array([one.zone in sprayed for one in zones], dtype=np.bool_)
     return float(_tracks_bu(options, loss_bu_ac, wanted[np.newaxis])[0])
+
+
+def _loss_bu_ac(zones: Sequence[OfferedZone]) -> Floats:
+    return np.array([one.case.track_loss_bu_ac if one.case else 0.0 for one in zones])
 
 
 def _tracks_bu(options: Options, loss_bu_ac: Floats, sets: Bools) -> Floats:
@@ -178,7 +184,7 @@ def _nearest_option(zones: Sequence[OfferedZone], options: Options) -> tuple[int
     """Find day and volume of the pass that would pay from the lowest price, by the mean of each zone."""
     found: list[tuple[float, float, int, int]] = []
     least_bu_ac = number("returns.least_response_bu_ac")
-    loss_bu_ac = np.array([one.case.track_loss_bu_ac if one.case else 0.0 for one in zones])
+    loss_bu_ac = _loss_bu_ac(zones)
     for column in range(len(options.terms)):
         response_bu_ac = _response_bu_ac(zones, options, column)
         for day in np.flatnonzero(np.isfinite(response_bu_ac).any(axis=0)).tolist():
@@ -252,12 +258,11 @@ def _by_gain(field: _Field, stands: _Stands, by_gain: _Turn) -> list[Flip]:
 
 
 def _by_tracks(field: _Field) -> list[Flip]:
-    cases = field.cases
-    loss_bu_ac = np.array([case.track_loss_bu_ac if case else 0.0 for case in cases])
+    loss_bu_ac = _loss_bu_ac(field.zones)
     if not loss_bu_ac.any():
         return []
-    without = [replace(case, track_loss_bu_ac=0.0) if case else None for case in cases]
-    need_usd_ac, taken = _least_gain(field, field.stands(without))
+    without = [replace(case, track_loss_bu_ac=0.0) if case else None for case in field.cases]
+    need_usd_ac, taken = _least_gain(replace(field, has_tracks=False), field.stands(without))
     if need_usd_ac >= 0:
         return []
     lost_bu_ac = float(np.average(loss_bu_ac[taken], weights=field.options.problem.area_ac[taken]))
