@@ -2,10 +2,11 @@
 
 In the order in which a number comes about:
 
-what a pass gains    sources, then response (what is known of a place: rain, favourable, outlook), as a mixture;
-                     draws; curve (the stage at spraying), factors (carrier, poor ground), tracks
+what a pass gains    sources, then response (what is known of a place: rain, favourable, outlook), as a
+                     mixture; draws; curve (the stage at spraying), factors (carrier, poor ground), tracks
 what it costs        costs
-what that returns    price (every option of every zone, in rounded draws), by_stage and cells (for counts and zones)
+what that returns    price (every option of every zone, in rounded draws); by_stage for counts, cells for
+                     the number of zones
 what is decided      rule, reasons
 what else is asked   steps (where the number comes from), flips (what would turn it), delay, knowing, pairs
 without a field      worth, verdict
