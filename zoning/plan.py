@@ -178,6 +178,7 @@ class Totals:
     rests_on_frac: Mapping[str, float]
     costs: tuple[CostLine, ...]
     flips: tuple[Flip, ...]
+    nearest_net_usd: float | None = None  # mean of the pass that comes nearest, where nothing is sprayed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -69,9 +69,9 @@ def test_by_hand_many_poor_zones_share_a_visit():
 
 
 def test_by_hand_closed_ground_beside_the_nearest_pass_is_pressed_down_too():
-    # zone 1, 40 ac at 3 bu/ac, drives both swaths, and with them the 20 ac of zone 2, which no day stands open
-    # to: 60 ac x 0.5 bu/ac are pressed down, so 90 bu are left for 1,200 USD: 13.33 USD/bu. At 10.40 it lacks
-    # 264 USD, which is 6.60 USD/ac or 0.635 bu/ac.
+    # zone 1, 40 ac at 3 bu/ac, drives both swaths, and with them the 20 ac of zone 2, to which no day stands
+    # open: 60 ac x 0.5 bu/ac are pressed down, so 90 bu are left for 1,200 USD: 13.33 USD/bu. At 10.40 it
+    # lacks 264 USD, which is 6.60 USD/ac or 0.635 bu/ac.
     zones = (zone_of(1, flat(3.0), 40.0, loss_bu_ac=0.5), zone_of(2, flat(9.0), 20.0, loss_bu_ac=0.5))
     closed = np.zeros((2, DAYS.size), dtype=bool)
     closed[1] = True

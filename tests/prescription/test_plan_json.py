@@ -49,6 +49,7 @@ PASS = [
 TOTALS = [
     *("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal", "net_p10_usd", "net_p90_usd"),
     *("chance_pays", "break_even_price_usd_bu", "perfect_information_usd", "rests_on_frac", "costs", "flips"),
+    "nearest_net_usd",
 ]
 FLIPS = ["price_usd_bu", "cost_usd_ac", "response_bu_ac", "day", "tracks_bu_ac", "severity_pct"]
 WHOLE = [

@@ -48,21 +48,36 @@ def test_money_at_stake_stands_at_the_top_with_its_range():
     assert lines[1].startswith("spray 48 of 88 acres in 2 passes, expected net $")
     assert lines[2] == (
         "8 seasons of 10 bring between -$412 and $3,050; it pays with a chance of 71 %; knowing the season's "
-        "response beforehand would be worth $209 at most"
+        "response of the sprayed acres beforehand would be worth $209 at most"
     )
     assert lines[3] == (
-        "the expected response rests 62 % on publications, 25 % on your own figures, 12 % on assumptions"
+        "the expected response rests 63 % on publications, 25 % on your own figures, 12 % on assumptions"
     )
 
 
 def test_where_nothing_pays_it_is_said_what_would_have_to_be_true():
     lines = report(plan_of(pass_of_zone={}), 200).splitlines()
-    assert lines[1].endswith(
-        "no zone is worth a pass; one would be worth it from 18.47 $/bu or with 2.9 bu/ac"
-    )
+    assert lines[1].endswith("no pass is worth it; one would be worth it from 18.47 $/bu or with 2.9 bu/ac")
     also = "a pass would also be worth it at a cost below 11 $/ac or with 17 % of the leaf area diseased"
     assert lines[2] == f"{also} near R6"
     assert lines[3].startswith("the pass that comes nearest to it: 8 seasons of 10 bring between -$412")
+    assert lines[3].endswith("knowing its response beforehand would be worth $209 at most")
+    known = with_totals(plan_of(pass_of_zone={}), nearest_net_usd=-374.2)
+    assert "no pass is worth it, the nearest is expected to net -$374; one would" in report(known, 200)
+
+
+def test_two_prices_of_a_zone_are_told_apart_only_where_they_differ():
+    told = 'break-even and "needs" are where the net is 0; "worth it" is what your rule and min_net ask for'
+    plan = plan_of()
+    skipped = next(at for at, zone in enumerate(plan.zones) if zone.action == "skip")
+    even = plan.zones[skipped].money.break_even_price_usd_bu
+    alike = {"flips": (Flip(name="price", value=even),)}
+    for at, zone in enumerate(plan.zones):
+        if zone.action == "skip":
+            plan = with_zone(plan, at, break_even_price_usd_bu=even, **alike)
+    assert told not in words(plan)
+    dearer = with_zone(plan, skipped, flips=(Flip(name="price", value=even + 0.8),))
+    assert told in words(dearer)
 
 
 def test_where_nothing_alone_would_make_it_pay_that_is_said():
@@ -207,11 +222,38 @@ def test_by_hand_how_a_number_comes_about():
     )
     plan = with_zone(plan_of(), steps=steps)
     assert money.zone_lines(plan.zones[0], US)[0] == (
-        "expected: 1.64 published mean, +2.94 disease pressure, -0.88 wheel tracks = 3.70 bu/ac"
+        "expected: 1.64 published mean, +2.94 disease pressure = 4.58 bu/ac; -0.88 wheel tracks leave 3.70"
     )
     # x 67.251: 110.3, 197.7, -59.2, in all 248.8 kg/ha
     assert money.zone_lines(plan.zones[0], METRIC)[0] == (
-        "expected: 110 published mean, +198 disease pressure, -59 wheel tracks = 249 kg/ha"
+        "expected: 110 published mean, +198 disease pressure = 308 kg/ha; -59 wheel tracks leave 249"
+    )
+
+
+def test_by_hand_what_is_printed_adds_up():
+    # running sums 1.644, 2.088, 2.532 print as 1.64, 2.09, 2.53: steps of .45 and .44, though both are .444
+    steps = [("published_mean", 1.644), ("pressure", 0.444), ("rain", 0.444)]
+    steps = tuple(Step(name=a, evidence=(), kind="published", change_bu_ac=b) for a, b in steps)
+    plan = with_zone(plan_of(), steps=steps)
+    assert money.zone_lines(plan.zones[0], US)[0] == (
+        "expected: 1.64 published mean, +0.45 disease pressure, +0.44 rain = 2.53 bu/ac"
+    )
+    # 62.7, 28.8 and 8.5 %: 62 + 28 + 8 leave 2, for the largest rests .8 and .7
+    plan = with_totals(plan_of(), rests_on_frac={"assumption": 0.627, "published": 0.288, "computed": 0.085})
+    assert "rests 63 % on assumptions, 29 % on publications, 8 % on sums made from" in words(plan)
+
+
+def test_crop_under_the_wheels_stands_on_no_bill():
+    costs = (
+        CostLine(name="product", usd_ac=19.0, usd=1000.0, counted=True),
+        CostLine(name="tracks_sprayed", usd_ac=7.67, usd=586.3, counted=True),
+        CostLine(name="tracks_off", usd_ac=float("nan"), usd=64.4, counted=True),
+    )
+    bill, tracks = money.bill_lines(with_totals(plan_of(), costs=costs))
+    assert bill == "the bill, to hold against paper: product 19 $/ac = $1,000; together $1,000"
+    assert tracks == (
+        "crop that the wheels take, on no bill: new wheel tracks, sprayed ground 7.67 $/ac = $586, new wheel "
+        "tracks, skipped ground driven with the boom off $64; together $651"
     )
 
 

@@ -140,9 +140,9 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     assert "most of these acres" not in headline(most_sprayed)
     nothing = plan_of(pass_of_zone={})
     would = "; one would be worth it from 18.47 $/bu or with 2.9 bu/ac"
-    assert headline(nothing) == f"skip all 88 acres: no zone is worth a pass{would}"
+    assert headline(nothing) == f"skip all 88 acres: no pass is worth it{would}"
     without = replace(nothing, totals=replace(nothing.totals, flips=()))
-    assert headline(without) == "skip all 88 acres: no zone is worth a pass"
+    assert headline(without) == "skip all 88 acres: no pass is worth it"
     assert headline(plan_of()).startswith("spray 48 of 88 acres in 2 passes, expected net $")
 
 

@@ -261,6 +261,7 @@ def _totals(zones: tuple[PlanZone, ...], offer: Offer, options: Options, chosen:
         rests_on_frac=_rests_on([one for one in zones if one.zone in whole.zones]),
         costs=bill(options, chosen),
         flips=whole.flips,
+        nearest_net_usd=whole.net_mean_usd if whole.zones and not chosen.visits else None,
     )
 
 

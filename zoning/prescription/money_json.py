@@ -85,6 +85,9 @@ def totals_object(totals: Totals | None, metric: bool) -> Json | None:
         "rests_on_frac": _rests_on(totals.rests_on_frac),
         "costs": [_cost(one, metric) for one in totals.costs],
         "flips": _flips(totals.flips, metric),
+        "nearest_net_usd": None
+        if totals.nearest_net_usd is None
+        else number(totals.nearest_net_usd, "nearest_net_usd"),
     }
     return with_twins(plain, metric)
 

@@ -7,19 +7,21 @@ from collections.abc import Mapping, Sequence
 from math import isfinite
 
 from zoning.plan import SOURCES, Plan, PlanPass, PlanZone, Totals
-from zoning.returns.terms import CostLine
+from zoning.returns.terms import CostLine, Step
 from zoning.settings.model import Source
 from zoning.show.figures import NONE, Units, chance, day, dollars, signed, whole
 from zoning.show.layout import ZONE, Table
 from zoning.show.turns import turns
-from zoning.units import date_from_day
+from zoning.units import date_from_day, kg_ha_from_bu_ac
 from zoning.words import Said
 from zoning.words.bill import COST_LINES
 from zoning.words.money import KINDS, STEPS
 
-_LEAST_SHARE = 0.005  # a smaller share is not spoken of
+_TINY = 1e-9  # method: rounding of floats
 _DAYS_LATER = (1, 3, 7)
 _STEP_DIGITS = 2
+_TRACKS = "tracks_"  # lines of the bill that no applicator writes: crop under the wheels
+_LEAST_DIFFERENCE = 0.005  # of two prices that people read as one [USD/bu]
 
 
 def field_lines(plan: Plan) -> list[str]:
@@ -31,10 +33,10 @@ def field_lines(plan: Plan) -> list[str]:
         "low": dollars(totals.net_p10_usd),
         "high": dollars(totals.net_p90_usd),
         "chance": chance(totals.chance_pays),
+        "knowing": dollars(totals.perfect_information_usd),
     }
     if _is_sprayed(plan):
-        knowing = dollars(totals.perfect_information_usd)
-        lines = [Said("money.range", knowing=knowing, **shown).text]
+        lines = [Said("money.range", area=_written(plan).area_word, **shown).text]
     else:
         lines = [*_also_worth_it(totals, _written(plan)), Said("money.range_nearest", **shown).text]
     return [*lines, Said("money.rests_on", shares=_shares(totals.rests_on_frac)).text]
@@ -73,7 +75,8 @@ def bill_lines(plan: Plan) -> list[str]:
     if plan.totals is None:
         return []
     written = _written(plan)
-    counted = [one for one in plan.totals.costs if one.counted]
+    tracks = [one for one in plan.totals.costs if one.name.startswith(_TRACKS)]
+    counted = [one for one in plan.totals.costs if one.counted and one not in tracks]
     spent = [one for one in plan.totals.costs if not one.counted]
     lines = []
     if counted and _is_sprayed(plan):
@@ -86,6 +89,9 @@ def bill_lines(plan: Plan) -> list[str]:
         lines.append(
             Said("money.bill_of_acre", area=written.area_word.removesuffix("s"), lines=listed, sum=total).text
         )
+    if tracks and _is_sprayed(plan):
+        total = dollars(sum(one.usd for one in tracks))
+        lines.append(Said("money.tracks", lines=_costs(tracks, written, True), sum=total).text)
     if spent:
         lines.append(Said("money.bill_spent", lines=_costs(spent, written, _is_sprayed(plan))).text)
     return lines
@@ -151,12 +157,7 @@ def zone_lines(zone: PlanZone, written: Units) -> list[str]:
         return []
     lines = []
     if money.steps:
-        first, *more = money.steps
-        steps = [f"{written.response(first.change_bu_ac, _STEP_DIGITS)} {STEPS[first.name]}"]
-        steps += [f"{_signed_response(one.change_bu_ac, written)} {STEPS[one.name]}" for one in more]
-        total = written.response(sum(one.change_bu_ac for one in money.steps), _STEP_DIGITS)
-        unit = written.response_unit
-        lines.append(Said("money.build_up", steps=", ".join(steps), sum=total, unit=unit).text)
+        lines.append(_build_up(money.steps, written))
         lines.append(Said("money.rests_on", shares=_shares(money.rests_on_frac)).text)
     unit = written.net_unit
     if money.no_contrast_usd_ac is not None:
@@ -166,6 +167,19 @@ def zone_lines(zone: PlanZone, written: Units) -> list[str]:
     knowing = whole(written.net(money.perfect_information_usd_ac))
     lines.append(Said("money.knowing", usd=knowing, unit=unit).text)
     return [line for line in lines if line]
+
+
+def break_even_line(plan: Plan) -> str:
+    """Say why two prices stand beside a zone, where they differ; empty where they do not."""
+    prices = [
+        (one.value, zone.money.break_even_price_usd_bu)
+        for zone in plan.zones
+        if zone.money is not None and zone.action == "skip"
+        for one in zone.money.flips
+        if one.name == "price"
+    ]
+    differ = any(abs(worth_it - even) > _LEAST_DIFFERENCE for worth_it, even in prices)
+    return Said("money.break_even").text if differ else ""
 
 
 def turn_line(zone: PlanZone, written: Units) -> str:
@@ -193,15 +207,37 @@ def _waiting(zone: PlanZone, written: Units) -> str:
     return Said("money.waiting_until", unit=written.net_unit, days=days, until=until).text
 
 
-def _signed_response(change_bu_ac: float, written: Units) -> str:
-    text = written.response(change_bu_ac, _STEP_DIGITS)
-    return text if text.startswith("-") else f"+{text}"
+def _build_up(steps: Sequence[Step], written: Units) -> str:
+    """List the steps and what they come to: running sums are rounded, so that what is printed adds up.
+
+    Wheel tracks stand apart: what is expected of a zone elsewhere on the page is before them.
+    """
+    per, digits = (kg_ha_from_bu_ac, 0) if written.metric else (float, _STEP_DIGITS)
+    told: list[str] = []
+    before, total_bu_ac, tracks = 0.0, 0.0, ""
+    for step in steps:
+        total_bu_ac += step.change_bu_ac
+        after = round(per(total_bu_ac), digits)
+        change = round(after - before, digits) + 0.0
+        if step.name == "tracks":
+            took, left = f"{change:.{digits}f} {STEPS[step.name]}", f"{after:.{digits}f}"
+            tracks = Said("money.build_up_tracks", tracks=took, left=left).text
+            continue
+        told.append(f"{change:{'+' if told else ''}.{digits}f} {STEPS[step.name]}")
+        before = after
+    total = f"{before:.{digits}f}"
+    return Said("money.build_up", steps=", ".join(told), sum=total, unit=written.response_unit).text + tracks
 
 
 def _shares(rests_on_frac: Mapping[str, float]) -> str:
-    """List the kinds of evidence, the largest share first."""
+    """List the kinds of evidence in whole percent that add up to 100, the largest share first."""
     told = sorted(rests_on_frac.items(), key=lambda pair: -pair[1])
-    return ", ".join(f"{100 * share:.0f} % {KINDS[kind]}" for kind, share in told if share >= _LEAST_SHARE)
+    percent = [int(100 * share + _TINY) for _, share in told]
+    by_rest = sorted(range(len(told)), key=lambda at: percent[at] - 100 * told[at][1])
+    for at in by_rest[: max(0, round(100 * sum(rests_on_frac.values())) - sum(percent))]:
+        percent[at] += 1
+    shares = zip(told, percent, strict=True)
+    return ", ".join(f"{share} % {KINDS[kind]}" for (kind, _), share in shares if share)
 
 
 def _written(plan: Plan) -> Units:

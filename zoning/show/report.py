@@ -89,7 +89,8 @@ def _below(plan: Plan) -> list[str]:
         below.append(_COUNTED if pinned == {True} else f"{_COUNTED}; {_PROVISIONAL}")
     if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
         below.append(_SKIPPED)
-    return below
+    why_two = money.break_even_line(plan)
+    return [*below, why_two] if why_two else below
 
 
 def _by_source(plan: Plan, width: int) -> str:

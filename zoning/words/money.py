@@ -4,21 +4,27 @@ SENTENCES: dict[str, str] = {
     # the field
     "money.range": (
         "8 seasons of 10 bring between {low} and {high}; it pays with a chance of {chance}; knowing the "
-        "season's response beforehand would be worth {knowing} at most"
+        "season's response of the sprayed {area} beforehand would be worth {knowing} at most"
     ),
     "money.range_nearest": (
         "the pass that comes nearest to it: 8 seasons of 10 bring between {low} and {high}, it pays with "
-        "a chance of {chance}"
+        "a chance of {chance}, knowing its response beforehand would be worth {knowing} at most"
     ),
     "money.rests_on": "the expected response rests {shares}",
     "money.passes_turn": "{passes} would not be worth it {turns}",
     "money.also_worth_it": "a pass would also be worth it {turns}",
     "money.nothing_turns": "no price, cost or response alone would make a pass worth it",
     "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
+    "money.tracks": "crop that the wheels take, on no bill: {lines}; together {sum}",
     "money.bill_of_acre": "a treated {area} would cost: {lines}; together {sum}",
     "money.bill_spent": "spent whatever is decided, not counted: {lines}",
     "money.later": "begun later, against the plan: {days}",
     # the sources and the contrast
+    # the table
+    "money.break_even": (
+        'break-even and "needs" are where the net is 0; "worth it" is what your rule and min_net ask for, '
+        "of a whole pass with coming to the field paid"
+    ),
     "money.by_source": "by response source (* chosen), each zone by itself on its best day, net {unit}:",
     "money.no_figures": "{source}: no figures given",
     "money.no_trial": "no trial has measured how the response differs within a field",
@@ -27,6 +33,7 @@ SENTENCES: dict[str, str] = {
     "money.would_skip": "it would be skipped {turns}",
     "money.as_zone": "as zone {zone}",
     "money.build_up": "expected: {steps} = {sum} {unit}",
+    "money.build_up_tracks": "; {tracks} leave {left}",
     "money.waiting": "waiting, {unit}: {days}",
     "money.waiting_until": "waiting, {unit}: {days}; worth it until {until}",
     "money.knowing": "knowing the season's response beforehand: worth {usd} {unit} at most",
