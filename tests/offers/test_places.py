@@ -68,6 +68,8 @@ def test_previous_crop_and_open_rows(farm):
         (farm / "level_eighty" / "field.toml").write_text(text)
     open_rows = zone(farm, top='canopy = "open"')
     assert open_rows.driver.pressure == "low"
+    assert open_rows.driver.open_rows
+    assert not zone(farm).driver.open_rows
     assert mean(open_rows.chain[1].mixture) == pytest.approx(mean(pooled("low")))
     assert zone(farm, top='canopy = "open"', effects="open_rows = false").driver.pressure == "unknown"
 
@@ -78,6 +80,13 @@ def test_a_group_that_the_disease_resists_does_not_count(farm):
     none_works = zone(farm, response='resistant = ["11"]', product='groups = ["11"]')
     assert names(none_works) == ["parts", "resisted"]
     assert none_works.driver.resisted
+
+
+def test_groups_are_read_as_people_write_them(farm):
+    # "FRAC 11" and "group 3" in the product are the 11 and 3 that the disease resists
+    written = zone(farm, response='resistant = ["11", "3"]', product='groups = ["FRAC 11", "group 3"]')
+    assert written.driver.resisted
+    assert names(zone(farm, product='groups = ["3 + 11"]')) == ["parts", "modes_of_action"]  # two in one text
 
 
 def test_a_forecast_of_severity_takes_the_fields_yield_and_efficacy(farm):
@@ -121,4 +130,5 @@ def test_what_was_seen_takes_the_place_of_the_class(farm):
         scouting.write_text(before)
         settings.write_text(text)
     assert names(seen)[:2] == ["parts", "severity_seen"]
+    assert seen.driver.seen_pct == 3
     assert mean(seen.case.mixture) > mean(pooled("unknown"))

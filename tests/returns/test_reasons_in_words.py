@@ -19,6 +19,10 @@ MID_R3_DAY = 205
 OFFSETS = np.array([-13.0, -10.0, 0.0, 9.0, 18.0, 30.0, 48.0]) + MID_R3_DAY - 4.5
 
 
+# half of the draws a stage early and half a stage late: the best day is neither
+UNSURE = StageDraws(np.repeat([OFFSETS - 13.0, OFFSETS + 13.0], 256, axis=0))
+
+
 def of(**more):
     money = {"grain_price": "10.40 USD/bu", "product": "19 USD/ac", "pass": "9 USD/ac"} | more
     return terms(Money.model_validate(money))
@@ -51,6 +55,17 @@ def test_a_sprayed_zone_names_the_scouting():
     word = said(case(pooled("high")), HIGH, of())
     assert word.code == "returns.spray"
     assert word.text == "pressure high seen by scouting on Jul 6: expect 2.9 bu/ac, needs 2.7"
+
+
+def test_what_was_seen_and_open_rows_are_named():
+    seen = replace(HIGH, seen_pct=4.0, disease="frogeye")
+    told = said(case(pooled("high")), seen, of()).text
+    assert told.startswith("4 % of the leaf area with frogeye, seen by scouting on Jul 6: ")
+    other = replace(seen, cause="other")
+    assert "trouble of another cause" in said(case(pooled("low")), other, of()).text
+    rows = Driver(source="pooled trials", pressure="low", open_rows=True)
+    told = said(case(pooled("low")), rows, of()).text
+    assert told.startswith("open rows at R3, which counts as low pressure (pooled trials): needs")
 
 
 def test_a_skipped_zone_names_what_is_needed():
@@ -102,6 +117,8 @@ def test_the_input_behind_is_named(driver, begins):
         ),
         (case(practice("high")), MID_R3_DAY + 12, "it is late for R3, 4"),
         (case(practice("high")), MID_R3_DAY - 17, "it is early for R3, 5"),
+        # by hand: positions 4.94 and 2.15, so about the mean of .34 and .81
+        (case(practice("high"), stage=UNSURE), MID_R3_DAY, "the days of R3 are not sure, 58 %"),
         (case(pooled("low"), track_loss_bu_ac=1.0), MID_R3_DAY, "(pooled trials): needs"),
     ],
 )

@@ -22,6 +22,7 @@ from zoning.returns.favourable import WeatherClass, weather_class
 from zoning.returns.flips import Damage
 from zoning.returns.rain import rain_class
 from zoning.returns.reasons import Driver
+from zoning.returns.remarks import codes
 from zoning.returns.response import Place, RainClass, chain, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import entries, is_late, loss_frac
@@ -99,6 +100,8 @@ def _with_case(
         pressure=place.counted_pressure,
         seen_on=seen.on if seen else None,
         cause=place.cause,
+        open_rows=place.counted_pressure != place.pressure and place.cause != "other",
+        seen_pct=place.seen_pct,
         severity_pct=place.severity_pct,
         disease=place.disease,
         resisted=place.resisted,
@@ -185,8 +188,8 @@ def _working_groups(basis: Basis) -> list[str] | None:
     product = basis.settings.product
     if product is None:
         return None
-    resistant = {group.strip().upper() for group in basis.response.resistant}
-    return [group for group in product.groups if group.strip().upper() not in resistant]
+    resistant = codes(basis.response.resistant)
+    return [group for group in codes(product.groups) if group not in resistant]
 
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:

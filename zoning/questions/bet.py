@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from zoning import units
 from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.returns.remarks import codes
 from zoning.returns.response import Place, curve_for
 from zoning.returns.sources import Curve, Disease
 from zoning.returns.verdict import Rule
@@ -173,7 +174,7 @@ def _or(value: float | None, otherwise: float) -> float:
 
 def _listed(text: str | None) -> set[str]:
     """Read modes of action, as "3,11"."""
-    return set((text or "").replace(",", " ").split())
+    return set(codes([text or ""]))
 
 
 def _option(name: str) -> str:

@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from zoning.evidence import number
+from zoning.evidence import number, numbers
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import mean
 from zoning.returns.response import Place, mixture_for, pooled
@@ -27,7 +27,8 @@ class Driver:
     """What moved the response of a zone, as far as its `ZoneCase` does not say.
 
     `seen_on` is the day of the sighting, None where the pressure is the setting's; `cause` is "other" where
-    scouting blames something that a foliar fungicide does not mend. `severity_pct` is a forecast near R6,
+    scouting blames something that a foliar fungicide does not mend. `open_rows`: open rows at R3 are why the
+    pressure counts as low. `seen_pct` is the severity that was seen, `severity_pct` a forecast near R6,
     `resisted` that the disease resists the product. `metric` says what is printed.
     """
 
@@ -35,6 +36,8 @@ class Driver:
     pressure: Pressure
     seen_on: date | None = None
     cause: str = ""
+    open_rows: bool = False
+    seen_pct: float | None = None
     severity_pct: float | None = None
     disease: str = ""
     resisted: bool = False
@@ -105,12 +108,17 @@ def _of_pressure(driver: Driver) -> str:
         return Said(code, on=seen_on).text
     if driver.source == "practice series" and driver.pressure != "low":
         return Said("returns.practice").text
+    if driver.seen_pct is not None and seen_on:
+        seen = {"percent": driver.seen_pct, "disease": driver.disease, "on": seen_on}
+        return Said("returns.severity_seen", **seen).text
     if driver.severity_pct is not None:
         return Said("returns.severity_set", percent=driver.severity_pct, disease=driver.disease).text
     if driver.pressure == "seen":
         return Said("returns.lesions_seen" if seen_on else "returns.lesions_set", on=seen_on).text
     if seen_on:
         return Said("returns.pressure_seen", pressure=driver.pressure, on=seen_on).text
+    if driver.open_rows:
+        return Said("returns.open_rows", source=driver.source).text
     code = "returns.pressure_unknown" if driver.pressure == "unknown" else "returns.pressure_set"
     return Said(code, pressure=driver.pressure, source=driver.source).text
 
@@ -137,9 +145,17 @@ def _what_would_flip(settled: ZoneReturn, case: ZoneCase, driver: Driver) -> str
         return Said("returns.tracks", loss=per(case.track_loss_bu_ac), unit=unit, digits=digits).text
     left = _stage_frac(settled, case)
     if left < 1 and expect > needs * left:
-        late = settled.day > float(np.median(case.stage.of("R3")))
-        return Said("returns.stage_late" if late else "returns.stage_early", left=left).text
+        return Said(_stage_code(settled.day, case), left=100 * left).text
     return ""
+
+
+def _stage_code(day: int, case: ZoneCase) -> str:
+    """Early before the early day of R3, late after the likely one of R4; between them R3 is only not sure."""
+    early_quantile = numbers("stage.window_quantiles")[0]
+    if day < float(np.quantile(case.stage.of("R3"), early_quantile)):
+        return "returns.stage_early"
+    late = day > float(np.median(case.stage.of("R4")))
+    return "returns.stage_late" if late else "returns.stage_unsure"
 
 
 def _stage_frac(settled: ZoneReturn, case: ZoneCase) -> float:

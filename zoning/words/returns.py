@@ -25,6 +25,8 @@ SENTENCES: dict[str, str] = {
     "returns.practice": "practice series",
     "returns.severity_set": "{percent:g} % of the leaf area with {disease} near R6, by your forecast",
     "returns.resisted": "of a disease that resists the product's modes of action",
+    "returns.severity_seen": "{percent:g} % of the leaf area with {disease}, seen by scouting on {on}",
+    "returns.open_rows": "open rows at R3, which counts as low pressure ({source})",
     "returns.lesions_seen": "lesions seen by scouting on {on}",
     "returns.lesions_set": "lesions seen, by your setting",
     "returns.pressure_seen": "pressure {pressure} seen by scouting on {on}",
@@ -32,8 +34,9 @@ SENTENCES: dict[str, str] = {
     "returns.pressure_unknown": "pressure unknown, not scouted ({source})",
     "returns.yield_low": "the expected yield of {expected:.0f} {unit} is low",
     "returns.tracks": "new wheel tracks take {loss:.{digits}f} {unit}",
-    "returns.stage_late": "it is late for R3, {left:.0%} of the response is left",
-    "returns.stage_early": "it is early for R3, {left:.0%} of the response can be had",
+    "returns.stage_late": "it is late for R3, {left:.0f} % of the response is left",
+    "returns.stage_early": "it is early for R3, {left:.0f} % of the response can be had",
+    "returns.stage_unsure": "the days of R3 are not sure, {left:.0f} % of the response is expected then",
     "returns.source_pooled": (
         "response from pooled trials: {expected:.{digits}f} {unit} expected in the middle of R3 "
         "(published mean {published:.{more}f}); in published trials most passes do not pay"
