@@ -195,7 +195,7 @@ def test_another_pass_is_said_and_its_price_need_not_be_known(tmp_path):
     said = {note.code: note.text for note in offer.notes}
     assert "the insecticide goes over the whole field anyway" in said["offers.goes_anyway"]
     assert said["offers.goes_anyway"].endswith("is product and adjuvant and foliar feed")
-    assert "never set them to 0 with both in one tank" in said["offers.own_load"]
+    assert "never set it to 0 with both in one tank" in said["offers.own_load"]
     assert "only where its own threshold is met, never as a rider" in said["offers.insecticide"]
     other = offered(tmp_path / "herbicide", RIG, **{"other_pass": '"late herbicide"'})
     assert "offers.insecticide" not in {note.code for note in other.notes}

@@ -51,10 +51,12 @@ def test_the_field_adds_up(plan):
     assert flips["price"] >= totals.break_even_price_usd_bu - 1e-9
     if plan.plan.passes:
         assert totals.net_p10_usd < totals.net_usd < totals.net_p90_usd
+        assert totals.nearest_net_usd is None
         for one in plan.plan.passes:
             assert one.later_usd[0] < 5  # a pass is on its best day, or within a toss-up of it
     else:
         assert totals.net_usd == 0
+        assert totals.net_p10_usd < totals.nearest_net_usd < totals.net_p90_usd
         assert not any(zone.action == "spray" for zone in zones)
         assert "severity" in flips
 

@@ -60,7 +60,8 @@ def test_by_hand_nothing_pays(track_loss, pass_usd_ac, net, chance, needed, pric
 
 def test_by_hand_nothing_pays_in_dollars_of_the_field():
     # 78 ac x -23.77 = -1,854 USD: what a pass with new tracks would lose
-    zone, _ = settled_zone(TWO_PARTS, area_ac=78.0, yield_bu_ac=58.0, track_loss_bu_ac=58 * 1.59 / 90)
+    zone, plan = settled_zone(TWO_PARTS, area_ac=78.0, yield_bu_ac=58.0, track_loss_bu_ac=58 * 1.59 / 90)
+    assert plan.totals.nearest_net_usd == pytest.approx(-1854, abs=78 * MONEY)
     assert zone.area_ac * zone.money.net_mean_usd_ac == pytest.approx(-1854, abs=78 * MONEY)
 
 

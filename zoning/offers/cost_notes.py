@@ -32,7 +32,7 @@ def _goes_anyway(basis: Basis, terms: Terms) -> tuple[Said, ...]:
     # any volume will do: only which lines there are is asked
     names = [COST_LINES[line.name] for line in costs.lines(terms, 1.0) if line.counted]
     load_usd = costs.by_visit(money, None).split_load_usd
-    charged = f"{load_usd:.0f} USD" if load_usd > 0 else "nothing (set split_load)"
+    charged = f"{load_usd:.0f} USD" if load_usd > 0 else "nothing (no split_load is set)"
     said = [
         Said("offers.goes_anyway", other=other, what=" and ".join(names) or "nothing, all of it is bought"),
         Said("offers.own_load", other=other, charged=charged),

@@ -36,7 +36,7 @@ def field_lines(plan: Plan) -> list[str]:
         "knowing": dollars(totals.perfect_information_usd),
     }
     if _is_sprayed(plan):
-        lines = [Said("money.range", area=_written(plan).area_word, **shown).text]
+        lines = [Said("money.range", **shown).text]
     else:
         lines = [*_also_worth_it(totals, _written(plan)), Said("money.range_nearest", **shown).text]
     return [*lines, Said("money.rests_on", shares=_shares(totals.rests_on_frac)).text]

@@ -3,12 +3,12 @@
 SENTENCES: dict[str, str] = {
     # the field
     "money.range": (
-        "8 seasons of 10 bring between {low} and {high}; it pays with a chance of {chance}; knowing the "
-        "season's response of the sprayed {area} beforehand would be worth {knowing} at most"
+        "8 seasons of 10 bring {low} to {high}; it pays with a chance of {chance}; knowing its response "
+        "first: worth {knowing} at most"
     ),
     "money.range_nearest": (
-        "the pass that comes nearest to it: 8 seasons of 10 bring between {low} and {high}, it pays with "
-        "a chance of {chance}, knowing its response beforehand would be worth {knowing} at most"
+        "the pass that comes nearest to it: 8 seasons of 10 bring {low} to {high}; it pays with a chance of "
+        "{chance}; knowing its response first: worth {knowing} at most"
     ),
     "money.rests_on": "the expected response rests {shares}",
     "money.passes_turn": "{passes} would not be worth it {turns}",
@@ -22,8 +22,8 @@ SENTENCES: dict[str, str] = {
     # the sources and the contrast
     # the table
     "money.break_even": (
-        'break-even and "needs" are where the net is 0; "worth it" is what your rule and min_net ask for, '
-        "of a whole pass with coming to the field paid"
+        'break-even, "needs": the net is 0; "worth it": as your rule and min_net ask, of a pass with coming '
+        "to the field paid"
     ),
     "money.by_source": "by response source (* chosen), each zone by itself on its best day, net {unit}:",
     "money.no_figures": "{source}: no figures given",

@@ -36,8 +36,8 @@ SENTENCES: dict[str, str] = {
         "what this spray costs beyond it is {what}"
     ),
     "offers.own_load": (
-        "zones skipped here still get the {other}, from a load of its own ({charged} is charged): never "
-        "set them to 0 with both in one tank"
+        "a zone that is skipped still gets the {other}, from a load of its own, for which {charged} is "
+        "charged: never set it to 0 with both in one tank"
     ),
     "offers.insecticide": (
         "the {other} only where its own threshold is met, never as a rider; soybean flowers and bees are in "
