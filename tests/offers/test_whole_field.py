@@ -83,6 +83,23 @@ def test_by_hand_closed_ground_beside_the_nearest_pass_is_pressed_down_too():
     assert {key: turns(found)[key] for key in expected} == pytest.approx(expected)
 
 
+def test_a_pass_that_pays_but_takes_too_long_is_turned_by_no_price():
+    # 4 bu/ac on 40 ac pays; 40 ac at 78 ac/h and 0.1 h a day are more than 5 days
+    zones = (zone_of(1, flat(4.0), 40.0),)
+    chosen, found = whole(zones, options_of(zones, hours_per_day=0.1))
+    assert not chosen.visits
+    assert found.net_mean_usd == pytest.approx(40 * (10.4 * 4 - 30))
+    assert found.flips == ()
+
+
+def test_where_it_costs_nothing_no_price_turns_it():
+    money = replace(terms(0.0), product_usd_ac=0.0, adjuvant_usd_ac=0.0)
+    zones = (zone_of(1, flat(4.0), 40.0),)
+    _, found = whole(zones, options_of(zones, money))
+    # by hand: 41.60 USD/ac are gained, and nothing is needed
+    assert turns(found) == pytest.approx({"cost": 41.6, "response": 0.0})
+
+
 def test_where_no_day_is_left_nothing_comes_near():
     zones = (zone_of(1, flat(4.0), 40.0),)
     options = options_of(zones, closed=np.ones((1, DAYS.size), dtype=bool))
@@ -225,6 +242,31 @@ def test_passes_as_they_are_bring_the_least_at_their_price_cost_and_response(kin
     )
     missing = (expected / acres - flip["response"]) * money.price_usd_bu
     assert missing == pytest.approx(found.net_mean_usd / acres - least, abs=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.sampled_from(["medium", "high", "seen"]),
+    st.sampled_from(["chance", "cautious"]),
+    st.sampled_from([0.0, 90.0]),
+)
+def test_one_zone_is_lost_just_beyond_and_not_before(pressure, rule, visit):
+    # the rule may let go of the zone before the pass stops paying
+    zones = made([(pressure, 60.0, 0.0)])
+    closed = np.ones((1, DAYS.size), dtype=bool)
+    closed[0, 6] = False  # one day, so that no other takes its place
+    money = replace(terms(), rule=rule, product_usd_ac=8.0, min_chance_frac=0.6)
+
+    def sprays(money):
+        return bool(choose(zones, options_of(zones, money, visit_usd=visit, closed=closed)).visits)
+
+    if not sprays(money):
+        return
+    flip = turns(whole(zones, options_of(zones, money, visit_usd=visit, closed=closed))[1])
+    for way, is_sprayed in ((-TINY, False), (TINY, True)):
+        bid = flip["price"] + way
+        assert sprays(replace(money, price_usd_bu=bid, grain_price_usd_bu=bid)) is is_sprayed
+        assert sprays(replace(money, product_usd_ac=flip["cost"] - 11 - way)) is is_sprayed
 
 
 @given(st.lists(st.sampled_from([5.0, 20.0]), min_size=2, max_size=4))

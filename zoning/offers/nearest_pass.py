@@ -29,6 +29,7 @@ _Turn = tuple[float, Bools]  # how much of something, and the zones that it brin
 
 
 _SIZES = 24  # method: sets that are tried in a field of many zones
+_TINY_USD_AC = 1e-6  # method: rounding of floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,8 +112,10 @@ def nearest_pass(zones: Sequence[OfferedZone], options: Options) -> Nearest | No
     stands = field.stands(field.cases)
     by_price = _least_price(field, stands)
     by_gain = _least_gain(field, stands)
-    flips = [Flip(name="price", value=by_price[0])] if np.isfinite(by_price[0]) else []
-    if field.terms.price_usd_bu > 0:
+    # a pass that pays as it is cannot be made, as where it takes too long: none of these figures turns that
+    is_barred = field.terms.price_usd_bu > 0 and by_gain[0] < -_TINY_USD_AC
+    flips = [Flip(name="price", value=by_price[0])] if np.isfinite(by_price[0]) and not is_barred else []
+    if field.terms.price_usd_bu > 0 and not is_barred:
         flips += _by_gain(field, stands, by_gain)
         flips += _by_tracks(field)
         flips += _by_severity(field)

@@ -14,9 +14,10 @@ from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import Chosen, Visit
 from zoning.plan import NO_PRICE_PAYS
 from zoning.returns.costs import cost_usd_ac
+from zoning.returns.flips import Stand, turning_price_usd_bu
 from zoning.returns.knowing import perfect_information
 from zoning.returns.price import settle
-from zoning.returns.rule import chance
+from zoning.returns.rule import chance, margin_usd_ac
 from zoning.returns.terms import Flip, Floats, Terms
 
 _LOW_QUANTILE, _HIGH_QUANTILE = 0.1, 0.9  # the 80 % range that people read, as for zones
@@ -88,7 +89,7 @@ def whole_field(zones: Sequence[OfferedZone], options: Options, chosen: Chosen) 
     """
     if chosen.visits:
         sums = _sums(zones, options, chosen.visits)
-        return _whole(sums, chosen.visits, _flips(sums))
+        return _whole(sums, chosen.visits, _flips(sums, _wanted(zones, options, chosen.visits)))
     nearest = nearest_pass(zones, options)
     if nearest is None:
         return _NOTHING
@@ -144,17 +145,36 @@ def _break_even(sums: _Sums) -> float:
     return min(bid, NO_PRICE_PAYS)
 
 
-def _flips(sums: _Sums) -> tuple[Flip, ...]:
-    """Say what would leave the passes, as they are, with no more than the least that they must bring."""
+def _wanted(zones: Sequence[OfferedZone], options: Options, visits: Sequence[Visit]) -> tuple[Stand, ...]:
+    """Give the zones of the passes, each on the first day of its pass, that the rule wants by themselves."""
+    case_of = {one.zone: one.case for one in zones if one.case is not None}
+    stands = []
+    for visit in visits:
+        terms = options.terms[options.problem.volumes_gal_ac.index(visit.volume_gal_ac)]
+        volume = visit.volume_gal_ac if options.priced.volumes_gal_ac else None
+        for case in (case_of[zone] for zone in visit.zones):
+            stands.append(Stand(returned=settle(case, visit.day, volume, terms), case=case, terms=terms))
+    return tuple(one for one in stands if one.returned.worth_it)
+
+
+def _flips(sums: _Sums, wanted: Sequence[Stand]) -> tuple[Flip, ...]:
+    """Say what would leave the passes, as they are, with no more than the least that they must bring.
+
+    Under a rule that weighs the spread the last zone may be lost before that: then that is what is said.
+    """
     terms, gained_bu = sums.terms, float(sums.bushels.mean())
     least_usd = terms.min_net_usd_ac * sums.acres
     beyond_usd_ac = (float(sums.net_usd.mean()) - least_usd) / sums.acres
     if beyond_usd_ac <= 0 or terms.price_usd_bu <= 0 or gained_bu <= 0:
         return ()
     price = float(bid_usd_bu((sums.treated_usd + sums.visits_usd + least_usd) / gained_bu, terms))
+    if terms.rule != "expected" and wanted:
+        price = max(price, min(turning_price_usd_bu(one) or 0.0 for one in wanted))
+        beyond_usd_ac = min(beyond_usd_ac, max(margin_usd_ac(one.net_usd_ac, one.terms) for one in wanted))
     response_bu_ac = (gained_bu + sums.tracks_bu) / sums.acres - beyond_usd_ac / terms.price_usd_bu
-    return (
+    found = (
         Flip(name="price", value=price),
         Flip(name="cost", value=sums.treated_usd / sums.acres + beyond_usd_ac),
         Flip(name="response", value=response_bu_ac),
     )
+    return found if price > 0 else found[1:]  # what costs nothing pays at every price

@@ -119,9 +119,13 @@ def headline(plan: Plan) -> str:
     spray_ac, skip_ac = _sprays(plan)
     if not any(zone.action == "spray" for zone in plan.zones):
         would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
+        nearest = plan.totals.nearest_net_usd
+        if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
+            expected = f"a pass would be worth it, expected net {dollars(nearest)}"
+            return f"skip all {area}: {expected}, but none can be made"
         sentence = f"skip all {area}: no pass is worth it"
-        if plan.totals.nearest_net_usd is not None:
-            sentence += f", the nearest is expected to net {dollars(plan.totals.nearest_net_usd)}"
+        if nearest is not None:
+            sentence += f", the nearest is expected to net {dollars(nearest)}"
         return f"{sentence}; one would be worth it {would}" if would else sentence
     visits = f" in {len(plan.passes)} pass{'es' if len(plan.passes) > 1 else ''}" if plan.passes else ""
     sentence = (
