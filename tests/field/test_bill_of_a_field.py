@@ -190,6 +190,14 @@ def test_another_pass_takes_over_all_that_goes_with_driving(tmp_path):
     assert {name for name, is_counted in shown if not is_counted} == {"pass", "water", "per_visit", "ferry"}
 
 
+def test_a_crop_share_is_said_because_the_bill_on_paper_is_the_whole(tmp_path):
+    offer = offered(tmp_path, RIG, share_of_grain="0.6", share_of_cost="0.5")
+    said = {note.code: note.text for note in offer.notes}
+    assert "60 % of the grain, 50 % of the cost, also in the bill" in said["offers.crop_share"]
+    whole = offered(tmp_path / "whole", RIG)
+    assert "offers.crop_share" not in {note.code for note in whole.notes}
+
+
 def test_another_pass_is_said_and_its_price_need_not_be_known(tmp_path):
     offer = offered(tmp_path, RIG, **{"pass": None, "other_pass": '"insecticide"'})
     said = {note.code: note.text for note in offer.notes}

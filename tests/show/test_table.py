@@ -143,6 +143,8 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     assert headline(nothing) == f"skip all 88 acres: no pass is worth it{would}"
     without = replace(nothing, totals=replace(nothing.totals, flips=()))
     assert headline(without) == "skip all 88 acres: no pass is worth it"
+    no_day = replace(nothing, totals=replace(nothing.totals, flips=(), rests_on_frac={}))
+    assert headline(no_day) == "skip all 88 acres: no pass can be made"
     barred = replace(without, totals=replace(without.totals, nearest_net_usd=7412.0))
     assert headline(barred) == (
         "skip all 88 acres: a pass would be worth it, expected net $7,412, but none can be made"

@@ -21,7 +21,20 @@ def cost_notes(basis: Basis, terms: Sequence[Terms]) -> tuple[Said, ...]:
     terms : sequence of Terms
         One for each volume.
     """
-    return (*_goes_anyway(basis, terms[0]), *_tracks_there(basis), *_sprayers(basis, terms))
+    return (
+        *_crop_share(basis),
+        *_goes_anyway(basis, terms[0]),
+        *_tracks_there(basis),
+        *_sprayers(basis, terms),
+    )
+
+
+def _crop_share(basis: Basis) -> tuple[Said, ...]:
+    """Say that the figures are the grower's own share: a bill on paper is the whole."""
+    grain, cost = basis.money.share_of_grain_frac, basis.money.share_of_cost_frac
+    if grain == cost == 1:
+        return ()
+    return (Said("offers.crop_share", grain=100 * grain, cost=100 * cost),)
 
 
 def _goes_anyway(basis: Basis, terms: Terms) -> tuple[Said, ...]:

@@ -87,7 +87,7 @@ def _below(plan: Plan) -> list[str]:
         below.append(_ALL_PROVISIONAL)
     elif pinned:
         below.append(_COUNTED if pinned == {True} else f"{_COUNTED}; {_PROVISIONAL}")
-    if plan.level > 1 and any(zone.action == "skip" for zone in plan.zones):
+    if plan.level > 1 and any(zone.action == "skip" and zone.money is not None for zone in plan.zones):
         below.append(_SKIPPED)
     why_two = money.break_even_line(plan)
     return [*below, why_two] if why_two else below

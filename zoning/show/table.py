@@ -123,6 +123,8 @@ def headline(plan: Plan) -> str:
         if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
             expected = f"a pass would be worth it, expected net {dollars(nearest)}"
             return f"skip all {area}: {expected}, but none can be made"
+        if not plan.totals.rests_on_frac:  # no zone has an option that could be priced
+            return f"skip all {area}: no pass can be made"
         sentence = f"skip all {area}: no pass is worth it"
         if nearest is not None:
             sentence += f", the nearest is expected to net {dollars(nearest)}"

@@ -35,6 +35,9 @@ SENTENCES: dict[str, str] = {
         "the {other} goes over the whole field anyway: the plan is one visit, on a day on which both go; "
         "what this spray costs beyond it is {what}"
     ),
+    "offers.crop_share": (
+        "all money is your own: {grain:.0f} % of the grain, {cost:.0f} % of the cost, also in the bill"
+    ),
     "offers.own_load": (
         "a zone that is skipped still gets the {other}, from a load of its own, for which {charged} is "
         "charged: never set it to 0 with both in one tank"
