@@ -195,6 +195,15 @@ def test_the_page_of_files_names_every_key(capsys):
     assert all(f"`{key}`" in about for part in inner for key in part)
 
 
+def test_what_would_count_as_nothing_is_refused(capsys):
+    code, out, err = call(capsys, *PRICE_COST, "--groups", "QoI", "--resistant", "3,11", "--severity", "nan")
+    assert (code, out) == (2, "")
+    severity, lacking, groups = err.splitlines()
+    assert severity == 'error: --severity "nan": not a number. Write it as --severity "20".'
+    assert lacking.startswith("error: --yield: missing")
+    assert groups.startswith('error: --groups "QoI": no FRAC code. ')
+
+
 # -- rules ---------------------------------------------------------------------------------------------------
 
 NEAR = ("--price", "10.40 USD/bu", "--cost", "15.50 USD/ac")  # 10.40 x 1.602 - 15.50 = 1.16 USD/ac

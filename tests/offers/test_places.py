@@ -87,6 +87,8 @@ def test_groups_are_read_as_people_write_them(farm):
     written = zone(farm, response='resistant = ["11", "3"]', product='groups = ["FRAC 11", "group 3"]')
     assert written.driver.resisted
     assert names(zone(farm, product='groups = ["3 + 11"]')) == ["parts", "modes_of_action"]  # two in one text
+    # a product whose mode of action has no number is not known to be resisted
+    assert not zone(farm, response='resistant = ["11"]', product='groups = ["NC"]').driver.resisted
 
 
 def test_a_forecast_of_severity_takes_the_fields_yield_and_efficacy(farm):

@@ -198,3 +198,45 @@ def test_a_fault_alone_has_the_words_of_a_file(tmp_path, pattern, typed):
     with pytest.raises(ValueError, match="--x") as caught:
         alone.value(pattern, typed, "--x")
     assert line == str(caught.value).replace("--x", f"{table}.{name} = {shown}")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('groups = ["3", "11"]', 'groups = ["3", "QoI"]', 'product.groups[2] = "QoI": no FRAC code.'),
+        (
+            'groups = ["3", "11"]',
+            'groups = ["11"]\ngroups_used = ["DMI"]',
+            'product.groups_used[1] = "DMI": no FRAC',
+        ),
+        (
+            'source = "pooled trials"',
+            'source = "pooled trials"\nresistant = ["QoI", "11"]',
+            "response.resistant[1] =",
+        ),
+        (
+            'source = "pooled trials"',
+            'source = "pooled trials"\nresistant = [""]',
+            'response.resistant[1] = "": no',
+        ),
+    ],
+)
+def test_a_mode_of_action_without_a_code_is_one_line(tmp_path, old, new, said):
+    # as no code it would count as no mode of action, and the product as one that the disease resists
+    (line,) = said_of(tmp_path, old, new)
+    assert line.startswith(said)
+    assert line.endswith('Write the code that stands on the label, as "11" or "M05".')
+
+
+def test_codes_as_people_write_them_are_taken(tmp_path):
+    typed = 'groups = ["FRAC 11", "m05", "3 + 7", "NC"]'
+    farm = (TOP + MONEY + PRODUCT + SPRAYER + RESPONSE).replace('groups = ["3", "11"]', typed)
+    assert read(tmp_path, farm).product.groups == ("FRAC 11", "m05", "3 + 7", "NC")
+
+
+@pytest.mark.parametrize("share", ["101 % v/v", "-1 % v/v", "0,25 % v/v", "nan %", "v/v"])
+def test_a_faulty_share_of_the_tank_is_one_line(tmp_path, share):
+    added = f'"9 USD/ac"\nadjuvant = "{share}"\nadjuvant_price = "20 USD/gal"'
+    (line,) = said_of(tmp_path, '"9 USD/ac"', added)
+    assert line.startswith(f'money.adjuvant = "{share}": ')
+    assert "% v/v" in line

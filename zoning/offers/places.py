@@ -188,8 +188,8 @@ def _working_groups(basis: Basis) -> list[str] | None:
     product = basis.settings.product
     if product is None:
         return None
-    resistant = codes(basis.response.resistant)
-    return [group for group in codes(product.groups) if group not in resistant]
+    groups, resistant = codes(product.groups), codes(basis.response.resistant)
+    return [group for group in groups if group not in resistant] if groups else None  # NC has no number
 
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:

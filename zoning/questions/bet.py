@@ -4,7 +4,7 @@ An option that asks what a key of the settings asks has the same limits and is r
 """
 
 from dataclasses import dataclass
-from math import inf
+from math import inf, isfinite
 from typing import Any, Literal
 
 from zoning import units
@@ -13,7 +13,7 @@ from zoning.returns.remarks import codes
 from zoning.returns.response import Place, curve_for
 from zoning.returns.sources import Curve, Disease
 from zoning.returns.verdict import Rule
-from zoning.settings import alone
+from zoning.settings import alone, modes
 from zoning.settings.model import Pressure, Response, Source
 from zoning.settings.quantities import usual
 
@@ -120,7 +120,7 @@ def bet_of(typed: Typed) -> Bet:
     """
     faults: list[InputError] = []
     read = {name: _value(typed, name, faults) for name in _KEYS}
-    faults += _own_trials(typed) + _severity(typed)
+    faults += _own_trials(typed) + _severity(typed) + _groups(typed)
     if read["tracks"] is not None and read["tracks"] >= (read["expected_yield"] or inf):
         faults.append(_fault(typed, "tracks", "more than the yield", "Compare it with --yield."))
     raise_all(faults)
@@ -213,7 +213,7 @@ def _number(text: str, name: str) -> float | None:
         number = float(text.rstrip().removesuffix("%"))
     except ValueError:
         return None
-    if is_percent and name not in (*_SHARES, "severity"):
+    if not isfinite(number) or (is_percent and name not in (*_SHARES, "severity")):
         return None
     return number / 100 if is_percent and name in _SHARES else number
 
@@ -252,6 +252,12 @@ def _severity(typed: Typed) -> list[InputError]:
         mend = 'Add the forecast near R6, written like --severity "20", or take --efficacy out.'
         faults.append(_fault(typed, "efficacy", "given without --severity", mend))
     return faults
+
+
+def _groups(typed: Typed) -> list[InputError]:
+    """Refuse modes of action that are no code: they would count as none."""
+    given = [name for name in ("groups", "resistant") if (getattr(typed, name) or "").strip()]
+    return [_fault(typed, name, *modes.FAULT) for name in given if not modes.is_code(getattr(typed, name))]
 
 
 def _is_metric(typed: Typed) -> bool:

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.settings import plain, rules
+from zoning.settings.adjuvant import tank_share
 from zoning.settings.given import Given, as_toml, in_words, merged
 from zoning.settings.keys import FILLED_IN
 from zoning.settings.model import Settings
@@ -138,9 +139,10 @@ def _ready(given: Given) -> dict[str, Any]:
     planting = data.get("planting", {})
     if isinstance(planting, dict) and not {"file", "date"} & set(planting):
         data["planting"] = {**planting, "file": "planting.geojson"}
-    share = rules.tank_share(given.get("money", "adjuvant"))
-    if share is not None and share <= 1:
-        data["money"] = {**data["money"], "adjuvant": "0 USD/ac", "adjuvant_frac": share}
+    share = tank_share(given.get("money", "adjuvant"))
+    if share is not None:  # a faulty one is told by its rule
+        frac = share if share <= 1 else 0.0
+        data["money"] = {**data["money"], "adjuvant": "0 USD/ac", "adjuvant_frac": frac}
     return data
 
 

@@ -3,13 +3,12 @@
 Each rule looks at what was typed, so that its faults are told together with those of single values.
 """
 
-import re
 from collections.abc import Callable, Iterator
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning import evidence, units
 from zoning.errors import InputError
-from zoning.settings import alone, images
+from zoning.settings import adjuvant, alone, images, modes
 from zoning.settings.given import Given
 from zoning.settings.keys import key_of, keys
 from zoning.settings.lines import Steps
@@ -19,7 +18,6 @@ from zoning.words import Said
 
 _Rule = Callable[[Given], Iterator[InputError]]
 _COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
-_TANK_SHARE = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*(?:v/v)?\s*")
 _TRIAL_KEYS = ("mean", "se", "trials", "years")
 
 
@@ -44,12 +42,11 @@ def faults(given: Given) -> list[InputError]:
         _own_trials,
         _sprayers,
         _label,
-        _adjuvant,
         _planting,
         _organic,
         _layers,
     )
-    rules += (_columns, *images.RULES, _time_zone)
+    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 
@@ -227,29 +224,6 @@ def _dose(text: object) -> tuple[str, float] | None:
             continue
         return (quantity, dose) if dose > 0 else None
     return None
-
-
-def tank_share(adjuvant: object) -> float | None:
-    """Read an adjuvant given as a share of the tank; None where it is given as money.
-
-    Examples
-    --------
-    >>> tank_share("0.25 % v/v"), tank_share("2 USD/ac")
-    (0.0025, None)
-    """
-    match = _TANK_SHARE.fullmatch(adjuvant) if isinstance(adjuvant, str) else None
-    return float(match[1]) / 100 if match else None
-
-
-def _adjuvant(given: Given) -> Iterator[InputError]:
-    share, price = tank_share(given.get("money", "adjuvant")), given.get("money", "adjuvant_price")
-    if share is not None and share > 1:
-        yield fault(given, ("money", "adjuvant"), "out of range", "Give at most 100 % v/v.")
-    if share is not None and price is None:
-        yield missing_fault(given, ("money", "adjuvant_price"), ", and the adjuvant is a share of the tank")
-    elif share is None and price not in (None, ""):
-        mend = 'Give adjuvant as a share of the tank, as "0.25 % v/v", or take the price out.'
-        yield fault(given, ("money", "adjuvant_price"), "a price without a share of the tank", mend)
 
 
 def _planting(given: Given) -> Iterator[InputError]:
