@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_offers import DRAWS, MID_R3, settled_zone, terms
+from made_offers import DRAWS, FROGEYE, MID_R3, settled_zone, terms
 
 from zoning.returns import curve
 from zoning.returns.draws import response_draws
-from zoning.returns.flips import Damage
 from zoning.returns.mixture import from_parts
 from zoning.returns.response import severity
 from zoning.returns.rule import chance, passes
@@ -81,7 +80,7 @@ def test_by_hand_nothing_pays_but_what_would_turn_it(track_loss, knowing, price,
         area_ac=78.0,
         yield_bu_ac=58.0,
         track_loss_bu_ac=track_loss,
-        damage=Damage(disease="frogeye", attainable_bu_ac=58.0, efficacy_frac=0.6),
+        damage=FROGEYE,
     )
     assert zone.money.perfect_information_usd_ac == pytest.approx(knowing, abs=MONEY)
     turned = {flip.name: flip.value for flip in zone.money.flips}

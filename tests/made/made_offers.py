@@ -15,7 +15,9 @@ from zoning.returns.draws import response_draws
 from zoning.returns.flips import Damage
 from zoning.returns.price import price
 from zoning.returns.reasons import Driver
+from zoning.returns.response import Place
 from zoning.returns.terms import Mixture, Terms, ZoneCase
+from zoning.settings.model import Response
 from zoning.stage.draws import StageDraws
 
 DRAWS = 512
@@ -25,6 +27,13 @@ MID_R3 = date(2026, 7, 19).toordinal()
 def pinned(mid_r3: float = MID_R3) -> StageDraws:
     """Every draw the same: R3 is in its middle on the day, R3 and R4 last 9 days each."""
     return StageDraws(np.tile(mid_r3 + np.array([-17.5, -14.5, -4.5, 4.5, 13.5, 28.5, 46.5]), (DRAWS, 1)))
+
+
+FROGEYE = Damage(
+    source="pooled trials",
+    response=Response(source="pooled trials"),
+    place=Place(pressure="unknown", expected_yield_bu_ac=58.0, efficacy_frac=0.6),
+)
 
 
 def terms(pass_usd_ac: float = 9.0) -> Terms:

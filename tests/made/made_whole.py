@@ -3,13 +3,12 @@
 from dataclasses import replace
 
 import numpy as np
-from made_offers import DRAWS, MID_R3, pinned, terms
+from made_offers import DRAWS, FROGEYE, MID_R3, pinned, terms
 from shapely import box
 
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.returns.draws import response_draws
-from zoning.returns.flips import Damage
 from zoning.returns.price import price
 from zoning.returns.reasons import Driver
 from zoning.returns.terms import Mixture, ZoneCase
@@ -45,7 +44,7 @@ def zone_of(
         stage=stage,
         case=case,
         driver=Driver(source="pooled trials", pressure="unknown"),
-        damage=Damage(disease="frogeye", attainable_bu_ac=58.0, efficacy_frac=0.6),
+        damage=FROGEYE,
     )
 
 

@@ -102,6 +102,37 @@ def test_a_forecast_of_severity_takes_the_fields_yield_and_efficacy(farm):
     assert mean(resisted.case.mixture) == pytest.approx(0.7)
 
 
+OWN = '\nmean = "1 bu/ac"\nse = "0.8 bu/ac"\ntrials = 5\nyears = 3\n'
+
+
+@pytest.mark.parametrize(
+    ("more", "effects"), [("", ""), ("", 'morning = true\nyield_potential = "falling"'), (OWN, "")]
+)
+def test_the_severity_that_would_turn_a_zone_is_that_of_the_settings(farm, more, effects):
+    # asked as a forecast, it gives the response that was reckoned with when it was looked for
+    def asked(severity):
+        text = (farm / "farm.toml").read_text()
+        source = "own trials" if more else "pooled trials"
+        (farm / "farm.toml").write_text(text.replace('source = "pooled trials"', f'source = "{source}"'))
+        try:
+            return zone(farm, response=more + severity, effects=effects)
+        finally:
+            (farm / "farm.toml").write_text(text)
+
+    assert asked("").damage.at(20.0) == asked("severity_pct = 20").case.mixture
+
+
+def test_a_practice_series_asks_for_no_severity(farm):
+    text = (farm / "farm.toml").read_text()
+    (farm / "farm.toml").write_text(text.replace('source = "pooled trials"', 'source = "practice series"'))
+    try:
+        plain, stated = zone(farm), zone(farm, response="severity_pct = 90")
+    finally:
+        (farm / "farm.toml").write_text(text)
+    assert stated.case.mixture == plain.case.mixture
+    assert plain.damage is None
+
+
 def test_a_severity_without_a_yield_is_refused_in_one_line(farm):
     with pytest.raises(InputError) as caught:
         zone(farm, response="severity_pct = 20", drop_yield=True)

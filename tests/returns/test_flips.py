@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_offers import FROGEYE
 from scipy.optimize import brentq
 from scipy.stats import norm
 
@@ -15,10 +16,10 @@ from zoning.returns.flips import Damage, Stand, flips, turning_severity_pct, und
 from zoning.returns.knowing import perfect_information
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import net_usd_ac, price, settle
-from zoning.returns.response import pooled, practice
+from zoning.returns.response import mixture_for, pooled, practice
 from zoning.returns.rule import margin_usd_ac, passes, spread_margin
 from zoning.returns.terms import ZoneCase
-from zoning.settings.model import Money
+from zoning.settings.model import Effects, Money, Response
 from zoning.stage.draws import StageDraws
 
 DRAWS = 256
@@ -26,7 +27,6 @@ R3 = 201.0  # first day of R3; 205.5 is its middle
 OFFSETS = np.array([-13.0, -10.0, 0.0, 9.0, 18.0, 30.0, 48.0])
 DAYS = np.arange(188, 222)
 MONEY = {"grain_price": "10.40 USD/bu", "product": "19 USD/ac", "adjuvant": "2 USD/ac", "pass": "9 USD/ac"}
-FROGEYE = Damage(disease="frogeye", attainable_bu_ac=58.0, efficacy_frac=0.6)
 
 
 def of(**more):
@@ -110,7 +110,9 @@ def test_what_no_figure_turns_is_not_named():
     # .02 bu/ac: no price is said to pay; a product that prevents nothing; a bushel that brings nothing
     _, flip = found(case(from_parts([1.0], [[0.02, 0.0]])), of(), damage=None)
     assert {"price", "severity", "tracks", "day"}.isdisjoint(flip)
-    _, useless = found(case(pooled("low")), of(), damage=replace(FROGEYE, efficacy_frac=0.0))
+    _, useless = found(
+        case(pooled("low")), of(), damage=replace(FROGEYE, place=replace(FROGEYE.place, efficacy_frac=0.0))
+    )
     assert "severity" not in useless
     worthless_bushel = replace(of(), price_usd_bu=-0.6, haul_usd_bu=11.0)
     _, worthless = found(case(pooled("low")), worthless_bushel, damage=None)
@@ -228,6 +230,29 @@ def test_a_season_keeps_its_rank_under_a_severity():
     )
     # by hand: .7 + 58 x .0051 x 20 x .6 = 4.25
     assert moved.response_draws_bu_ac.mean() == pytest.approx(4.2496, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("source", "place"),
+    [
+        ("pooled trials", {"effects": Effects(morning=True, late_planting="less"), "is_late": True}),
+        ("pooled trials", {"effects": Effects(yield_potential="falling")}),
+        ("own trials", {}),
+        ("own trials", {"scouted": True, "seen_pct": 2.0}),
+    ],
+)
+def test_what_else_moves_the_response_moves_it_under_a_severity_too(source, place):
+    response = Response(source=source, mean="1 bu/ac", se="0.8 bu/ac", trials=5, years=3)
+    there = replace(FROGEYE.place, **place)
+    moved = under_severity(
+        case(pooled("unknown")), 20.0, Damage(source=source, response=response, place=there)
+    )
+    # as the settings are read where 20 % are given as the forecast
+    told = mixture_for(source, response, replace(there, seen_pct=None, severity_pct=20.0))
+    assert moved.mixture == told
+    assert moved.response_draws_bu_ac == pytest.approx(
+        response_draws(told, seed=0, field="North", zone=1, draws=DRAWS)
+    )
 
 
 def test_a_severity_that_turns_nothing():

@@ -26,7 +26,7 @@ from zoning.returns.remarks import codes
 from zoning.returns.response import Place, RainClass, chain, curve_for, mixture_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import entries, is_late, loss_frac
-from zoning.settings.model import Source
+from zoning.settings.model import Response, Source
 from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
 from zoning.words import Said
@@ -115,20 +115,19 @@ def _with_case(
         chain=chain(source, basis.response, place),
         track_entries=_track_entries(spot, basis),
         plain_case=case_of(spot, even, source, basis) if moved else None,
-        damage=_damage(place),
+        damage=_damage(place, basis.response),
     )
 
 
-def _damage(place: Place) -> Damage | None:
-    """Say what a severity near R6 would cost there; None where the product does not mend what is wrong."""
+def _damage(place: Place, response: Response) -> Damage | None:
+    """Say what a severity near R6 would mean there.
+
+    None where the product does not mend what is wrong, or the source does not ask for a severity.
+    """
     is_mended = place.cause != "other" and not place.resisted and place.efficacy_frac > 0
-    if not is_mended or place.expected_yield_bu_ac == inf:
+    if not is_mended or place.expected_yield_bu_ac == inf or response.source == "practice series":
         return None
-    return Damage(
-        disease=place.disease,
-        attainable_bu_ac=place.expected_yield_bu_ac,
-        efficacy_frac=place.efficacy_frac,
-    )
+    return Damage(source=response.source, response=response, place=place)
 
 
 def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float], basis: Basis) -> Place:

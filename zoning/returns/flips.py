@@ -12,9 +12,10 @@ from zoning.evidence import number
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.mixture import mean, sorted_draws
 from zoning.returns.price import net_usd_ac, settle
-from zoning.returns.response import Disease, severity
+from zoning.returns.response import Place, mixture_for
 from zoning.returns.rule import margin_usd_ac, spread_margin
-from zoning.returns.terms import Flip, Floats, Priced, Terms, ZoneCase, ZoneReturn
+from zoning.returns.terms import Flip, Floats, Mixture, Priced, Terms, ZoneCase, ZoneReturn
+from zoning.settings.model import Response, Source
 
 _MOST_PCT = 100.0  # eq. a leaf area
 _HALVINGS = 14  # method: of the bracket of the severity, down to 0.006 %
@@ -47,11 +48,16 @@ class Stand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Damage:
-    """What a severity near R6 would cost: the disease, the yield without it, what the product prevents."""
+    """What a severity near R6 would mean there: by a source that asks for it, and all that moves it there."""
 
-    disease: Disease
-    attainable_bu_ac: float
-    efficacy_frac: float
+    source: Source
+    response: Response
+    place: Place
+
+    def at(self, severity_pct: float) -> Mixture:
+        """Response there as if so much were foreseen: one normal part, whose SD stays."""
+        foreseen = replace(self.place, seen_pct=None, severity_pct=severity_pct)
+        return mixture_for(self.source, self.response, foreseen)
 
 
 def flips(stand: Stand, by_day: Priced, damage: Damage | None) -> tuple[Flip, ...]:
@@ -166,10 +172,7 @@ def under_severity(case: ZoneCase, severity_pct: float, damage: Damage) -> ZoneC
 
     The draws keep their ranks: a good season stays a good one.
     """
-    none, mixture = (
-        severity(damage.attainable_bu_ac, percent, damage.efficacy_frac, damage.disease)
-        for percent in (0.0, severity_pct)
-    )
+    none, mixture = (damage.at(percent) for percent in (0.0, severity_pct))
     draws = case.response_draws_bu_ac.size
     rank = np.empty(draws, dtype=np.int64)
     rank[np.argsort(case.response_draws_bu_ac, kind="stable")] = np.arange(draws)
