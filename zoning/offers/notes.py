@@ -5,6 +5,10 @@ from datetime import date
 from zoning.evidence import number
 from zoning.offers.offered import Offer, Options
 from zoning.passes.problem import Chosen
+from zoning.returns.costs import cost_usd_ac
+from zoning.returns.factors import volume_frac, yield_frac
+from zoning.returns.mixture import mean
+from zoning.returns.terms import ZoneCase
 from zoning.stage.counted import walk_day
 from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said
@@ -57,12 +61,28 @@ def money_notes(
     return tuple(notes)
 
 
+def _may_pay(case: ZoneCase | None, options: Options | None) -> bool:
+    """Whether a pass at the best stage would pay; where nothing is priced, dates are all there is."""
+    if case is None or options is None:
+        return True
+    volumes: tuple[float | None, ...] = options.priced.volumes_gal_ac or (None,)
+    best_bu_ac = mean(case.mixture) * yield_frac(case.expected_yield_bu_ac)
+    return any(
+        terms.price_usd_bu * best_bu_ac * volume_frac(volume, case.volume_matters)
+        > cost_usd_ac(terms, volume) + terms.min_net_usd_ac
+        for volume, terms in zip(volumes, options.terms, strict=True)
+    )
+
+
 def walk_notes(offer: Offer) -> tuple[Said, ...]:
-    """Say which zones no count has pinned, and when to walk them: about a week before their R3 is likely."""
+    """Say which zones no count has pinned, and when to walk them: about a week before their R3 is likely.
+
+    Where not even a pass in the middle of R3 would pay, no count is worth the way.
+    """
     zones_by_day: dict[date, list[str]] = {}
     for one in offer.zones:
         day = walk_day(one.spot, offer.today)
-        if day is not None:
+        if day is not None and _may_pay(one.case, offer.options):
             zones_by_day.setdefault(day, []).append(str(one.zone))
     plants = number("stage.walk_plants")
     return tuple(
