@@ -68,14 +68,17 @@ def _row(zone: PlanZone, plan: Plan) -> dict[str, str]:
 
 def _why(zone: PlanZone, plan: Plan) -> str:
     """Give the reason, and of a skipped zone what would turn it; of zones that are alike it is said once."""
-    alike = (zone.block, zone.action, zone.reason)
-    same = (one.zone for one in plan.zones if (one.block, one.action, one.reason) == alike)
-    first = next(same)
-    if first != zone.zone and zone.action is not None:
+    first = next(one.zone for one in plan.zones if _told(one) == _told(zone))
+    if first != zone.zone:
         return Said("money.as_zone", zone=first).text
     reason = plain(zone.reason.text)
     turned = turn_line(zone, Units(metric=plan.units == "metric")) if zone.action == "skip" else ""
     return f"{reason}; {turned}" if turned else reason
+
+
+def _told(zone: PlanZone) -> tuple[object, ...]:
+    """Give what two zones have in common that are told of together; without returns all blocks are alike."""
+    return (zone.reason, zone.action, zone.block if zone.action else "")
 
 
 def table(plan: Plan) -> Table:
