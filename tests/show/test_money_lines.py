@@ -83,6 +83,8 @@ def test_two_prices_of_a_zone_are_told_apart_only_where_they_differ():
 def test_where_nothing_alone_would_make_it_pay_that_is_said():
     plan = with_totals(plan_of(pass_of_zone={}), flips=())
     assert "no price, cost or response alone would make a pass worth it" in words(plan)
+    barred = with_totals(plan_of(pass_of_zone={}), flips=(), nearest_net_usd=7412.0)
+    assert "alone would make a pass worth it" not in words(barred)  # it would pay, but none can be made
     nothing = with_totals(
         plan_of(pass_of_zone={}), flips=(), rests_on_frac={}, break_even_price_usd_bu=NO_PRICE_PAYS
     )

@@ -165,7 +165,7 @@ def _rows(sheet: table.Sheet, found: Mapping[str, str]) -> tuple[list[_Row], lis
     """Read each row; refuse the file where times cannot be read, or a unit must be wrong."""
     faults, refused = list[InputError](), list[str]()
     impossible: dict[str, list[str]] = {"temp_": [], "rh_pct": []}
-    rows = []
+    rows, ranges = [], _ranges()
     for row in sheet.rows:
         try:
             when = _moment(row.cells[sheet.columns[found["time"]]])
@@ -173,7 +173,7 @@ def _rows(sheet: table.Sheet, found: Mapping[str, str]) -> tuple[list[_Row], lis
             faults.append(InputError(str(error), where=f"{sheet.file}:{row.line}", mend=_HOW))
             continue
         values, wrong = columns_of.values(sheet, row, found, _KIND)
-        _possible(values, wrong)
+        _possible(values, wrong, ranges)
         refused += [f"{one} at {when:%Y-%m-%d %H:%M}" for one in wrong]
         for name, those in impossible.items():
             those += [f"{one} at {when:%Y-%m-%d %H:%M}" for one in wrong if one.startswith(name)]
@@ -207,15 +207,19 @@ def _moment(text: str) -> datetime:
         raise ValueError(f"{text} is no day with its hour") from None
 
 
-def _possible(values: dict[str, float], wrong: list[str]) -> None:
-    """Refuse what cannot be; NaN stands for it. A little above 100 % is a wet sensor's 100 %."""
-    rh_low, rh_high = numbers("inputs.rh_range_pct")
-    ranges = {
-        "temp_c": tuple(numbers("inputs.temperature_range_c")),
+def _ranges() -> dict[str, tuple[float, float]]:
+    temp_low, temp_high = numbers("inputs.temperature_range_c").tolist()
+    rh_low, rh_high = numbers("inputs.rh_range_pct").tolist()
+    return {
+        "temp_c": (temp_low, temp_high),
         "rh_pct": (rh_low, rh_high),
         "wind_m_s": (0.0, number("inputs.wind_most_m_s")),
         "rain_mm": (0.0, number("inputs.rain_most_mm_h")),
     }
+
+
+def _possible(values: dict[str, float], wrong: list[str], ranges: Mapping[str, tuple[float, float]]) -> None:
+    """Refuse what cannot be; NaN stands for it. A little above 100 % is a wet sensor's 100 %."""
     for name, (low, high) in ranges.items():
         if not math.isnan(values[name]) and not low <= values[name] <= high:
             wrong.append(f"{name} {values[name]:.4g}")

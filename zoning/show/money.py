@@ -44,8 +44,9 @@ def field_lines(plan: Plan) -> list[str]:
 
 def _also_worth_it(totals: Totals, written: Units) -> list[str]:
     """Say what besides price and response, which the headline names, would make a pass worth it."""
-    if not totals.flips:
-        return [Said("money.nothing_turns").text]
+    if not totals.flips:  # of a pass that pays and cannot be made the headline speaks
+        is_barred = (totals.nearest_net_usd or 0) > 0
+        return [] if is_barred else [Said("money.nothing_turns").text]
     more = turns(totals.flips, written, is_sprayed=False, only=("cost", "tracks", "severity"))
     return [Said("money.also_worth_it", turns=more).text] if more else []
 
