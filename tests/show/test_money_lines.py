@@ -197,7 +197,8 @@ def test_the_bill_lists_every_line_and_its_sum():
     assert spent == "spent whatever is decided, not counted: adjuvant 2 $/ac = $108"
     skipped = with_totals(plan_of(pass_of_zone={}), costs=tuple(replace(one, usd=0.0) for one in costs[:2]))
     assert money.bill_lines(skipped) == [
-        "a treated acre would cost: product 19 $/ac, own machine, driving 4.25 $/ac; together 23.25 $/ac"
+        "a treated acre would cost: product 19 $/ac, own machine, driving 4.25 $/ac; together 23.25 $/ac; "
+        "what is billed by the visit or for the whole field comes on top"
     ]
     assert money.bill_lines(plan_of(level=1)) == []
 

@@ -16,7 +16,10 @@ SENTENCES: dict[str, str] = {
     "money.nothing_turns": "no price, cost or response alone would make a pass worth it",
     "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
     "money.tracks": "crop that the wheels take, on no bill: {lines}; together {sum}",
-    "money.bill_of_acre": "a treated {area} would cost: {lines}; together {sum}",
+    "money.bill_of_acre": (
+        "a treated {area} would cost: {lines}; together {sum}; what is billed by the visit or for the whole "
+        "field comes on top"
+    ),
     "money.bill_spent": "spent whatever is decided, not counted: {lines}",
     "money.later": "begun later, against the plan: {days}",
     # the sources and the contrast
