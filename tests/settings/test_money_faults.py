@@ -106,6 +106,7 @@ def test_a_missing_price_or_cost_is_named_with_an_example(tmp_path, left_out):
         ('"3.4 bu/ac"', '"58 bu/ac"', "(it is sprayed less unsprayed, not the yield)."),
         ('"3.4 bu/ac"', '"34 bu/ac"', "(it is sprayed less unsprayed, not the yield)."),
         ('"3.4 bu/ac"', '"-40 bu/ac"', "Give at least -10 bu/ac"),
+        ("trials = 14", "trials = 3", "more years than trials"),
     ],
 )
 def test_by_hand_own_trials_that_cannot_be_are_one_line(tmp_path, old, new, said):

@@ -134,6 +134,10 @@ def _own_trials(given: Given) -> Iterator[InputError]:
         for name in _TRIAL_KEYS:
             if name not in typed:
                 yield missing_fault(given, ("response", name), why)
+    trials, years = (_number(given, "response", name) for name in ("trials", "years"))
+    if trials is not None and years is not None and years > trials:
+        mend = "Count each trial of each year; a trial lies in one year."
+        yield fault(given, ("response", "years"), "more years than trials", mend)
 
 
 def _sprayers(given: Given) -> Iterator[InputError]:
