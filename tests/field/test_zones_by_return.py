@@ -121,7 +121,7 @@ def test_what_is_kept_equals_pricing_every_cell_by_itself(folder, monkeypatch):
     yields = basis.given.yield_bu_ac[one.window][block.inside]
     yields = np.where(np.isnan(yields), elsewhere, yields)
     days = np.arange(TODAY.toordinal(), TODAY.toordinal() + 29)
-    volumes, terms = divided.pricing.volumes_and_terms(basis)
+    volumes, terms = divided.rigged.volumes_and_terms(basis)
     kinds = [
         (replace(even, canopy_sd=float(by_sd), expected_yield_bu_ac=float(one_bu)), float(one_bu))
         for by_sd, one_bu in zip(canopy_sd, yields, strict=True)

@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 
 from zoning.inputs.given import Sighting
-from zoning.offers import places, pricing
+from zoning.offers import places, pricing, rigged
 from zoning.offers.basis import Basis
 from zoning.offers.sightings import speaking
 from zoning.passes import label
@@ -183,7 +183,7 @@ def _kept(block: _Block, today: date) -> tuple[float, ...]:
         days = days[label.allowed_days(block.stage, days, block.basis.rig.product)[0]]
     if not days.size:  # the label leaves no day: nothing is kept, and nothing is lost
         return (1.0,) * len(divisions)
-    volumes, terms = pricing.volumes_and_terms(block.basis)
+    volumes, terms = rigged.volumes_and_terms(block.basis)
 
     def priced(wanted: Sequence[Kind]) -> Priced:
         return price([block.case(kind) for kind in wanted], days, volumes, terms)

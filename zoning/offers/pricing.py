@@ -7,13 +7,12 @@ from datetime import date
 import numpy as np
 import numpy.typing as npt
 
-from zoning.errors import SETTINGS, InputError
 from zoning.evidence import numbers
-from zoning.offers import moved, places, practised, sightings
+from zoning.offers import moved, places, practised, rigged, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
-from zoning.passes import hours, label
+from zoning.passes import label
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
 from zoning.returns import costs, reasons
@@ -21,10 +20,9 @@ from zoning.returns.price import price
 from zoning.returns.remarks import keeps_out
 from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
-from zoning.settings.model import Money, Settings, Sprayer
-from zoning.sprayer.reach import Reach, reach
+from zoning.settings.model import Settings
 from zoning.stage.draws import StageDraws
-from zoning.units import date_from_day, h_from_min
+from zoning.units import date_from_day
 from zoning.words import Said
 from zoning.zones.zoning import Zoning
 
@@ -128,7 +126,7 @@ def _without_sprayer(
     zones: tuple[OfferedZone, ...], days: Days, basis: Basis
 ) -> tuple[Options, tuple[Said, ...]]:
     """Price level 2: one volume that stands for "not known", a machine without limits, no wheel tracks."""
-    terms = (_terms_without_rig(basis),)
+    terms = (rigged.terms_without_rig(basis),)
     all_priced = price(_cases(zones), days, (), terms)
     machine = Machine(
         name="",
@@ -139,7 +137,7 @@ def _without_sprayer(
         source_of_hours="none",
     )
     problem = _problem(zones, all_priced, terms, np.zeros((1, len(zones))), basis)
-    spent = costs.spent_by_visit(basis.money, _first_sprayer(basis))
+    spent = costs.spent_by_visit(basis.money, rigged.first_sprayer(basis))
     return Options(priced=all_priced, terms=terms, problem=problem, machine=machine, spent_by_visit=spent), ()
 
 
@@ -149,8 +147,8 @@ def _with_sprayer(
     """Price level 3: every volume that label and machine allow, on every day that the label allows."""
     basis, rig = of
     settings = basis.settings
-    reaches, why_not = _usable(settings, rig)
-    volumes, terms = _at_volumes(reaches, basis, rig)
+    reaches, why_not = rigged.usable(settings, rig)
+    volumes, terms = rigged.at_volumes(reaches, basis, rig)
     cases = _cases(zones)
     closed, refused = _closed(zones, days, rig)
     closed |= keeps_out(settings, rig.sprayer.kind)
@@ -171,77 +169,10 @@ def _with_sprayer(
         priced=all_priced,
         terms=terms,
         problem=_problem(zones, bare, terms, swaths, basis),
-        machine=_machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
+        machine=rigged.machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
         spent_by_visit=costs.spent_by_visit(basis.money, rig.sprayer),
     )
     return options, (*why_not, *refused)
-
-
-def volumes_and_terms(basis: Basis) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
-    """List the carrier volumes that can be sprayed, and the terms at each; level 2 has no volume, one terms.
-
-    Raises
-    ------
-    InputError
-        When the sprayer reaches none of the volumes that the label allows.
-    """
-    if basis.rig is None:
-        return (), (_terms_without_rig(basis),)
-    return _at_volumes(_usable(basis.settings, basis.rig)[0], basis, basis.rig)
-
-
-def _at_volumes(
-    reaches: tuple[Reach, ...], basis: Basis, rig: Rig
-) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
-    terms = tuple(_terms(basis.money, rig.sprayer, one) for one in reaches)
-    return tuple(one.volume_gal_ac for one in reaches), terms
-
-
-def _terms(money: Money, sprayer: Sprayer, at: Reach) -> Terms:
-    """Prices and costs with one sprayer at one volume: its bill, and its hours where there is none."""
-    return costs.terms(
-        money,
-        sprayer.machine_usd_h / at.acres_per_hour,
-        bill_usd_ac=sprayer.pass_usd_ac,
-        filling_usd_ac=sprayer.machine_usd_h * h_from_min(sprayer.fill_min) / at.acres_per_load,
-    )
-
-
-def _first_sprayer(basis: Basis) -> Sprayer | None:
-    return next(iter(basis.settings.sprayers), None)
-
-
-def _terms_without_rig(basis: Basis) -> Terms:
-    """Prices and costs where no label is given: the first sprayer's bill, or its slowest volume."""
-    first = _first_sprayer(basis)
-    if first is None:
-        return costs.terms(basis.money)
-    reaches = reach(first, basis.settings.carrier.volumes_gal_ac)
-    reached = [one for one in reaches if one.reachable]
-    if reached:
-        return _terms(basis.money, first, min(reached, key=lambda one: one.acres_per_hour))
-    if first.pass_usd_ac is None and basis.money.pass_usd_ac is None and not basis.money.goes_anyway:
-        raise _reaches_none(first, [one.why_not for one in reaches if one.why_not is not None])
-    return costs.terms(basis.money, bill_usd_ac=first.pass_usd_ac)
-
-
-def _usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
-    """List the volumes that the label allows and the machine reaches, and why the others are not."""
-    reaches = reach(rig.sprayer, settings.carrier.volumes_gal_ac)
-    allowed, why_not = label.allowed_volumes(rig.product, rig.sprayer, reaches)
-    if not allowed.any():
-        raise _reaches_none(rig.sprayer, why_not)
-    return tuple(one for one, fits in zip(reaches, allowed, strict=True) if fits), why_not
-
-
-def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said]) -> InputError:
-    return InputError(
-        f"{sprayer.name} can spray none of the carrier volumes: "
-        + "; ".join(dict.fromkeys(one.text for one in why_not)),
-        where="farm.toml: carrier.volumes",
-        mend="Change the volumes, the nozzle or the speed, as the label allows.",
-        code=SETTINGS,
-    )
 
 
 def _closed(
@@ -271,17 +202,6 @@ def _close(options: Priced, closed: npt.NDArray[np.bool_]) -> Priced:
     )
 
 
-def _machine(sprayer: Sprayer, reaches: tuple[Reach, ...], hours_quantile_frac: float) -> Machine:
-    return Machine(
-        name=sprayer.name,
-        acres_per_hour=tuple(one.acres_per_hour for one in reaches),
-        acres_per_load=tuple(one.acres_per_load for one in reaches),
-        set_up_h=h_from_min(sprayer.set_up_min),
-        hours_per_day=hours.planning_hours_per_day(hours_quantile_frac),
-        source_of_hours=hours.SOURCE,
-    )
-
-
 def _problem(
     zones: tuple[OfferedZone, ...],
     bare: Priced,
@@ -294,7 +214,7 @@ def _problem(
     r3_day = {one.block: float(np.median(one.dated.of("R3"))) for one in zones}
     order = {block: rank for rank, block in enumerate(sorted(r3_day, key=lambda name: (r3_day[name], name)))}
     track_loss_bu_ac = np.array([case.track_loss_bu_ac for case in _cases(zones)])
-    by_visit = costs.by_visit(money, _first_sprayer(basis))
+    by_visit = costs.by_visit(money, rigged.first_sprayer(basis))
     return FieldProblem(
         field=basis.settings.name,
         zones=bare.zones,

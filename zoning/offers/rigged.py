@@ -1,0 +1,98 @@
+"""What would spray a field: the volumes that label and machine allow, what each costs, and the pace.
+
+Of several sprayers the first is used.
+"""
+
+from collections.abc import Sequence
+
+from zoning.errors import SETTINGS, InputError
+from zoning.offers.basis import Basis, Rig
+from zoning.passes import hours, label
+from zoning.passes.problem import Machine
+from zoning.returns import costs
+from zoning.returns.terms import Terms
+from zoning.settings.model import Money, Settings, Sprayer
+from zoning.sprayer.reach import Reach, reach
+from zoning.units import h_from_min
+from zoning.words import Said
+
+
+def volumes_and_terms(basis: Basis) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
+    """List the carrier volumes that can be sprayed, and the terms at each; level 2 has no volume, one terms.
+
+    Raises
+    ------
+    InputError
+        When the sprayer reaches none of the volumes that the label allows.
+    """
+    if basis.rig is None:
+        return (), (terms_without_rig(basis),)
+    return at_volumes(usable(basis.settings, basis.rig)[0], basis, basis.rig)
+
+
+def at_volumes(
+    reaches: tuple[Reach, ...], basis: Basis, rig: Rig
+) -> tuple[tuple[float, ...], tuple[Terms, ...]]:
+    """Give the volumes that are reached, and the terms at each."""
+    terms = tuple(_terms(basis.money, rig.sprayer, one) for one in reaches)
+    return tuple(one.volume_gal_ac for one in reaches), terms
+
+
+def _terms(money: Money, sprayer: Sprayer, at: Reach) -> Terms:
+    """Prices and costs with one sprayer at one volume: its bill, and its hours where there is none."""
+    return costs.terms(
+        money,
+        sprayer.machine_usd_h / at.acres_per_hour,
+        bill_usd_ac=sprayer.pass_usd_ac,
+        filling_usd_ac=sprayer.machine_usd_h * h_from_min(sprayer.fill_min) / at.acres_per_load,
+    )
+
+
+def first_sprayer(basis: Basis) -> Sprayer | None:
+    """Give the sprayer that is used, None where none is given."""
+    return next(iter(basis.settings.sprayers), None)
+
+
+def terms_without_rig(basis: Basis) -> Terms:
+    """Prices and costs where no label is given: the first sprayer's bill, or its slowest volume."""
+    first = first_sprayer(basis)
+    if first is None:
+        return costs.terms(basis.money)
+    reaches = reach(first, basis.settings.carrier.volumes_gal_ac)
+    reached = [one for one in reaches if one.reachable]
+    if reached:
+        return _terms(basis.money, first, min(reached, key=lambda one: one.acres_per_hour))
+    if first.pass_usd_ac is None and basis.money.pass_usd_ac is None and not basis.money.goes_anyway:
+        raise _reaches_none(first, [one.why_not for one in reaches if one.why_not is not None])
+    return costs.terms(basis.money, bill_usd_ac=first.pass_usd_ac)
+
+
+def usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
+    """List the volumes that the label allows and the machine reaches, and why the others are not."""
+    reaches = reach(rig.sprayer, settings.carrier.volumes_gal_ac)
+    allowed, why_not = label.allowed_volumes(rig.product, rig.sprayer, reaches)
+    if not allowed.any():
+        raise _reaches_none(rig.sprayer, why_not)
+    return tuple(one for one, fits in zip(reaches, allowed, strict=True) if fits), why_not
+
+
+def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said]) -> InputError:
+    return InputError(
+        f"{sprayer.name} can spray none of the carrier volumes: "
+        + "; ".join(dict.fromkeys(one.text for one in why_not)),
+        where="farm.toml: carrier.volumes",
+        mend="Change the volumes, the nozzle or the speed, as the label allows.",
+        code=SETTINGS,
+    )
+
+
+def machine(sprayer: Sprayer, reaches: tuple[Reach, ...], hours_quantile_frac: float) -> Machine:
+    """Give the sprayer as the passes see it."""
+    return Machine(
+        name=sprayer.name,
+        acres_per_hour=tuple(one.acres_per_hour for one in reaches),
+        acres_per_load=tuple(one.acres_per_load for one in reaches),
+        set_up_h=h_from_min(sprayer.set_up_min),
+        hours_per_day=hours.planning_hours_per_day(hours_quantile_frac),
+        source_of_hours=hours.SOURCE,
+    )
