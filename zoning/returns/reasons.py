@@ -145,7 +145,7 @@ def _what_would_flip(settled: ZoneReturn, case: ZoneCase, driver: Driver) -> str
         return Said("returns.tracks", loss=per(case.track_loss_bu_ac), unit=unit, digits=digits).text
     left = _stage_frac(settled, case)
     if left < 1 and expect > needs * left:
-        return Said(_stage_code(settled.day, case), left=100 * left).text
+        return Said(_stage_code(settled.day, case), left=100 * left).text  # eq. percent
     return ""
 
 
