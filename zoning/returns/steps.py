@@ -20,7 +20,7 @@ _CURVES = {
     "published": ("returns.curve_low_early", "returns.curve_low_late", "returns.curve_responding"),
     "practice": ("returns.curve_practice_positions", "returns.curve_practice_outer"),
 }
-_LEAST_BU_AC = 1e-9  # method: below it a step is rounding
+_LEAST_BU_AC = 1e-12  # method: below it a step is rounding
 
 
 def build_up(
