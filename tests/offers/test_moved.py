@@ -67,7 +67,7 @@ def test_weather_is_said_only_where_its_days_lie_around_r3(folder):
         settings.write_text(text)
     assert notes
     for note in notes:
-        assert note.values["known"] >= note.values["days"]
+        assert note.values["known_days"] >= note.values["days"]
         assert "of 21" in note.text
 
 

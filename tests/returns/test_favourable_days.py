@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from zoning.evidence import entry, named
 from zoning.inputs.given import Hourly
-from zoning.returns.favourable import weather_class
+from zoning.returns.favourable import odds_of_response, weather_class
 
 R3 = date(2026, 7, 14).toordinal()
 FIRST, LAST = R3 - 14, R3 + 14
@@ -196,10 +196,9 @@ def test_the_order_of_hours_does_not_matter(order):
 def test_by_hand_the_odds_are_those_of_the_counts():
     # 20 of 21 places met the rule, 7 of 21 responded (Zhou 2018, abstract, APS). If all 7 met it, so did 13
     # of the other 14. One place added to each cell: 8/9 over 14/16, and 1/9 over 2/16.
-    odds = named("returns.weather_odds")
-    assert odds["favourable"] == pytest.approx((8 / 9) / (14 / 16), abs=5e-4)
-    assert odds["unfavourable"] == pytest.approx((1 / 9) / (2 / 16), abs=5e-4)
-    assert set(odds) == {"favourable", "unfavourable"}
+    assert odds_of_response("favourable") == pytest.approx((8 / 9) / (14 / 16))
+    assert odds_of_response("unfavourable") == pytest.approx((1 / 9) / (2 / 16))
+    assert odds_of_response("unknown") == 1
 
 
 def test_published_the_rule_is_that_of_the_advisory_and_its_low_specificity_is_told():
@@ -210,7 +209,8 @@ def test_published_the_rule_is_that_of_the_advisory_and_its_low_specificity_is_t
     }  # fmt: skip
     assert entry("returns.favourable_rule").kind == "published"
     assert "20 of 21 places met it, 7 of 21 responded" in entry("returns.favourable_rule").note
-    assert entry("returns.weather_odds").kind == "assumption"
+    assert named("returns.favourable_counts") == {"sites": 21, "met": 20, "responded": 7}
+    assert entry("returns.favourable_added_sites").kind == "assumption"
 
 
 # -- real hours ----------------------------------------------------------------------------------------------

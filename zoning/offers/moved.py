@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from zoning.evidence import named
 from zoning.offers.basis import Basis
 from zoning.offers.offered import OfferedZone
 from zoning.returns.favourable import weather_class
@@ -55,12 +56,15 @@ def _by_weather(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]:
     for block, found in blocks.items():
         if found[0] != "unknown":
             alike.setdefault(found, []).append(block)
+    counts = named("returns.favourable_counts")
     return tuple(
         Said(
             "offers.favourable_days" if weather == "favourable" else "offers.unfavourable_days",
             blocks=f"block{'s' if len(names) > 1 else ''} {', '.join(names)}",
             days=days,
-            known=known,
+            known_days=known,
+            **counts,
+            unmet=counts["sites"] - counts["met"],
         )
         for (weather, days, known), names in alike.items()
     )

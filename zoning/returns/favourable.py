@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from zoning.evidence import named
+from zoning.evidence import named, number
 from zoning.inputs.given import Hourly
 from zoning.returns.terms import Floats
 
@@ -62,6 +62,25 @@ def weather_class(hourly: Hourly | None, r3_day: float, today_day: float) -> tup
     may_be = favourable | (~known & (days < today_day // 1))  # today is not over: that is no gap
     is_told = told >= least["days"] and _within(may_be, week_d) < rule["days"]
     return ("unfavourable" if is_told else "unknown"), counted, told
+
+
+def odds_of_response(weather: WeatherClass) -> float:
+    """Give how much likelier this weather was where a spray brought a response than where none came [1].
+
+    Examples
+    --------
+    >>> [round(odds_of_response(weather), 3) for weather in ("favourable", "unfavourable", "unknown")]
+    [1.016, 0.889, 1.0]
+    """
+    if weather == "unknown":
+        return 1.0
+    counts, added = named("returns.favourable_counts"), number("returns.favourable_added_sites")
+    met, responded, others = counts["met"], counts["responded"], counts["sites"] - counts["responded"]
+    # eq. P(weather | response) / P(weather | none), all that responded having met the rule
+    of_responding, of_others = responded, met - responded
+    if weather == "unfavourable":
+        of_responding, of_others = responded - of_responding, others - of_others
+    return (of_responding + added) / (responded + 2 * added) / ((of_others + added) / (others + 2 * added))
 
 
 def _judged(

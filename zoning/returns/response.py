@@ -11,7 +11,7 @@ from math import inf
 import numpy as np
 
 from zoning.evidence import named, number, numbers
-from zoning.returns.favourable import WeatherClass
+from zoning.returns.favourable import WeatherClass, odds_of_response
 from zoning.returns.mixture import exceedance, mean, quantile, sd, with_odds
 from zoning.returns.outlook import Rating, from_severity, severity_near_r6
 from zoning.returns.sources import (
@@ -191,8 +191,8 @@ def _unscouted(place: Place) -> Iterator[_Move]:
     if effects.favourable_days and place.weather != "unknown":
         yield (
             "favourable_days",
-            ("returns.weather_odds",),
-            _odds(named("returns.weather_odds")[place.weather]),
+            ("returns.favourable_rule", "returns.favourable_counts", "returns.favourable_added_sites"),
+            _odds(odds_of_response(place.weather)),
         )
     if effects.previous_crop and place.after_soybean:
         yield "previous_crop", ("returns.after_soybean_odds",), _odds(number("returns.after_soybean_odds"))

@@ -77,12 +77,12 @@ SENTENCES: dict[str, str] = {
         "a field (effects.zone_contrast = false leaves it out)"
     ),
     "offers.favourable_days": (
-        "{blocks}: {days} of {known} days around R3 favoured leaf disease; that tells little, of 21 trial "
-        "sites 20 had such weather and 7 responded"
+        "{blocks}: {days} of {known_days} days around R3 favoured leaf disease; that tells little, of "
+        "{sites:.0f} trial sites {met:.0f} had such weather and {responded:.0f} responded"
     ),
     "offers.unfavourable_days": (
-        "{blocks}: {days} of {known} days around R3 favoured leaf disease, too few for the rule; 1 of 21 "
-        "trial sites was like that"
+        "{blocks}: {days} of {known_days} days around R3 favoured leaf disease, too few for the rule; "
+        "{unmet:.0f} of {sites:.0f} trial sites was like that"
     ),
     "offers.seen_on_part": (
         "zone {zone}: pressure {pressure} was seen on {on:%b} {on.day} in parts that are only {percent:.0f} "
