@@ -18,7 +18,6 @@ from zoning.words import Said
 
 # The middle of each stage as a position on the stage curve.
 _MIDDLE = {name: MID_R3_POSITION + step for step, name in enumerate(("R1", "R2", "R3", "R4", "R5"), start=-2)}
-_MOST_PAIRS = 200  # no farm lays out more
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,4 +164,4 @@ def strip_pairs(response_bu_ac: float) -> int | None:
     if not isfinite(response_bu_ac) or response_bu_ac <= 0:
         return None
     pairs = pairs_needed(response_bu_ac, pair_sd_bu_ac())
-    return pairs if pairs <= _MOST_PAIRS else None
+    return pairs if pairs <= number("returns.most_pairs_shown") else None

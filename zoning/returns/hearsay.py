@@ -3,6 +3,8 @@
 Nothing here moves a figure; where the grower wants one moved, [effects] has the switch.
 """
 
+from datetime import date
+
 from zoning.evidence import entry, named, number
 from zoning.returns.curve import MID_R3_POSITION, at
 from zoning.returns.remarks import Situation, codes
@@ -10,6 +12,7 @@ from zoning.settings.model import Settings
 from zoning.units import kg_ha_from_bu_ac, l_ha_from_gal_ac
 from zoning.words import Said
 
+_ANY_YEAR = 2000  # method: only day and month are said
 _SLACK = 1e-6  # method: rounding, so that a volume typed in L/ha equals the same in gal/ac
 
 
@@ -79,7 +82,9 @@ def disagreements(settings: Settings, of: Situation) -> tuple[Said, ...]:
 def _late_planting(settings: Settings) -> Said:
     used = Said(f"returns.late_{settings.effects.late_planting}")
     says = entry("returns.practice_late_planting").value
-    return Said("returns.disagree_late_planting", practice=says, used=used.text)
+    after = named("returns.late_planting_after")
+    until = date(_ANY_YEAR, int(after["month"]), int(after["day"]))
+    return Said("returns.disagree_late_planting", until=until, practice=says, used=used.text)
 
 
 def _carrier(settings: Settings, of: Situation) -> Said:

@@ -6,10 +6,11 @@ The only place of the page that rounds; computes nothing else.
 from datetime import date
 
 from zoning import units
+from zoning.evidence import number
 from zoning.plan import NO_PRICE_PAYS
 
 NONE = "-"
-HIGHEST_PRICE_USD_BU = 40.0  # no crop is sold for that: a price above it is only said to lie above it
+HIGHEST_PRICE_USD_BU = number("returns.highest_price_shown_usd_bu")  # above it: only that it is above
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 

@@ -112,8 +112,8 @@ SENTENCES: dict[str, str] = {
     ),
     "returns.practice_volume": ", practice sees some yield for {more:.0f} over {less:.0f}",
     "returns.disagree_late_planting": (
-        "late planting: trials saw most where planted up to 21 May (Kandel et al. 2021), a survey more in "
-        "late fields (Shah et al. 2021), practice {practice}. Here {used}"
+        "late planting: trials saw most where planted up to {until.day} {until:%B} (Kandel et al. 2021), a "
+        "survey more in late fields (Shah et al. 2021), practice {practice}. Here {used}"
     ),
     "returns.late_neutral": "it counts only through disease",
     "returns.late_less": "it takes from the response, by your setting",
