@@ -8,7 +8,8 @@ what it costs        costs
 what that returns    price (every option of every zone, in rounded draws); by_stage for counts, cells for
                      the number of zones
 what is decided      rule, reasons
-what else is asked   steps (where the number comes from), flips (what would turn it), delay, knowing, pairs
+what else is asked   steps (where the number comes from), flips (what would turn it), delay, knowing, pairs;
+                     turning serves them
 without a field      worth, verdict
 what is only said    remarks, hearsay
 

@@ -15,6 +15,7 @@ from zoning.returns.price import net_usd_ac, settle
 from zoning.returns.response import Place, mixture_for
 from zoning.returns.rule import margin_usd_ac, spread_margin
 from zoning.returns.terms import Flip, Floats, Mixture, Priced, Terms, ZoneCase, ZoneReturn
+from zoning.returns.turning import turning
 from zoning.settings.model import Response, Source
 
 _MOST_PCT = 100.0  # eq. a leaf area
@@ -158,13 +159,7 @@ def turning_severity_pct(is_sprayed: Callable[[float], bool]) -> float | None:
     is_sprayed : callable
         Whether it is made at a severity; once it is, it stays so at every higher one.
     """
-    if is_sprayed(0.0) or not is_sprayed(_MOST_PCT):
-        return None
-    low, high = 0.0, _MOST_PCT
-    for _ in range(_HALVINGS):
-        half = 0.5 * (low + high)
-        low, high = (low, half) if is_sprayed(half) else (half, high)
-    return high
+    return turning(is_sprayed, 0.0, _MOST_PCT, _HALVINGS)
 
 
 def under_severity(case: ZoneCase, severity_pct: float, damage: Damage) -> ZoneCase:

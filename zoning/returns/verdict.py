@@ -13,10 +13,10 @@ from zoning.evidence import number
 from zoning.returns.mixture import columns, exceedance, mean, normal_cdf, scores
 from zoning.returns.price import NO_PRICE_PAYS
 from zoning.returns.terms import Flip, Mixture
+from zoning.returns.turning import turning
 
 Verdict = Literal["spray", "skip", "toss_up", "chance_low", "cautious"]
 
-_HALVINGS = 60  # method: of a bracket, down to the last bit of a float
 _REACH_SD = 10.0  # method: a mean this many SDs above what is needed pays under any rule
 _MOST_PCT = 100.0  # eq. a leaf area
 _LEAST_USD_BU = 1e-6  # method: of the bracket of the price
@@ -151,27 +151,17 @@ def flips(
         return sprays(replace(stake, price_usd_bu=price_usd_bu))
 
     can_pay = expected_bu_ac - stake.track_loss_bu_ac > number("returns.least_response_bu_ac")
-    saved_usd_ac = _turn(costs, 0.0, pays_usd_ac)
+    saved_usd_ac = turning(costs, 0.0, pays_usd_ac)
     found: list[tuple[Literal["price", "cost", "response", "severity"], float | None]] = [
-        ("price", _turn(pays, _LEAST_USD_BU, NO_PRICE_PAYS) if can_pay else None),
+        ("price", turning(pays, _LEAST_USD_BU, NO_PRICE_PAYS) if can_pay else None),
         ("cost", None if saved_usd_ac is None else pays_usd_ac - saved_usd_ac),
-        ("response", _turn(responds, expected_bu_ac - reach_bu_ac, expected_bu_ac + reach_bu_ac)),
+        ("response", turning(responds, expected_bu_ac - reach_bu_ac, expected_bu_ac + reach_bu_ac)),
     ]
     if at_severity is not None:
         of = at_severity
-        by_pct = _turn(lambda pct: sprays(replace(stake, mixture=of(pct))), 0.0, _MOST_PCT)
+        by_pct = turning(lambda pct: sprays(replace(stake, mixture=of(pct))), 0.0, _MOST_PCT)
         found.append(("severity", by_pct))
     return tuple(Flip(name=name, value=value) for name, value in found if value is not None)
-
-
-def _turn(is_sprayed: Callable[[float], bool], low: float, high: float) -> float | None:
-    """Find where skip becomes spray as a figure rises; None where it never does between the ends."""
-    if is_sprayed(low) or not is_sprayed(high):
-        return None
-    for _ in range(_HALVINGS):
-        half = 0.5 * (low + high)
-        low, high = (low, half) if is_sprayed(half) else (half, high)
-    return high
 
 
 def _shifted(mixture: Mixture, by_bu_ac: float) -> Mixture:
