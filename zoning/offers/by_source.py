@@ -1,7 +1,5 @@
 """What each response source says of each zone, side by side, on the best option that the label leaves it."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from zoning.offers.judged import judged_together
@@ -46,8 +44,7 @@ def by_source(zones: tuple[OfferedZone, ...], options: Options) -> tuple[BySourc
 def _priced(cases: dict[int, ZoneCase], options: Options) -> Priced:
     """Price some zones (by their row) under one source, on the days that stand open in each."""
     priced = price(list(cases.values()), options.priced.days, options.priced.volumes_gal_ac, options.terms)
-    closed = np.isnan(options.priced.net_usd_ac[list(cases)])
-    return replace(priced, net_usd_ac=np.where(closed, np.nan, priced.net_usd_ac))
+    return priced.without(np.isnan(options.priced.net_usd_ac[list(cases)]))
 
 
 def _answer(there: ZoneReturn) -> SourceReturn:

@@ -152,7 +152,7 @@ def _with_sprayer(
     cases = _cases(zones)
     closed, refused = _closed(zones, days, rig)
     closed |= keeps_out(settings, rig.sprayer.kind)
-    all_priced = _close(price(cases, days, volumes, terms), closed)
+    all_priced = price(cases, days, volumes, terms).without(closed[..., np.newaxis])
     swaths = swath_area_ac(
         zoning.number_of_cell,
         basis.given.grid,
@@ -162,9 +162,8 @@ def _with_sprayer(
     )
     bare = all_priced
     if any(case.track_loss_bu_ac for case in cases):  # tracks are for the passes to count, once
-        bare = _close(
-            price([replace(case, track_loss_bu_ac=0.0) for case in cases], days, volumes, terms), closed
-        )
+        without_tracks = [replace(case, track_loss_bu_ac=0.0) for case in cases]
+        bare = price(without_tracks, days, volumes, terms).without(closed[..., np.newaxis])
     options = Options(
         priced=all_priced,
         terms=terms,
@@ -189,17 +188,6 @@ def _closed(
             said |= {(one.block, rule.code): rule for rule in why_not}
     notes = (Said("offers.label_in_block", block=block, why=rule.text) for (block, _), rule in said.items())
     return closed, tuple(notes)
-
-
-def _close(options: Priced, closed: npt.NDArray[np.bool_]) -> Priced:
-    """Take out the days that are closed, shape (zones, days)."""
-    shut = closed[..., np.newaxis]
-    return replace(
-        options,
-        net_usd_ac=np.where(shut, np.nan, options.net_usd_ac),
-        chance_frac=np.where(shut, np.nan, options.chance_frac),
-        passes_rule=options.passes_rule & ~shut,
-    )
 
 
 def _problem(

@@ -16,11 +16,9 @@ from zoning.plan import NO_PRICE_PAYS
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.flips import Stand, turning_price_usd_bu
 from zoning.returns.knowing import perfect_information
-from zoning.returns.price import settle
+from zoning.returns.price import range_of, settle
 from zoning.returns.rule import chance, margin_usd_ac
 from zoning.returns.terms import Flip, Floats, Terms
-
-_LOW_QUANTILE, _HIGH_QUANTILE = 0.1, 0.9  # the 80 % range that people read, as for zones
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -124,12 +122,12 @@ def _sums(zones: Sequence[OfferedZone], options: Options, visits: Sequence[Visit
 
 def _whole(sums: _Sums, visits: Sequence[Visit], flips: tuple[Flip, ...]) -> WholeField:
     net = sums.net_usd
-    low, high = np.quantile(net, [_LOW_QUANTILE, _HIGH_QUANTILE])
+    low, high = range_of(net)
     return WholeField(
         zones=tuple(zone for visit in visits for zone in visit.zones),
         net_mean_usd=float(net.mean()),
-        net_p10_usd=float(low),
-        net_p90_usd=float(high),
+        net_p10_usd=low,
+        net_p90_usd=high,
         chance_pays=float(chance(net)),
         break_even_price_usd_bu=_break_even(sums),
         perfect_information_usd=perfect_information(net),

@@ -75,13 +75,7 @@ def _by_day(there: Judged, row: int, options: Options) -> Priced:
     """Price the zone alone at its volume, on every day that stands open to it, with the tracks that count."""
     volume = there.returned.volume_gal_ac
     priced = price([there.case], options.priced.days, () if volume is None else (volume,), there.terms)
-    shut = np.isnan(options.priced.net_usd_ac[row, :, there.column])[np.newaxis, :, np.newaxis]
-    return replace(
-        priced,
-        net_usd_ac=np.where(shut, np.nan, priced.net_usd_ac),
-        chance_frac=np.where(shut, np.nan, priced.chance_frac),
-        passes_rule=priced.passes_rule & ~shut,
-    )
+    return priced.without(np.isnan(options.priced.net_usd_ac[row, :, there.column])[:, np.newaxis])
 
 
 def _no_contrast_usd_ac(one: OfferedZone, there: Judged) -> float | None:

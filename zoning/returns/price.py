@@ -152,7 +152,7 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
     figures = figures_of(sums_of(steps, least_step, terms.rule), terms, cost, case.track_loss_bu_ac)
     expected_bu_ac = float(figures.response_bu_ac[0])
     net = net_usd_ac(response, terms, cost, case.track_loss_bu_ac)
-    low, high = np.quantile(net, [_LOW_QUANTILE, _HIGH_QUANTILE])
+    low, high = range_of(net)
     return ZoneReturn(
         zone=case.zone,
         day=day,
@@ -161,13 +161,25 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
         response_mean_bu_ac=expected_bu_ac,
         response_sd_bu_ac=float(response.std()),
         net_mean_usd_ac=float(figures.net_usd_ac[0]),
-        net_p10_usd_ac=float(low),
-        net_p90_usd_ac=float(high),
+        net_p10_usd_ac=low,
+        net_p90_usd_ac=high,
         chance_frac=float(figures.chance_frac[0]),
         break_even_response_bu_ac=needed_response_bu_ac(terms, cost, case.track_loss_bu_ac),
         break_even_price_usd_bu=break_even_price_usd_bu(terms, cost, expected_bu_ac - case.track_loss_bu_ac),
         worth_it=bool(figures.passes_rule[0]),
     )
+
+
+def range_of(net: Floats) -> tuple[float, float]:
+    """Give the 80 % range that people read: the 10 and 90 % quantiles of what the draws return.
+
+    Examples
+    --------
+    >>> range_of(np.arange(11.0))
+    (1.0, 9.0)
+    """
+    low, high = np.quantile(net, [_LOW_QUANTILE, _HIGH_QUANTILE])
+    return float(low), float(high)
 
 
 def break_even_price_usd_bu(terms: Terms, cost_usd_ac: float, expected_bu_ac: float) -> float:

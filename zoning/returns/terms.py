@@ -1,7 +1,7 @@
 """What the returns room is asked and what it answers. Values only."""
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Literal, Self
 
 import numpy as np
 import numpy.typing as npt
@@ -110,6 +110,15 @@ class Priced:
     net_usd_ac: Floats
     chance_frac: Floats
     passes_rule: npt.NDArray[np.bool_]
+
+    def without(self, closed: npt.NDArray[np.bool_]) -> Self:
+        """Take out options; `closed` has a shape that stretches to (zones, days, volumes)."""
+        return replace(
+            self,
+            net_usd_ac=np.where(closed, np.nan, self.net_usd_ac),
+            chance_frac=np.where(closed, np.nan, self.chance_frac),
+            passes_rule=self.passes_rule & ~closed,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
