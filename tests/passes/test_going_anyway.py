@@ -8,48 +8,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_problems import machine
+from made_problems import problem as made_problem
 
 from zoning.passes.groupings import best_slot
-from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.schedule import by_run, schedule
 from zoning.passes.skipped import why_skipped
 from zoning.passes.visits import best_visits, split_load_usd
 
 
-def machine(hours=12.0, volumes=1):
-    return Machine(
-        name="rig",
-        acres_per_hour=(98.0, 78.0)[:volumes],
-        acres_per_load=(100.0, 66.7)[:volumes],
-        set_up_h=1 / 3,
-        hours_per_day=hours,
-        source_of_hours="planning triple",
-    )
-
-
 def problem(net, area, **changes):
     """One zone a block, no tracks and no bill: they are the other pass's."""
-    net = np.asarray(net, dtype=float)
-    zones = len(net)
-    keys = {
-        "field": "home",
-        "zones": tuple(range(1, zones + 1)),
-        "block_of_zone": tuple(range(zones)),
-        "area_ac": np.asarray(area, dtype=float),
-        "days": np.arange(200, 200 + net.shape[1]),
-        "volumes_gal_ac": (10.0, 15.0)[: net.shape[2]],
-        "net_usd_ac": net,
-        "worth_it": np.nan_to_num(net, nan=-1) > 0,
-        "swath_area_ac": np.diag(np.asarray(area, dtype=float)),
-        "track_loss_usd_ac": np.zeros(zones),
-        "bill_usd_ac": 0.0,
-        "pass_usd_ac": 0.0,
-        "per_visit_usd": 0.0,
-        "minimum_bill_usd": 0.0,
-        "goes_anyway": True,
-        "may_fill_up": True,
-    }
-    return FieldProblem(**keys | changes)
+    return made_problem(net, area, **{"goes_anyway": True, "may_fill_up": True} | changes)
 
 
 def test_by_hand_the_other_pass_comes_once():

@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_problems import machine, problem
 
 from zoning.evidence import number
 from zoning.passes.groupings import best_slots
-from zoning.passes.problem import FieldProblem, Machine
+from zoning.passes.problem import Machine
 from zoning.passes.schedule import by_run, schedule
 from zoning.passes.skipped import why_skipped
 from zoning.passes.visits import best_visits
@@ -23,41 +24,6 @@ AMPLE = Machine(
     hours_per_day=12,
     source_of_hours="planning triple",
 )
-
-
-def machine(hours=12.0, volumes=1, set_up_h=1 / 3, pace=(98.0, 78.0, 58.5)):
-    return Machine(
-        name="rig",
-        acres_per_hour=pace[:volumes],
-        acres_per_load=(100.0, 66.7, 50.0)[:volumes],
-        set_up_h=set_up_h,
-        hours_per_day=hours,
-        source_of_hours="planning triple",
-    )
-
-
-def problem(net, area, **changes):
-    """One zone a block unless said otherwise, no tracks, no visit costs, worth it where it nets above 0."""
-    net = np.asarray(net, dtype=float)
-    zones = len(net)
-    keys = {
-        "field": "home",
-        "zones": tuple(range(1, zones + 1)),
-        "block_of_zone": tuple(range(zones)),
-        "area_ac": np.asarray(area, dtype=float),
-        "days": np.arange(200, 200 + net.shape[1]),
-        "volumes_gal_ac": (10.0, 15.0, 20.0)[: net.shape[2]],
-        "net_usd_ac": net,
-        "worth_it": np.nan_to_num(net, nan=-1) > 0,
-        "swath_area_ac": np.diag(np.asarray(area, dtype=float)),
-        "track_loss_usd_ac": np.zeros(zones),
-        "bill_usd_ac": 0.0,
-        "pass_usd_ac": 0.0,
-        "per_visit_usd": 0.0,
-        "minimum_bill_usd": 0.0,
-    }
-    keys.update(changes)
-    return FieldProblem(**keys)
 
 
 # -- three planting dates -----------------------------------------------------------------------------------
