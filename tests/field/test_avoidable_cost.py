@@ -4,55 +4,26 @@
 """
 
 from dataclasses import replace
-from datetime import date
 
 import numpy as np
 import pytest
-from made_offers import DRAWS, MID_R3, pinned, terms
-from shapely import box
+from made_offers import MID_R3, made_offer, made_rig, made_zone, terms
 
 from zoning.field import settle
 from zoning.offers.choose import choose
-from zoning.offers.offered import Offer, OfferedZone, Options
-from zoning.offers.provenance import Provenance
-from zoning.passes.problem import FieldProblem, Machine
-from zoning.returns.draws import response_draws
+from zoning.offers.offered import OfferedZone, Options
+from zoning.passes.problem import FieldProblem
 from zoning.returns.price import price
-from zoning.returns.reasons import Driver
-from zoning.returns.terms import Mixture, Part, ZoneCase
+from zoning.returns.terms import Mixture, Part
 
 AREA_AC = 40.0
 TRACK_LOSS_BU_AC = 0.5
 
 
 def zone_of(number: int, mean_bu_ac: float, sd_bu_ac: float) -> OfferedZone:
-    """A zone with its case, 500 m east of the one before."""
+    """A zone whose response is normal, on which new tracks are made."""
     mixture = Mixture((Part(weight=1.0, low_bu_ac=mean_bu_ac, responding_bu_ac=0.0, sd_bu_ac=sd_bu_ac),))
-    case = ZoneCase(
-        zone=number,
-        area_ac=AREA_AC,
-        mixture=mixture,
-        response_draws_bu_ac=response_draws(mixture, seed=3, field="f", zone=number, draws=DRAWS),
-        curve="published",
-        stage=pinned(),
-        expected_yield_bu_ac=60.0,
-        track_loss_bu_ac=TRACK_LOSS_BU_AC,
-        volume_matters=False,
-    )
-    outline = box(500.0 * number, 0, 500.0 * number + 500, 320)
-    return OfferedZone(
-        zone=number,
-        block="A",
-        outline=outline,
-        outline_m=outline,
-        area_ac=AREA_AC,
-        planted=date(2026, 5, 5),
-        maturity_group=2.5,
-        stage=pinned(),
-        case=case,
-        driver=Driver(source="pooled trials", pressure="unknown"),
-        cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
-    )
+    return made_zone(number, mixture, AREA_AC, field="f", yield_bu_ac=60.0, track_loss_bu_ac=TRACK_LOSS_BU_AC)
 
 
 def planned(means_bu_ac, *, swaths=None, minimum_bill_usd=0.0, hours_per_day=24.0, **rule):
@@ -80,35 +51,9 @@ def planned(means_bu_ac, *, swaths=None, minimum_bill_usd=0.0, hours_per_day=24.
         per_visit_usd=0.0,
         minimum_bill_usd=minimum_bill_usd,
     )
-    machine = Machine(
-        name="rig",
-        acres_per_hour=(78.0,),
-        acres_per_load=(66.7,),
-        set_up_h=0.0,
-        hours_per_day=hours_per_day,
-        source_of_hours="given",
-    )
+    machine = made_rig(hours_per_day)
     options = Options(priced=priced, terms=(money,), problem=problem, machine=machine)
-    boundary = box(500.0, 0, 500.0 * (len(zones) + 1), 320)
-    offer = Offer(
-        field="f",
-        farm="",
-        units="us",
-        country="US",
-        level=3,
-        today=date(2026, 7, 1),
-        epsg=32615,
-        boundary=boundary,
-        area_ac=AREA_AC * len(zones),
-        zones=zones,
-        options=options,
-        product="",
-        notes=(),
-        provenance=Provenance(
-            version="0", today=date(2026, 7, 1), seed=3, settings={}, inputs={}, evidence={}
-        ),
-    )
-    return settle(offer, choose(zones, options))
+    return settle(made_offer(zones, options, "f"), choose(zones, options))
 
 
 def actions(plan) -> list[str]:

@@ -3,24 +3,18 @@
 160 ac, 10.40 USD/bu, product 19, adjuvant 2 (in the tank anyway), pass 9. Zone 1 100 ac, zone 2 60 ac.
 """
 
-from datetime import date
-
 import numpy as np
 import pytest
-from made_offers import DRAWS, MID_R3, pinned
-from shapely import box
+from made_offers import MID_R3, made_offer, made_rig, made_zone
 
 from zoning.field import settle
 from zoning.offers.bill import bill
 from zoning.offers.choose import choose
-from zoning.offers.offered import Offer, OfferedZone, Options
-from zoning.offers.provenance import Provenance
-from zoning.passes.problem import FieldProblem, Machine
+from zoning.offers.offered import OfferedZone, Options
+from zoning.passes.problem import FieldProblem
 from zoning.returns import costs
-from zoning.returns.draws import response_draws
 from zoning.returns.price import price
-from zoning.returns.reasons import Driver
-from zoning.returns.terms import Mixture, Part, ZoneCase
+from zoning.returns.terms import Mixture, Part
 from zoning.settings.model import Money
 
 MONEY = 0.05
@@ -41,31 +35,7 @@ def zone_of(number: int, track_loss_bu_ac: float) -> OfferedZone:
             Part(weight=weight, low_bu_ac=0.0, responding_bu_ac=3.5, sd_bu_ac=1.0),
         )
     )
-    case = ZoneCase(
-        zone=number,
-        area_ac=area_ac,
-        mixture=mixture,
-        response_draws_bu_ac=response_draws(mixture, seed=3, field="d", zone=number, draws=DRAWS),
-        curve="published",
-        stage=pinned(),
-        expected_yield_bu_ac=58.0,
-        track_loss_bu_ac=track_loss_bu_ac,
-        volume_matters=False,
-    )
-    outline = box(500.0 * number, 0, 500.0 * number + 500, 320)
-    return OfferedZone(
-        zone=number,
-        block="A",
-        outline=outline,
-        outline_m=outline,
-        area_ac=area_ac,
-        planted=date(2026, 5, 5),
-        maturity_group=2.5,
-        stage=pinned(),
-        case=case,
-        driver=Driver(source="pooled trials", pressure="unknown"),
-        cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
-    )
+    return made_zone(number, mixture, area_ac, field="d", track_loss_bu_ac=track_loss_bu_ac)
 
 
 def decided(track_loss_bu_ac: float = 0.0, **keys):
@@ -96,41 +66,15 @@ def decided(track_loss_bu_ac: float = 0.0, **keys):
         split_load_usd=by_visit.split_load_usd,
         may_fill_up=money.rule == "expected",
     )
-    machine = Machine(
-        name="rig",
-        acres_per_hour=(78.0,),
-        acres_per_load=(66.7,),
-        set_up_h=0.0,
-        hours_per_day=24.0,
-        source_of_hours="given",
-    )
     options = Options(
         priced=priced,
         terms=(terms,),
         problem=problem,
-        machine=machine,
+        machine=made_rig(),
         spent_by_visit=costs.spent_by_visit(money, None),
     )
-    offer = Offer(
-        field="d",
-        farm="",
-        units="us",
-        country="US",
-        level=3,
-        today=date(2026, 7, 1),
-        epsg=32615,
-        boundary=box(500.0, 0, 1500.0, 320),
-        area_ac=sum(AREAS_AC),
-        zones=zones,
-        options=options,
-        product="",
-        notes=(),
-        provenance=Provenance(
-            version="0", today=date(2026, 7, 1), seed=3, settings={}, inputs={}, evidence={}
-        ),
-    )
     chosen = choose(zones, options)
-    return settle(offer, chosen), chosen, bill(options, chosen)
+    return settle(made_offer(zones, options, "d"), chosen), chosen, bill(options, chosen)
 
 
 def actions(plan):

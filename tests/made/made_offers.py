@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
-from shapely import box
+from shapely import box, union_all
 
 from zoning.field import settle
 from zoning.offers.offered import Offer, OfferedZone, Options
@@ -55,6 +55,80 @@ def terms(pass_usd_ac: float = 9.0) -> Terms:
     )
 
 
+def made_zone(
+    number: int,
+    mixture: Mixture,
+    area_ac: float,
+    *,
+    field: str = "case",
+    yield_bu_ac: float = 58.0,
+    track_loss_bu_ac: float = 0.0,
+    mid_r3: float = MID_R3,
+    damage: Damage | None = None,
+) -> OfferedZone:
+    """One zone with its case, east of the one before; only pooled trials are asked."""
+    stage = pinned(mid_r3)
+    case = ZoneCase(
+        zone=number,
+        area_ac=area_ac,
+        mixture=mixture,
+        response_draws_bu_ac=response_draws(mixture, seed=3, field=field, zone=number, draws=DRAWS),
+        curve="published",
+        stage=stage,
+        expected_yield_bu_ac=yield_bu_ac,
+        track_loss_bu_ac=track_loss_bu_ac,
+        volume_matters=False,
+    )
+    west_deg = -95.42 + 0.01 * number
+    return OfferedZone(
+        zone=number,
+        block="A",
+        outline=box(west_deg, 44.30, west_deg + 0.01, 44.31),
+        outline_m=box(500.0 * number, 0, 500.0 * number + 500, 320),
+        area_ac=area_ac,
+        planted=date(2026, 5, 5),
+        maturity_group=2.5,
+        stage=stage,
+        case=case,
+        driver=Driver(source="pooled trials", pressure="unknown"),
+        cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
+        damage=damage,
+    )
+
+
+def made_rig(hours_per_day: float = 24.0) -> Machine:
+    """A sprayer at 15 gal/ac that needs no setting up."""
+    return Machine(
+        name="rig",
+        acres_per_hour=(78.0,),
+        acres_per_load=(66.7,),
+        set_up_h=0.0,
+        hours_per_day=hours_per_day,
+        source_of_hours="given",
+    )
+
+
+def made_offer(zones: tuple[OfferedZone, ...], options: Options, field: str = "case") -> Offer:
+    """The offer of a field that is these zones."""
+    today = date(2026, 7, 1)
+    return Offer(
+        field=field,
+        farm="",
+        units="us",
+        country="US",
+        level=3,
+        today=today,
+        epsg=32615,
+        boundary=union_all([zone.outline for zone in zones]),
+        area_ac=sum(zone.area_ac for zone in zones),
+        zones=zones,
+        options=options,
+        product="",
+        notes=(),
+        provenance=Provenance(version="0", today=today, seed=3, settings={}, inputs={}, evidence={}),
+    )
+
+
 def settled_zone(
     mixture: Mixture,
     *,
@@ -71,20 +145,17 @@ def settled_zone(
 
     `money` stands in for the terms that `pass_usd_ac` would make.
     """
-    stage = pinned(mid_r3)
-    case = ZoneCase(
-        zone=1,
-        area_ac=area_ac,
-        mixture=mixture,
-        response_draws_bu_ac=response_draws(mixture, seed=3, field="case", zone=1, draws=DRAWS),
-        curve="published",
-        stage=stage,
-        expected_yield_bu_ac=yield_bu_ac,
+    zone = made_zone(
+        1,
+        mixture,
+        area_ac,
+        yield_bu_ac=yield_bu_ac,
         track_loss_bu_ac=track_loss_bu_ac,
-        volume_matters=False,
+        mid_r3=mid_r3,
+        damage=damage,
     )
     money = money or terms(pass_usd_ac)
-    priced = price([case], days, (15.0,), money)
+    priced = price([zone.case], days, (15.0,), money)
     loss_usd_ac = np.array([track_loss_bu_ac * money.price_usd_bu])
     problem = FieldProblem(
         field="case",
@@ -102,47 +173,8 @@ def settled_zone(
         per_visit_usd=0.0,
         minimum_bill_usd=0.0,
     )
-    machine = Machine(
-        name="rig",
-        acres_per_hour=(78.0,),
-        acres_per_load=(66.7,),
-        set_up_h=0.0,
-        hours_per_day=24.0,
-        source_of_hours="given",
-    )
-    square = box(0, 0, 500, 500)
-    zone = OfferedZone(
-        zone=1,
-        block="A",
-        outline=box(-95.41, 44.30, -95.40, 44.31),
-        outline_m=square,
-        area_ac=area_ac,
-        planted=date(2026, 5, 5),
-        maturity_group=2.5,
-        stage=stage,
-        case=case,
-        driver=Driver(source="pooled trials", pressure="unknown"),
-        cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
-        damage=damage,
-    )
-    offer = Offer(
-        field="case",
-        farm="",
-        units="us",
-        country="US",
-        level=3,
-        today=date(2026, 7, 1),
-        epsg=32615,
-        boundary=zone.outline,
-        area_ac=area_ac,
-        zones=(zone,),
-        options=Options(priced=priced, terms=(money,), problem=problem, machine=machine),
-        product="",
-        notes=(),
-        provenance=Provenance(
-            version="0", today=date(2026, 7, 1), seed=3, settings={}, inputs={}, evidence={}
-        ),
-    )
+    machine = made_rig()
+    options = Options(priced=priced, terms=(money,), problem=problem, machine=machine)
     (chosen,) = schedule([problem], machine)
-    plan = settle(offer, chosen)
+    plan = settle(made_offer((zone,), options), chosen)
     return plan.zones[0], plan

@@ -3,49 +3,30 @@
 from dataclasses import replace
 
 import numpy as np
-from made_offers import DRAWS, FROGEYE, MID_R3, pinned, terms
-from shapely import box
+from made_offers import FROGEYE, MID_R3, made_rig, made_zone, terms
 
 from zoning.offers.offered import OfferedZone, Options
-from zoning.passes.problem import FieldProblem, Machine
-from zoning.returns.draws import response_draws
+from zoning.passes.problem import FieldProblem
 from zoning.returns.price import price
-from zoning.returns.reasons import Driver
-from zoning.returns.terms import Mixture, ZoneCase
+from zoning.returns.terms import Mixture
 
 DAYS = np.arange(MID_R3 - 6, MID_R3 + 8)
-ANYWHERE = box(0, 0, 1, 1)
 
 
 def zone_of(
     number: int, mixture: Mixture, area_ac: float, *, loss_bu_ac: float = 0.0, late_d: float = 0.0
 ) -> OfferedZone:
-    """One zone in a block of its own."""
-    stage = pinned(MID_R3 + late_d)
-    case = ZoneCase(
-        zone=number,
-        area_ac=area_ac,
-        mixture=mixture,
-        response_draws_bu_ac=response_draws(mixture, seed=3, field="whole", zone=number, draws=DRAWS),
-        curve="published",
-        stage=stage,
-        expected_yield_bu_ac=58.0,
+    """One zone, in which frogeye could do its damage; nobody asks what other sources say."""
+    made = made_zone(
+        number,
+        mixture,
+        area_ac,
+        field="whole",
         track_loss_bu_ac=loss_bu_ac,
-        volume_matters=False,
-    )
-    return OfferedZone(
-        zone=number,
-        block="A",
-        outline=ANYWHERE,
-        outline_m=ANYWHERE,
-        area_ac=area_ac,
-        planted=MID_R3,  # type: ignore[arg-type]
-        maturity_group=2.5,
-        stage=stage,
-        case=case,
-        driver=Driver(source="pooled trials", pressure="unknown"),
+        mid_r3=MID_R3 + late_d,
         damage=FROGEYE,
     )
+    return replace(made, cases_by_source={})
 
 
 def options_of(
@@ -97,12 +78,4 @@ def options_of(
         split_load_usd=split_load_usd,
         may_fill_up=money.rule == "expected",
     )
-    machine = Machine(
-        name="rig",
-        acres_per_hour=(78.0,),
-        acres_per_load=(66.7,),
-        set_up_h=0.0,
-        hours_per_day=hours_per_day,
-        source_of_hours="given",
-    )
-    return Options(priced=priced(cases), terms=(money,), problem=problem, machine=machine)
+    return Options(priced=priced(cases), terms=(money,), problem=problem, machine=made_rig(hours_per_day))
