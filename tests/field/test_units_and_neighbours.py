@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from made_fields import make_field
+from made_folders import PRODUCT, SPRAYER
 
 from zoning import farm, field
 from zoning.offers.choose import choose
@@ -67,32 +68,11 @@ se = "0.7 bu/ac"
 years = 3
 trials = 9
 
-[product]
-name = "Made Product"
-groups = ["3", "11"]
-dose = "8 fl oz/ac"
-max_dose = "16 fl oz/ac"
-min_carrier_ground = "10 gal/ac"
-pre_harvest_interval_d = 21
-re_entry_h = 12
-max_applications = 2
-latest_stage = "R5"
-max_wind = "10 mph"
-
 [carrier]
 volumes = ["10 gal/ac", "15 gal/ac", "20 gal/ac"]
 
-[[sprayer]]
-name = "made rig"
-boom = "90 ft"
-nozzle_spacing = "20 in"
-nozzle = "04"
-pressure = ["30 psi", "90 psi"]
-speed = ["5 mph", "14 mph"]
-tank = "1000 gal"
-fill_min = 15
-tracks_exist = false
 """
+FARM += PRODUCT + "\n" + SPRAYER.replace("tracks_exist = true", "tracks_exist = false")
 MADE = 5  # level 3, US units, with a year's weather and an image
 
 
