@@ -12,7 +12,7 @@ from zoning.returns.costs import terms
 from zoning.returns.draws import response_draws
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import price
-from zoning.returns.response import pooled
+from zoning.returns.sources import pooled
 from zoning.returns.terms import Mixture, Terms, ZoneCase
 from zoning.settings.model import Money
 from zoning.stage.draws import StageDraws

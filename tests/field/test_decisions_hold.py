@@ -10,7 +10,7 @@ from made_small_offers import SOURCES, Bargain, Ground, decided, with_price
 
 from zoning.evidence import number
 from zoning.returns.mixture import mean
-from zoning.returns.response import pooled, practice
+from zoning.returns.sources import pooled, practice
 
 PRESSURES = st.sampled_from(["low", "unknown", "medium", "high", "seen"])
 RULES = st.sampled_from(["expected", "chance", "cautious"])

@@ -12,8 +12,8 @@ from made_offers import DRAWS, FROGEYE, MID_R3, settled_zone, terms
 from zoning.returns import curve
 from zoning.returns.draws import response_draws
 from zoning.returns.mixture import from_parts
-from zoning.returns.response import severity
 from zoning.returns.rule import chance, passes
+from zoning.returns.sources import severity
 from zoning.returns.terms import Mixture, Part
 
 MONEY = 0.05

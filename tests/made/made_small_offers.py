@@ -19,7 +19,7 @@ from zoning.plan import Plan
 from zoning.returns.draws import response_draws
 from zoning.returns.price import price
 from zoning.returns.reasons import Driver
-from zoning.returns.response import own_trials, pooled, practice
+from zoning.returns.sources import own_trials, pooled, practice
 from zoning.returns.terms import Terms, ZoneCase
 from zoning.stage.draws import StageDraws
 

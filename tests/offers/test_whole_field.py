@@ -15,7 +15,7 @@ from zoning.plan import NO_PRICE_PAYS
 from zoning.returns.flips import under_severity
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import settle
-from zoning.returns.response import pooled
+from zoning.returns.sources import pooled
 
 TINY = 1e-5
 

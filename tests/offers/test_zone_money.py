@@ -12,7 +12,7 @@ from zoning.offers.judged import judged
 from zoning.offers.zone_money import reckoned
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import settle, spray_window
-from zoning.returns.response import pooled
+from zoning.returns.sources import pooled
 
 DAY = MID_R3 - 1
 

@@ -10,7 +10,7 @@ from made_offers import terms
 from zoning.returns.by_stage import by_stage
 from zoning.returns.draws import response_draws
 from zoning.returns.price import price
-from zoning.returns.response import pooled
+from zoning.returns.sources import pooled
 from zoning.returns.terms import ZoneCase
 from zoning.stage.draws import StageDraws
 

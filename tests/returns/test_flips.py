@@ -16,8 +16,9 @@ from zoning.returns.flips import Damage, Stand, flips, turning_severity_pct, und
 from zoning.returns.knowing import perfect_information
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import net_usd_ac, price, settle
-from zoning.returns.response import mixture_for, pooled, practice
+from zoning.returns.response import mixture_for
 from zoning.returns.rule import margin_usd_ac, passes, spread_margin
+from zoning.returns.sources import pooled, practice
 from zoning.returns.terms import ZoneCase
 from zoning.settings.model import Effects, Money, Response
 from zoning.stage.draws import StageDraws

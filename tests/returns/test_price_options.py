@@ -11,7 +11,7 @@ from zoning.returns.costs import terms
 from zoning.returns.draws import response_draws
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import NO_PRICE_PAYS, best_option, price, settle, spray_window
-from zoning.returns.response import pooled, practice, severity
+from zoning.returns.sources import pooled, practice, severity
 from zoning.returns.terms import Mixture, ZoneCase
 from zoning.settings.model import Money
 from zoning.stage.draws import StageDraws

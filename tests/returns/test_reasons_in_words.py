@@ -10,7 +10,8 @@ from zoning.returns.costs import terms
 from zoning.returns.draws import response_draws
 from zoning.returns.price import settle
 from zoning.returns.reasons import Driver, reason, source_note, stopped
-from zoning.returns.response import Place, pooled, practice
+from zoning.returns.response import Place
+from zoning.returns.sources import pooled, practice
 from zoning.returns.terms import ZoneCase
 from zoning.settings.model import Money, Response
 from zoning.stage.draws import StageDraws

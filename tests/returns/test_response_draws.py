@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from zoning.returns.draws import response_draws
-from zoning.returns.mixture import from_parts, sorted_draws
-from zoning.returns.response import mean, own_trials, pooled, practice, quantile, sd, severity
+from zoning.returns.mixture import from_parts, mean, quantile, sd, sorted_draws
+from zoning.returns.sources import own_trials, pooled, practice, severity
 from zoning.returns.terms import Mixture
 
 MIXTURES: dict[str, Mixture] = {

@@ -7,22 +7,20 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from zoning.evidence import entry, number
-from zoning.returns.mixture import columns, from_parts, sorted_draws, split_draws, update, with_stage
-from zoning.returns.response import (
-    Place,
-    curve_for,
+from zoning.returns.mixture import (
+    columns,
     exceedance,
+    from_parts,
     mean,
-    mixture_for,
-    own_trials,
-    pooled,
-    practice,
     quantile,
     sd,
-    severity,
-    sources,
-    with_modifiers,
+    sorted_draws,
+    split_draws,
+    update,
+    with_stage,
 )
+from zoning.returns.response import Place, mixture_for
+from zoning.returns.sources import curve_for, own_trials, pooled, practice, severity, sources, with_modifiers
 from zoning.returns.terms import Mixture, Part
 from zoning.settings.model import Response
 from zoning.units import kg_ha_from_bu_ac

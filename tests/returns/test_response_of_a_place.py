@@ -8,7 +8,8 @@ from zoning.evidence import number
 from zoning.returns.favourable import odds_of_response
 from zoning.returns.mixture import mean, sd
 from zoning.returns.outlook import from_severity, severity_near_r6
-from zoning.returns.response import Place, chain, mixture_for, own_trials, pooled, practice, severity
+from zoning.returns.response import Place, chain, mixture_for
+from zoning.returns.sources import own_trials, pooled, practice, severity
 from zoning.settings.model import Effects, Response
 
 POOLED = Response(source="pooled trials")

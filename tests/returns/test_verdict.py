@@ -11,8 +11,8 @@ from scipy.stats import norm
 
 from zoning.returns.costs import terms
 from zoning.returns.mixture import mean, sorted_draws
-from zoning.returns.response import pooled, practice, severity
 from zoning.returns.rule import passes
+from zoning.returns.sources import pooled, practice, severity
 from zoning.returns.terms import Mixture, Part
 from zoning.returns.verdict import Rule, Stake, flips, gain_bu_ac, verdict
 from zoning.settings.model import Money

@@ -9,8 +9,8 @@ from scipy.stats import norm
 
 from zoning.evidence import number
 from zoning.returns import curve
-from zoning.returns.mixture import from_parts, scores, with_stage
-from zoning.returns.response import exceedance, mean, pooled, practice, severity
+from zoning.returns.mixture import exceedance, from_parts, mean, scores, with_stage
+from zoning.returns.sources import pooled, practice, severity
 from zoning.returns.terms import Mixture, Part
 from zoning.returns.tracks import boom_loss_frac
 from zoning.returns.worth import Question, perfect_information_usd_ac, worth

@@ -23,7 +23,8 @@ from zoning.returns.flips import Damage
 from zoning.returns.rain import rain_class
 from zoning.returns.reasons import Driver
 from zoning.returns.remarks import codes
-from zoning.returns.response import Place, RainClass, chain, curve_for, mixture_for, sources
+from zoning.returns.response import Place, chain, mixture_for
+from zoning.returns.sources import RainClass, curve_for, sources
 from zoning.returns.terms import ZoneCase
 from zoning.returns.tracks import entries, is_late, loss_frac
 from zoning.settings.model import Response, Source

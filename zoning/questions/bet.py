@@ -10,8 +10,8 @@ from typing import Any, Literal
 from zoning import units
 from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.returns.remarks import codes
-from zoning.returns.response import Place, curve_for
-from zoning.returns.sources import Curve, Disease
+from zoning.returns.response import Place
+from zoning.returns.sources import Curve, Disease, curve_for
 from zoning.returns.verdict import Rule
 from zoning.settings import alone, modes
 from zoning.settings.model import Pressure, Response, Source

@@ -10,7 +10,8 @@ from zoning.returns.mixture import mean, sd
 from zoning.returns.pairs import pair_sd_bu_ac, pairs_needed
 from zoning.returns.price import NO_PRICE_PAYS
 from zoning.returns.reasons import stopped
-from zoning.returns.response import curve_for, mixture_for, sources
+from zoning.returns.response import mixture_for
+from zoning.returns.sources import curve_for, sources
 from zoning.returns.terms import Flip, Mixture
 from zoning.returns.worth import Question, Worth, worth
 from zoning.settings.model import Source

@@ -70,7 +70,7 @@ def by_stage(
 
     >>> from zoning.returns.costs import terms
     >>> from zoning.returns.draws import response_draws
-    >>> from zoning.returns.response import pooled
+    >>> from zoning.returns.sources import pooled
     >>> from zoning.settings.model import Money
     >>> from zoning.stage.draws import StageDraws
     >>> draws = response_draws(pooled("seen"), seed=1, field="a", zone=1, draws=8)

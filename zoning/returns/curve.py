@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import named, number, numbers
-from zoning.returns.response import Curve
+from zoning.returns.sources import Curve
 from zoning.returns.terms import Floats
 
 MID_R3_POSITION = 3.5  # eq. stage position: 3 + half of R3

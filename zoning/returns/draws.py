@@ -41,7 +41,7 @@ def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws:
 
     Examples
     --------
-    >>> from zoning.returns.response import pooled
+    >>> from zoning.returns.sources import pooled
     >>> drawn = response_draws(pooled("unknown"), seed=1, field="North", zone=1, draws=512)
     >>> round(float(drawn.mean()), 3)
     1.602

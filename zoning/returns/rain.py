@@ -6,7 +6,7 @@ import numpy as np
 
 from zoning.evidence import number, numbers
 from zoning.inputs.given import Weather
-from zoning.returns.response import RainClass
+from zoning.returns.sources import RainClass
 from zoning.returns.terms import Floats
 
 

@@ -11,7 +11,8 @@ import numpy as np
 from zoning.evidence import number, numbers
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import mean
-from zoning.returns.response import Place, mixture_for, pooled
+from zoning.returns.response import Place, mixture_for
+from zoning.returns.sources import pooled
 from zoning.returns.terms import Terms, ZoneCase, ZoneReturn
 from zoning.settings.model import Pressure, Response, Source
 from zoning.units import kg_ha_from_bu_ac, usd_ha_from_usd_ac

@@ -12,30 +12,20 @@ import numpy as np
 
 from zoning.evidence import named, number, numbers
 from zoning.returns.favourable import WeatherClass, odds_of_response
-from zoning.returns.mixture import exceedance, mean, quantile, sd, with_odds
+from zoning.returns.mixture import with_odds
 from zoning.returns.outlook import Rating, from_severity, severity_near_r6
 from zoning.returns.sources import (
-    Curve,
     Disease,
     RainClass,
-    curve_for,
-    own_trials,
     pooled,
     practice,
     severity,
-    sources,
     times,
     updated,
     with_modifiers,
 )
 from zoning.returns.terms import Mixture
 from zoning.settings.model import Effects, Pressure, Response, Source
-
-__all__ = [
-    "Curve", "Disease", "Link", "Place", "RainClass", "chain", "curve_for", "exceedance", "mean",
-    "mixture_for", "own_trials", "pooled", "practice", "quantile", "sd", "severity", "sources",
-    "with_modifiers",
-]  # fmt: skip
 
 _OTHER_CAUSE = "other"
 

@@ -14,8 +14,8 @@ import numpy.typing as npt
 
 from zoning.returns.costs import needed_response_bu_ac
 from zoning.returns.curve import Effect, effect
-from zoning.returns.response import Curve
 from zoning.returns.rule import wanted
+from zoning.returns.sources import Curve
 from zoning.returns.terms import Floats, Terms
 from zoning.stage.draws import StageDraws
 

@@ -12,7 +12,7 @@ from zoning.returns.curve import MID_R3_POSITION, at
 from zoning.returns.factors import yield_frac
 from zoning.returns.mixture import exceedance, mean, sd, with_stage
 from zoning.returns.price import NO_PRICE_PAYS
-from zoning.returns.response import Curve
+from zoning.returns.sources import Curve
 from zoning.returns.terms import Flip, Mixture
 from zoning.returns.verdict import Rule, Stake, Verdict, flips, gain_bu_ac, verdict
 from zoning.units import bu_ac_from_t_ha
@@ -102,7 +102,7 @@ def worth(question: Question, *, metric: bool = False) -> Worth:
 
     Examples
     --------
-    >>> from zoning.returns.response import pooled
+    >>> from zoning.returns.sources import pooled
     >>> asked = Question(
     ...     mixture=pooled("unknown"), price_usd_bu=10.4, cost_usd_ac=30, expected_yield_bu_ac=58
     ... )
