@@ -114,6 +114,7 @@ def chain(source: Source, response: Response, place: Place) -> tuple[Link, ...]:
 
     Examples
     --------
+    >>> from zoning.returns.mixture import mean
     >>> links = chain("pooled trials", Response(source="pooled trials"), Place(pressure="high", groups=2))
     >>> [(link.name, round(mean(link.mixture), 2)) for link in links]
     [('parts', 1.6), ('pressure', 2.9), ('modes_of_action', 3.19)]
