@@ -207,8 +207,9 @@ def test_every_map_is_a_coverage_that_the_machine_can_follow(
         for zone in zoning.zones
     )
     assert found.differs_frac == pytest.approx(other / given_inputs.boundary.area, abs=0.0005)
+    assert found.differs_frac < 0.08
     # by hand: only runs that an edge between two treatments crosses can differ; along L metres of edge they
-    # cover at most L x (w |cos| + l |sin|) <= L x the run's diagonal. For the whole boom that alone is loose
+    # cover at most L x (w |cos| + l |sin|) <= L x the run's diagonal
     edge_m = sum(
         shapely.length(shapely.intersection(one.outline.boundary, two.outline.boundary))
         for one, two in combinations(zoning.zones, 2)
@@ -216,7 +217,6 @@ def test_every_map_is_a_coverage_that_the_machine_can_follow(
     )
     run_m = max(found.swaths.step_m, found.least_run_m)
     assert other <= edge_m * math.hypot(found.swaths.swath_m, run_m) + 1e-6
-    assert sections == 1 or found.differs_frac < 0.08
 
 
 @pytest.mark.parametrize(("text", "wanted"), [("", False), ('treatment = "zones"', False),
