@@ -9,6 +9,8 @@ from itertools import permutations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+_APART = "F********"  # the insides have no point in common
+
 
 def is_coverage(outlines: Sequence[BaseGeometry]) -> bool:
     """No two have ground in common, and a corner of one on the rim of another is a corner of that one too."""
@@ -16,7 +18,7 @@ def is_coverage(outlines: Sequence[BaseGeometry]) -> bool:
 
 
 def _fit(one: BaseGeometry, other: BaseGeometry) -> bool:
-    if one.intersection(other).area > 1e-6:
+    if not shapely.relate_pattern(one, other, _APART):
         return False
     corners = shapely.points(shapely.get_coordinates(one))
     touching = corners[shapely.distance(corners, shapely.boundary(other)) < 1e-9]
