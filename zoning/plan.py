@@ -9,6 +9,8 @@ from datetime import date
 from typing import Literal, get_args
 
 from zoning.inputs.given import Area as Area
+from zoning.passes.half_days import Half, HoursFrom
+from zoning.passes.problem import VisitPart as VisitPart
 from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
 from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.settings.model import Source
@@ -89,7 +91,12 @@ class PlanZone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanPass:
-    """One pass of the plan."""
+    """One pass of the plan.
+
+    `parts` say what is done in which half-day. `in_time_frac` is the share of weather futures in which it is
+    over by `due`, the last day on which each of its zones still returns nearly what it can; None where no
+    hours are known.
+    """
 
     number: int
     sprayer: str
@@ -101,6 +108,19 @@ class PlanPass:
     visit_costs_usd: float
     zones: tuple[int, ...]
     later_usd: tuple[float, ...]  # what it would return beyond what it does, 1, 2, ... days later
+    parts: tuple[VisitPart, ...] = ()
+    due: date | None = None
+    in_time_frac: float | None = None
+
+    @property
+    def last_day(self) -> date:
+        """The day on which it is over."""
+        return date.fromordinal(self.parts[-1].day) if self.parts else self.day
+
+    @property
+    def hours_h(self) -> float:
+        """Spray hours that it takes, set-up and the way to the field included."""
+        return sum(part.hours_h for part in self.parts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,3 +228,66 @@ class Plan:
     quality: Quality | None = None
     source: Source | None = None  # of the response; None at level 1
     treatment: PlanTreatment | None = None  # None: each pass treats its zones as they are
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HalfDayUse:
+    """One half-day of one sprayer: hours to plan with, hours in use, and what one more would be worth."""
+
+    sprayer: str
+    day: date
+    half: Half
+    planned_h: float
+    used_h: float
+    hour_usd: float
+    source: HoursFrom
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorthOf:
+    """What a change would add to the farm's plan, at most: `change` is one of the schedule's words."""
+
+    change: str
+    sprayer: str
+    usd: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOut:
+    """A zone that would pay and is in no pass, and why."""
+
+    field: str
+    zone: int
+    area_ac: float
+    why: Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FarmPlan:
+    """The whole plan of a farm: one schedule for the fields that could be planned.
+
+    `plans` stand in the order of their folders, `folders` beside them. `gap_frac` is how far `value_usd` may
+    lie below `bound_usd`, which no schedule can exceed; all three are the search's own account.
+    `gap_limit_frac` and `node_limit` are what it was allowed. `hours` are empty where no field reaches a
+    pass.
+    """
+
+    farm: str
+    today: date
+    units: Literal["us", "metric"]
+    country: str
+    folders: tuple[str, ...]
+    plans: tuple[Plan, ...]
+    hours: tuple[HalfDayUse, ...]
+    value_usd: float
+    bound_usd: float
+    gap_frac: float
+    nodes: int
+    solver: Literal["exact", "greedy"]
+    gap_limit_frac: float
+    node_limit: int
+    worth: tuple[WorthOf, ...]
+    left_out: tuple[LeftOut, ...]
+    notes: tuple[Said, ...]
+    order_by: date | None = None  # last day to order product for the first pass
+    call_by: date | None = None  # last day to call the applicator for the first pass

@@ -4,6 +4,7 @@ import time
 
 import numpy as np
 
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.schedule import schedule
 
@@ -41,8 +42,7 @@ def main() -> None:
         acres_per_hour=(98.0, 78.0, 58.5),
         acres_per_load=(100.0, 66.7, 50.0),
         set_up_h=1 / 3,
-        hours_per_day=3.1,
-        source_of_hours="planning triple",
+        hours=even(0, 400, 3.1),
     )
     for size in (
         (3, 2, 21, True),

@@ -9,6 +9,7 @@ from shapely import box, union_all
 from zoning.field import settle
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.schedule import schedule
 from zoning.returns.draws import response_draws
@@ -103,8 +104,7 @@ def made_rig(hours_per_day: float = 24.0) -> Machine:
         acres_per_hour=(78.0,),
         acres_per_load=(66.7,),
         set_up_h=0.0,
-        hours_per_day=hours_per_day,
-        source_of_hours="given",
+        hours=even(date(2026, 1, 1).toordinal(), 400, hours_per_day),
     )
 
 

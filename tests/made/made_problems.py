@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 
 
@@ -11,8 +12,7 @@ def machine(hours=12.0, volumes=1, set_up_h=1 / 3, pace=(98.0, 78.0, 58.5)):
         acres_per_hour=pace[:volumes],
         acres_per_load=(100.0, 66.7, 50.0)[:volumes],
         set_up_h=set_up_h,
-        hours_per_day=hours,
-        source_of_hours="planning triple",
+        hours=even(0, 400, hours),
     )
 
 

@@ -14,6 +14,7 @@ from zoning.field import settle
 from zoning.offers.choose import choose
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.plan import Plan
 from zoning.returns.draws import response_draws
@@ -100,8 +101,7 @@ def decided(grounds: list[Ground], bargain: Bargain) -> Plan:
         acres_per_hour=tuple(np.interp(bargain.volumes_gal_ac, [10, 15, 20], [98.0, 78.0, 58.5])),
         acres_per_load=tuple(1000 / volume for volume in bargain.volumes_gal_ac),
         set_up_h=0.3,
-        hours_per_day=bargain.hours_per_day,
-        source_of_hours="given",
+        hours=even(date(2026, 1, 1).toordinal(), 400, bargain.hours_per_day),
     )
     options = Options(priced=priced, terms=terms, problem=problem, machine=machine)
     offer = Offer(

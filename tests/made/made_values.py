@@ -15,6 +15,7 @@ import numpy.typing as npt
 from made_seasons import TrueField
 
 from zoning.evidence import number, numbers
+from zoning.passes.half_days import even
 from zoning.passes.problem import Chosen, FieldProblem, Machine
 from zoning.passes.schedule import schedule
 from zoning.returns.draws import response_draws
@@ -39,8 +40,9 @@ MACHINE = Machine(
     acres_per_hour=(78.0,),
     acres_per_load=(66.7,),
     set_up_h=0.0,
-    hours_per_day=24.0,  # a field a day: what is weighed here is when and where, not how fast
-    source_of_hours="given",
+    hours=even(
+        date(2026, 1, 1).toordinal(), 400, 24.0
+    ),  # a field a day: what is weighed here is when and where, not how fast
 )
 
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from zoning.offers.bill import bill
 from zoning.offers.offered import Options
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.schedule import schedule
 from zoning.returns import costs
@@ -69,8 +70,7 @@ def options_of(response_bu_ac, area_ac, money: Money, sprayer: Sprayer, **change
         acres_per_hour=(98.0, 78.0, 58.5)[:volumes],
         acres_per_load=(100.0, 66.7, 50.0)[:volumes],
         set_up_h=0.0,
-        hours_per_day=changes.pop("hours_per_day", 12.0),
-        source_of_hours="given",
+        hours=even(0, 400, changes.pop("hours_per_day", 12.0)),
     )
     spent = costs.spent_by_visit(money, sprayer)
     return Options(priced=priced, terms=terms, problem=problem, machine=machine, spent_by_visit=spent)

@@ -11,6 +11,7 @@ from made_problems import machine, problem
 
 from zoning.evidence import number
 from zoning.passes.groupings import best_slots
+from zoning.passes.half_days import even
 from zoning.passes.problem import Machine
 from zoning.passes.schedule import by_run, schedule
 from zoning.passes.skipped import why_skipped
@@ -21,8 +22,7 @@ AMPLE = Machine(
     acres_per_hour=(78.0,),
     acres_per_load=(66.7,),
     set_up_h=1 / 3,
-    hours_per_day=12,
-    source_of_hours="planning triple",
+    hours=even(0, 400, 12),
 )
 
 

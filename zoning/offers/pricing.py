@@ -12,7 +12,8 @@ from zoning.offers import moved, places, practised, rigged, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
-from zoning.passes import label
+from zoning.passes import hours, label
+from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
 from zoning.returns import costs, reasons
@@ -133,8 +134,7 @@ def _without_sprayer(
         acres_per_hour=(np.inf,),
         acres_per_load=(np.inf,),
         set_up_h=0.0,
-        hours_per_day=np.inf,
-        source_of_hours="none",
+        hours=even(int(days[0]), days.size, np.inf),
     )
     problem = _problem(zones, all_priced, terms, np.zeros((1, len(zones))), basis)
     spent = costs.spent_by_visit(basis.money, rigged.first_sprayer(basis))
@@ -153,6 +153,8 @@ def _with_sprayer(
     closed, refused = _closed(zones, days, rig)
     closed |= keeps_out(settings, rig.sprayer.kind)
     all_priced = price(cases, days, volumes, terms).without(closed[..., np.newaxis])
+    a_day = hours.planning_hours_per_day(settings.schedule.hours_quantile_frac)
+    half_days = even(int(days[0]), days.size, a_day, hours.SOURCE)
     swaths = swath_area_ac(
         zoning.number_of_cell,
         basis.given.grid,
@@ -168,7 +170,7 @@ def _with_sprayer(
         priced=all_priced,
         terms=terms,
         problem=_problem(zones, bare, terms, swaths, basis),
-        machine=rigged.machine(rig.sprayer, reaches, settings.schedule.hours_quantile_frac),
+        machine=rigged.machine(rig.sprayer, reaches, half_days),
         spent_by_visit=costs.spent_by_visit(basis.money, rig.sprayer),
     )
     return options, (*why_not, *refused)

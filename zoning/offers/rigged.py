@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from zoning.errors import SETTINGS, InputError
 from zoning.offers.basis import Basis, Rig
-from zoning.passes import hours, label
+from zoning.passes import label
+from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Machine
 from zoning.returns import costs
 from zoning.returns.terms import Terms
@@ -86,13 +87,13 @@ def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said]) -> InputError:
     )
 
 
-def machine(sprayer: Sprayer, reaches: tuple[Reach, ...], hours_quantile_frac: float) -> Machine:
+def machine(sprayer: Sprayer, reaches: tuple[Reach, ...], half_days: HalfDays) -> Machine:
     """Give the sprayer as the passes see it."""
     return Machine(
         name=sprayer.name,
         acres_per_hour=tuple(one.acres_per_hour for one in reaches),
         acres_per_load=tuple(one.acres_per_load for one in reaches),
         set_up_h=h_from_min(sprayer.set_up_min),
-        hours_per_day=hours.planning_hours_per_day(hours_quantile_frac),
-        source_of_hours=hours.SOURCE,
+        hours=half_days,
+        hub=sprayer.hub,
     )

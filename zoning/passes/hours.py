@@ -6,9 +6,10 @@ It is a planning figure and is marked as one; it knows neither this year's weath
 import numpy as np
 
 from zoning.evidence import numbers
+from zoning.passes.half_days import HoursFrom
 from zoning.units import per_day_from_per_week
 
-SOURCE = "planning triple"
+SOURCE: HoursFrom = "planning triple"
 
 
 def planning_hours_per_day(quantile_frac: float) -> float:

@@ -70,8 +70,9 @@ def schedule(problems: Sequence[FieldProblem], machine: Machine) -> tuple[Chosen
     ...     volumes_gal_ac=(15.0, 20.0), net_usd_ac=np.array([[[5.0, 5.0], [4.0, 4.0]]]),
     ...     worth_it=np.ones((1, 2, 2), dtype=bool), swath_area_ac=np.array([[40.0]]),
     ...     track_loss_usd_ac=np.zeros(1), bill_usd_ac=0, pass_usd_ac=9, per_visit_usd=60, minimum_bill_usd=0)
+    >>> from zoning.passes.half_days import even
     >>> machine = Machine(name="rig", acres_per_hour=(78, 58.5), acres_per_load=(66.7, 50.0), set_up_h=1 / 3,
-    ...     hours_per_day=3, source_of_hours="planning triple")
+    ...     hours=even(10, 2, 3.0))
     >>> [chosen] = schedule([problem], machine)
     >>> chosen.value_usd, chosen.visits[0].day, chosen.visits[0].volume_gal_ac
     (140.0, 10, 15.0)
