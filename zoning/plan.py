@@ -110,6 +110,8 @@ class PlanPass:
     later_usd: tuple[float, ...]  # what it would return beyond what it does, 1, 2, ... days later
     parts: tuple[VisitPart, ...] = ()
     due: date | None = None
+    order_by: date | None = None  # last day to order product, where it takes time to come
+    call_by: date | None = None  # last day to call the applicator, who wants notice
     in_time_frac: float | None = None
 
     @property
