@@ -61,6 +61,17 @@ def day(value: object) -> date:
     return stamp(value).date()
 
 
+def day_after(when: datetime) -> datetime:
+    """Give the midnight that ends a day.
+
+    Examples
+    --------
+    >>> day_after(datetime(2026, 7, 14, 9, 30))
+    datetime.datetime(2026, 7, 15, 0, 0)
+    """
+    return datetime.combine(when.date() + timedelta(days=1), time(0))
+
+
 def local(when: datetime, time_zone: str, longitude_deg: float) -> datetime:
     """Bring a time to the farm's clock: its named zone, or else whole hours by longitude.
 

@@ -1,18 +1,38 @@
-"""What was sprayed when, from the farm's done.csv: what keeps people out of a field, and what left tracks."""
+"""What was sprayed when, from the farm's done.csv.
 
-from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+It keeps people out of a field, leaves tracks, and closes zones that a later plan must not spray again.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from functools import partial
 from pathlib import Path
+from typing import TypeVar
 
 from zoning.errors import InputError, raise_all
-from zoning.inputs import dates, files, table
+from zoning.inputs import dates, done_cells, files, table
+from zoning.inputs.done_cells import CellError
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.given import Sprayed as Sprayed
 from zoning.settings.model import Settings
 
+T = TypeVar("T")
 FILE = "done.csv"
+COLUMNS = (
+    *("field", "pass", "zones", "start", "end", "half", "rate", "loads", "area", "sprayer"),
+    *("wind", "temperature", "applicator", "product", "source"),
+)
 _NEEDED = ("field", "product")
 _WHEN = ("end", "start")  # the first that a row has
+
+
+@dataclass(frozen=True, slots=True)
+class Farm:
+    """What a row cannot be read without: the farm's clock ("" where nobody named it) and its units."""
+
+    time_zone: str = ""
+    is_metric: bool = False
 
 
 def path_of(settings: Settings) -> Path:
@@ -22,9 +42,13 @@ def path_of(settings: Settings) -> Path:
 
 def of_field(settings: Settings) -> tuple[Sprayed, ...]:
     """Read the passes over one field, which goes by its name or by that of its folder; see `read`."""
-    names = {_plain(settings.name), _plain(settings.folder.resolve().name)}
-    passes = read(path_of(settings), settings.time_zone)
-    return tuple(one for one in passes if _plain(one.field) in names)
+    passes = read(path_of(settings), settings.time_zone, is_metric=settings.units == "metric")
+    return tuple(one for one in passes if is_of(one.field, settings))
+
+
+def is_of(name: str, settings: Settings) -> bool:
+    """Tell whether a name means this field: its own name or that of its folder."""
+    return _plain(name) in {_plain(settings.name), _plain(settings.folder.resolve().name)}
 
 
 def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
@@ -39,7 +63,7 @@ def _plain(name: str) -> str:
     return " ".join(name.replace("_", " ").split()).casefold()
 
 
-def read(path: Path, time_zone: str = "") -> tuple[Sprayed, ...]:
+def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[Sprayed, ...]:
     """Read what was sprayed.
 
     Parameters
@@ -48,6 +72,8 @@ def read(path: Path, time_zone: str = "") -> tuple[Sprayed, ...]:
         The farm's done.csv; one that is not there says that nothing was sprayed.
     time_zone : str
         Of the farm, for times that carry a zone.
+    is_metric : bool
+        Numbers without a unit are metric.
 
     Returns
     -------
@@ -58,7 +84,7 @@ def read(path: Path, time_zone: str = "") -> tuple[Sprayed, ...]:
     Raises
     ------
     InputError
-        For all rows together: no field, no time, or one that cannot be read; a missing column.
+        For all cells of all rows together: no field, no time, or something that cannot be; a missing column.
     """
     if not path.exists():
         return ()
@@ -70,40 +96,104 @@ def read(path: Path, time_zone: str = "") -> tuple[Sprayed, ...]:
         raise InputError(f"there is no column {' or '.join(lacking)}", where=path.name, mend=mend)
     found: list[Sprayed] = []
     faults: list[InputError] = []
+    farm = Farm(time_zone, is_metric)
     for row in sheet.rows:
         cells = {name: row.cells[place] for name, place in sheet.columns.items()}
-        where = f"{path.name}:{row.line}"
         try:
-            found.append(_sprayed(cells, where, time_zone))
+            found.append(sprayed(cells, farm, partial(_at, f"{path.name}:{row.line}")))
         except InputError as fault:
-            faults.append(fault)
+            faults += fault.faults
     raise_all(files.at_most(faults, path.name))
     return tuple(found)
 
 
-def _sprayed(cells: dict[str, str], where: str, time_zone: str) -> Sprayed:
-    if not cells["field"]:
-        raise InputError("the field is empty", where=where, mend="Write its name.")
-    column = next((name for name in _WHEN if cells.get(name)), None)
-    if column is None:
-        raise InputError("neither end nor start is given", where=where, mend=dates.HOW)
-    text = cells[column]
-    try:
-        when = dates.stamp(text)
-        if when.tzinfo is not None and not time_zone:
-            mend = "Set time_zone in farm.toml, or write the time on the farm's clock without a zone."
-            raise InputError(f"{column} {text} has a time zone", where=where, mend=mend)
-        when = dates.local(when, time_zone, 0.0)
-        if column == "start" or not any(sign in text for sign in (":", "T")):
-            when = datetime.combine(when.date() + timedelta(days=1), time(0))
-    except InputError:
-        raise
-    except (ValueError, OverflowError) as error:
-        raise InputError(f"{column} {text} is not a date", where=where, mend=dates.HOW) from error
+@dataclass(slots=True)
+class _Row:
+    """The cells of one row, where each stands, and what is wrong with them so far."""
+
+    cells: Mapping[str, str]
+    where: Callable[[str], str]
+    faults: list[InputError] = field(default_factory=list)
+
+    def __getitem__(self, column: str) -> str:
+        return self.cells.get(column, "")
+
+    def read(self, column: str, reader: Callable[[str], T]) -> T | None:
+        """Read a cell; None where it is empty or at fault."""
+        try:
+            return reader(self[column]) if self[column] else None
+        except CellError as error:
+            self.refuse(column, f"{column} {error.what}", error.mend)
+            return None
+
+    def refuse(self, column: str, what: str, mend: str) -> None:
+        """Remember a fault."""
+        self.faults.append(InputError(what, where=self.where(column), mend=mend))
+
+
+def sprayed(cells: Mapping[str, str], farm: Farm, where: Callable[[str], str]) -> Sprayed:
+    """Read one row, or what the options of a command say.
+
+    Parameters
+    ----------
+    cells : mapping of str to str
+        By the names of the columns; what is not known is empty or left out.
+    farm : Farm
+    where : callable
+        Names the place of a column, for its faults.
+
+    Raises
+    ------
+    InputError
+        All faults of the row together.
+    """
+    row = _Row(cells, where)
+    if not row["field"]:
+        row.refuse("field", "the field is empty", "Write its name.")
+    over, start = _times(row, farm)
+    zones = row.read("zones", done_cells.zone_numbers)
+    amount = partial(done_cells.amount, is_metric=farm.is_metric)
+    rate_gal_ac = row.read("rate", partial(amount, quantity="gal_ac"))
+    area_ac = row.read("area", partial(amount, quantity="ac"))
+    loads, number = row.read("loads", done_cells.count), row.read("pass", done_cells.pass_number)
+    wind = row.read("wind", partial(done_cells.wind, is_metric=farm.is_metric))
+    temperature = row.read("temperature", partial(done_cells.temperature, is_metric=farm.is_metric))
+    half = row.read("half", done_cells.half)
+    raise_all(row.faults)
+    if over is None:
+        raise AssertionError("a row without a time was let through")
     return Sprayed(
-        field=cells["field"],
-        end=when,
-        product=cells["product"],
-        sprayer=cells.get("sprayer", ""),
-        zones=cells.get("zones", ""),
+        field=row["field"],
+        end=over,
+        product=row["product"],
+        sprayer=row["sprayer"],
+        zones=" ".join(map(str, zones or ())),
+        pass_number=number,
+        start=start,
+        half=half or "",
+        rate_gal_ac=rate_gal_ac,
+        loads=loads,
+        area_ac=area_ac,
+        wind=wind or "",
+        temperature=temperature or "",
+        applicator=row["applicator"],
+        source=row["source"],
     )
+
+
+def _times(row: _Row, farm: Farm) -> tuple[datetime | None, datetime | None]:
+    """Say when people can count on its being over, at its end or when that day is over; and its start."""
+    clock = partial(done_cells.moment, time_zone=farm.time_zone)
+    start, end = row.read("start", clock), row.read("end", clock)
+    if not any(row[name] for name in _WHEN):
+        row.refuse("end", "neither end nor start is given", dates.HOW)
+    if start and end and done_cells.is_backwards(start, end):
+        what = f"it ends ({row['end']}) before it starts ({row['start']})"
+        row.refuse("end", what, "Compare both with what was noted.")
+    day = end or start
+    over = None if day is None else end.local if end and end.has_time else dates.day_after(day.local)
+    return over, start.local if start and start.has_time else None
+
+
+def _at(place: str, _column: str) -> str:
+    return place

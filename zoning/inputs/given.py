@@ -181,7 +181,9 @@ class Count:
 class Sprayed:
     """One pass over a field that is over; `end` is on the farm's clock.
 
-    `sprayer` is empty where nobody named it, `zones` where the whole field was sprayed.
+    `sprayer` is empty where nobody named it, `zones` where the whole field was sprayed. The rest is what
+    somebody wrote down: None or empty where nobody did. `wind` and `temperature` are as typed; `source` says
+    what the row rests on.
     """
 
     field: str
@@ -189,11 +191,27 @@ class Sprayed:
     product: str
     sprayer: str = ""
     zones: str = ""
+    pass_number: int | None = None  # in the plan of its day
+    start: datetime | None = None
+    half: str = ""
+    rate_gal_ac: float | None = None
+    loads: float | None = None
+    area_ac: float | None = None
+    wind: str = ""
+    temperature: str = ""
+    applicator: str = ""
+    source: str = ""
 
     @property
     def on(self) -> date:
         """The day of it: a pass that ends with the day is of that day."""
         return (self.end - timedelta(microseconds=1)).date()
+
+    @property
+    def zone_numbers(self) -> frozenset[int]:
+        """The zones that were sprayed; none where it was the whole field."""
+        words = self.zones.replace(",", " ").replace(";", " ").replace("+", " ").split()
+        return frozenset(int(word) for word in words)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
