@@ -245,9 +245,19 @@ def in_from_m(length_m: float) -> float:
     return length_m / M_PER_IN
 
 
+def mi_from_m(length_m: float) -> float:
+    """Length in miles."""
+    return length_m / (KMH_PER_MPH * 1000)
+
+
 def m_s_from_mph(speed_mph: float) -> float:
     """Speed in metres a second."""
     return speed_mph * KMH_PER_MPH / 3.6
+
+
+def mph_from_m_s(speed_m_s: float) -> float:
+    """Speed in miles an hour."""
+    return speed_m_s * 3.6 / KMH_PER_MPH
 
 
 def m_s_from_kmh(speed_kmh: float) -> float:
@@ -281,9 +291,19 @@ def h_from_min(time_min: float) -> float:
     return time_min / 60
 
 
+def min_from_h(time_h: float) -> float:
+    """Time in minutes."""
+    return time_h * 60
+
+
 def per_day_from_per_week(amount_per_week: float) -> float:
     """Amount a day, averaged over the week."""
     return amount_per_week / 7
+
+
+def psi_from_bar(pressure_bar: float) -> float:
+    """Pressure, metric to US."""
+    return pressure_bar * PSI_PER_BAR
 
 
 def bar_from_psi(pressure_psi: float) -> float:

@@ -23,6 +23,7 @@ _USUAL_OF = {"money.haul": "returns.usual_haul_usd_bu", "expected_yield": "retur
 _HINTS = {
     "response.mean": "it is sprayed less unsprayed, not the yield",
     "response.se": "it is the SD of the differences divided by the square root of their number",
+    "sprayer.fill_min": "it is the minutes from an empty tank to a full one, the way there included",
 }
 _MOST_PERCENT = 100
 

@@ -46,6 +46,17 @@ def missing_fault(given: Given, steps: Steps, why: str = "") -> InputError:
     return fault(given, steps, f"missing{why}", f"Add it{_how(steps)}.")
 
 
+def typed_number(given: Given, *steps: str | int) -> float | None:
+    """Read a quantity or a number; None where it is missing or faulty, which is told elsewhere."""
+    raw, key = given.get(*steps), key_of(steps)
+    if key is not None and key.quantity is not None:
+        try:
+            return units.parse(raw, key.quantity)
+        except units.UnitError:
+            return None
+    return float(raw) if isinstance(raw, int | float) and not isinstance(raw, bool) else None
+
+
 def _how(steps: Steps) -> str:
     """Say how a key is written; a label's number is only ever an example."""
     key = key_of(steps)

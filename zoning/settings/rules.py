@@ -6,14 +6,12 @@ Each rule looks at what was typed, so that its faults are told together with tho
 from collections.abc import Callable, Iterator
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from zoning import evidence, units
 from zoning.errors import InputError
-from zoning.settings import adjuvant, alone, images, modes
+from zoning.settings import adjuvant, alone, images, machines, modes, tank
 from zoning.settings.given import Given
-from zoning.settings.keys import key_of, keys
-from zoning.settings.lines import Steps
+from zoning.settings.keys import keys
 from zoning.settings.model import Settings
-from zoning.settings.plain import fault, missing_fault
+from zoning.settings.plain import fault, missing_fault, typed_number
 from zoning.words import Said
 
 _Rule = Callable[[Given], Iterator[InputError]]
@@ -40,29 +38,18 @@ def faults(given: Given) -> list[InputError]:
         _other_pass,
         _haul,
         _own_trials,
-        _sprayers,
         _label,
         _planting,
         _organic,
         _layers,
     )
-    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES, _time_zone)
+    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES, *machines.RULES)
+    rules += (*tank.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 
 def _is_table(given: Given, name: str) -> bool:
     return isinstance(given.get(name), dict)
-
-
-def _number(given: Given, *steps: str | int) -> float | None:
-    """Read a quantity or a number; None where it is missing or faulty, which is told elsewhere."""
-    raw, key = given.get(*steps), key_of(steps)
-    if key is not None and key.quantity is not None:
-        try:
-            return units.parse(raw, key.quantity)
-        except units.UnitError:
-            return None
-    return float(raw) if isinstance(raw, int | float) and not isinstance(raw, bool) else None
 
 
 def _level_2(given: Given) -> Iterator[InputError]:
@@ -84,7 +71,7 @@ def _pass(given: Given) -> Iterator[InputError]:
         return
     sprayers = given.tables("sprayer")
     for number, sprayer in sprayers:
-        if "pass" in sprayer and (_number(given, "sprayer", number, "machine") or 0) > 0:
+        if "pass" in sprayer and (typed_number(given, "sprayer", number, "machine") or 0) > 0:
             mend = "Keep the bill, or for your own machine its cost an hour."
             yield fault(given, ("sprayer", number, "pass"), "a bill, and the hours of a machine too", mend)
     if given.get("money", "pass") is not None:
@@ -109,7 +96,7 @@ def _has_other_pass(given: Given) -> bool:
 
 
 def _other_pass(given: Given) -> Iterator[InputError]:
-    split_load = _number(given, "money", "split_load")
+    split_load = typed_number(given, "money", "split_load")
     if split_load and not _has_other_pass(given):
         mend = 'Add other_pass, as other_pass = "insecticide", or take it out.'
         yield fault(given, ("money", "split_load"), "a load of its own, but no other pass", mend)
@@ -117,7 +104,7 @@ def _other_pass(given: Given) -> Iterator[InputError]:
 
 def _haul(given: Given) -> Iterator[InputError]:
     """Refuse a haul that eats the whole price; a faulty price is told by its own key."""
-    haul, price = (_number(given, "money", name) for name in ("haul", "grain_price"))
+    haul, price = (typed_number(given, "money", name) for name in ("haul", "grain_price"))
     in_range = not alone.said("money.haul", given.get("money", "haul"))
     if haul is not None and price is not None and in_range and haul >= price > 0:
         mend = "Compare both: the haul is taken off the price, so a bushel would bring nothing."
@@ -134,70 +121,10 @@ def _own_trials(given: Given) -> Iterator[InputError]:
         for name in _TRIAL_KEYS:
             if name not in typed:
                 yield missing_fault(given, ("response", name), why)
-    trials, years = (_number(given, "response", name) for name in ("trials", "years"))
+    trials, years = (typed_number(given, "response", name) for name in ("trials", "years"))
     if trials is not None and years is not None and years > trials:
         mend = "Count each trial of each year; a trial lies in one year."
         yield fault(given, ("response", "years"), "more years than trials", mend)
-
-
-def _sprayers(given: Given) -> Iterator[InputError]:
-    seen: list[object] = []
-    for number, sprayer in given.tables("sprayer"):
-        at: Steps = ("sprayer", number)
-        if isinstance(sprayer.get("name"), str) and sprayer["name"] in seen:
-            yield fault(given, (*at, "name"), "two sprayers have this name", "Give each its own name.")
-        seen.append(sprayer.get("name"))
-        for name in ("speed", "pressure", "duty"):
-            yield from _ascending(given, (*at, name))
-        if sprayer.get("kind", "ground") == "ground":
-            yield from _ground(given, at)
-        for name in ("latitude", "longitude") if "base" in sprayer else ():
-            yield from _base(given, at, name)
-
-
-def _ground(given: Given, at: Steps) -> Iterator[InputError]:
-    for name in ("nozzle", "nozzle_spacing", "tracks_exist"):
-        if given.get(*at, name) is None:
-            yield missing_fault(given, (*at, name), ", which a ground sprayer needs")
-    nozzle, sizes = given.get(*at, "nozzle"), _nozzle_sizes()
-    if isinstance(nozzle, str) and nozzle.strip() and nozzle.strip() not in sizes:
-        mend = f"Write the size that stands on the nozzle, one of {', '.join(sizes)}."
-        yield fault(given, (*at, "nozzle"), "not a nozzle size of ISO 10625", mend)
-    pressure, duty = given.get(*at, "pressure"), given.get(*at, "duty")
-    if pressure is None:
-        yield missing_fault(given, (*at, "pressure"), ", which a ground sprayer needs")
-    elif duty is None and not isinstance(pressure, list):
-        mend = 'Write the lowest and highest as ["30 psi", "90 psi"], or add duty = [0.3, 1.0].'
-        yield fault(given, (*at, "pressure"), "one pressure only, and no duty", mend)
-    elif duty is not None and isinstance(pressure, list) and pressure:
-        mend = 'Write the one pressure that the pulsed nozzles hold, as "50 psi", or take duty out.'
-        yield fault(given, (*at, "pressure"), "a range of pressures, and duty too", mend)
-
-
-def _nozzle_sizes() -> tuple[str, ...]:
-    return (
-        *evidence.named("sprayer.nozzle_flow_gal_min"),
-        *evidence.named("sprayer.nozzle_flow_large_gal_min"),
-    )
-
-
-def _ascending(given: Given, steps: Steps) -> Iterator[InputError]:
-    pair = given.get(*steps)
-    if not isinstance(pair, list) or len(pair) != 2:
-        return
-    low, high = (_number(given, *steps, item) for item in (0, 1))
-    if low is not None and high is not None and low > high:
-        yield fault(given, steps, "the first value is above the second", "Write the lower one first.")
-    elif steps[-1] == "pressure" and low is not None and low <= 0:
-        yield fault(given, steps, "out of range", "Give pressures above 0.")
-
-
-def _base(given: Given, at: Steps, name: str) -> Iterator[InputError]:
-    item, limit = (0, 90) if name == "latitude" else (1, 180)
-    value = _number(given, *at, "base", item)
-    if value is not None and abs(value) > limit:
-        mend = f"The {name} lies within -{limit} and {limit}; the latitude comes first."
-        yield fault(given, (*at, "base"), f"no such {name}", mend)
 
 
 def _label(given: Given) -> Iterator[InputError]:
@@ -208,26 +135,6 @@ def _label(given: Given) -> Iterator[InputError]:
     allowed = [kind for kind in from_air if given.get("product", f"{kind}_allowed") is True]
     if allowed and given.get("product", "min_carrier_air") is None:
         yield missing_fault(given, ("product", "min_carrier_air"), f", which the {allowed[0]} sprayer needs")
-    doses = {name: _dose(given.get("product", name)) for name in ("dose", "max_dose")}
-    for name, dose in doses.items():
-        typed = given.get("product", name)
-        if dose is None and typed not in (None, ""):
-            mend = 'Write it as the label does, as "8 fl oz/ac" or "0.5 kg/ha".'
-            yield fault(given, ("product", name), "not a dose of product on an area", mend)
-    dose, most = doses["dose"], doses["max_dose"]
-    if dose and most and dose[0] == most[0] and dose[1] > most[1] * (1 + 1e-9):
-        mend = "Compare both with the label."
-        yield fault(given, ("product", "dose"), "above max_dose, the most in a season", mend)
-
-
-def _dose(text: object) -> tuple[str, float] | None:
-    for quantity in ("gal_ac", "lb_ac"):
-        try:
-            dose = units.parse(text, quantity)
-        except units.UnitError:
-            continue
-        return (quantity, dose) if dose > 0 else None
-    return None
 
 
 def _planting(given: Given) -> Iterator[InputError]:

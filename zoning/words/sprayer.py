@@ -1,4 +1,4 @@
-"""Sentences about what a sprayer cannot do."""
+"""Sentences about what a sprayer can do and cannot do."""
 
 SENTENCES: dict[str, str] = {
     "sprayer.nozzle_missing": (
@@ -25,5 +25,13 @@ SENTENCES: dict[str, str] = {
         "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) needs {needs_mph:.1f} mph ({needs_kmh:.1f} km/h) "
         "or less with {nozzle} nozzles and the lowest speed is {has_mph:.4g} mph ({has_kmh:.3g} km/h); "
         "no standard nozzle would do it at that speed"
+    ),
+    "sprayer.no_base": (
+        "the way to the fields costs no hours where a sprayer has no base: {sprayers}; give base, its "
+        "latitude and longitude"
+    ),
+    "sprayer.way": (
+        "each visit is charged {ways:g} way between base and field, {detour:g} times the straight line by "
+        "road (both assumed); an aircraft flies straight, at its top speed"
     ),
 }
