@@ -45,4 +45,13 @@ SENTENCES: dict[str, str] = {
     "passes.left_out_of_visit": (
         "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
     ),
+    "passes.treated": "sprayed on {days}; a second pass is not priced here",
+    "passes.season_used": ("sprayed on {days}; the label as entered allows it {most} {times} in a season"),
+    "passes.other_product": (
+        "{product} was sprayed here on {days}: it does not count against the season's limits of {ours}"
+    ),
+    "passes.zone_not_known": (
+        "done.csv says that zone {zones} was sprayed on {days}, but the field has no such zone now: it is "
+        "counted for none"
+    ),
 }
