@@ -5,12 +5,16 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 """
 
 from zoning.words import (
+    done,
+    hours,
     inputs,
+    loads,
     money,
     offers,
     passes,
     questions,
     returns,
+    schedule,
     scout,
     scouting,
     settings,
@@ -55,8 +59,8 @@ class Said:
 
 
 _ROOMS = (
-    *(inputs, money, offers, passes, questions, returns, scout, scouting),
-    *(settings, sprayer, stage, worth, zones),
+    *(done, hours, inputs, loads, money, offers, passes, questions, returns, scout, scouting),
+    *(schedule, settings, sprayer, stage, worth, zones),
 )
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.
 SENTENCES: dict[str, str] = {code: text for room in _ROOMS for code, text in room.SENTENCES.items()}

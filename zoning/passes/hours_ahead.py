@@ -1,0 +1,211 @@
+"""Spray hours of the days to come: a forecast as given, past years beyond it, or the planning triple.
+
+Where the hours of a record come from is decided elsewhere; so is what is sprayed in them.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+
+from zoning.evidence import number
+from zoning.inputs.given import Hourly
+from zoning.passes import hours
+from zoning.passes.half_days import HalfDays, HoursFrom
+from zoning.passes.hour_counts import DayCounts, by_day
+from zoning.passes.hours_past import PastHours, past_hours, row_of_draw
+from zoning.passes.spray_hours import judge
+from zoning.passes.spray_limits import HourLimits
+from zoning.words import Said
+
+Floats = npt.NDArray[np.float64]
+Days = npt.NDArray[np.int64]
+_EPSILON = 1e-9  # method: less than this is no hour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HoursGiven:
+    """Hourly weather of a place, as far as it is known, and what it is held against.
+
+    `hourly` is the record up to today, past years included; `forecast` holds later hours. Either may be None.
+    """
+
+    hourly: Hourly | None
+    forecast: Hourly | None
+    latitude_deg: float
+    longitude_deg: float
+    limits: HourLimits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Futures:
+    """The weather futures: future i is the weather of draw i.
+
+    `years` are the past years of the stage draws, in their order (`zoning.stage.years.Season.years`), empty
+    where there are none; `season` is the year in which this season ends. The plan counts on the hours that
+    a share of 1 - `quantile_frac` of the futures reach in a week.
+    """
+
+    draws: int
+    seed: int
+    quantile_frac: float
+    season: int
+    years: tuple[int, ...] = ()
+
+
+def joined(record: Hourly | None, forecast: Hourly | None) -> Hourly | None:
+    """Put the hours of a forecast behind those of a record; where both know an hour, the record counts."""
+    if record is None or forecast is None:
+        return record or forecast
+    last = record.utc_h[-1] if record.utc_h.size else -np.inf
+    later = forecast.utc_h > last
+    return Hourly(
+        **{
+            name: np.concatenate([getattr(record, name), getattr(forecast, name)[later]])
+            for name in ("utc_h", "day", "hour", "temp_c", "rh_pct", "wind_m_s", "rain_mm")
+        }
+    )
+
+
+def half_days_of(
+    first_day: int, days: int, given: HoursGiven, futures: Futures
+) -> tuple[HalfDays, tuple[Said, ...]]:
+    """Spray hours of every half-day of a planning horizon, to plan with and in every future.
+
+    Parameters
+    ----------
+    first_day, days : int
+        The horizon: a day number, and how many days.
+    given : HoursGiven
+        Hourly weather. On days that the forecast (or the record of today) knows well enough its hours hold in
+        every future. On all others each future takes the hours of its own past year, and where no past year
+        is known those of the planning triple.
+    futures : Futures
+        How many, which years, how cautiously.
+
+    Returns
+    -------
+    (HalfDays, tuple of Said)
+        The hours, and what they rest on. Beyond the forecast `planned_h` is the mean of a half-day over the
+        futures x the quantile of the week's total / its mean, weeks of seven days from the first such day
+        on: what is planned for a week is reached in a share of 1 - quantile of the futures.
+
+    Examples
+    --------
+    >>> from zoning.passes.spray_limits import limits_of
+    >>> limits = limits_of(wind_height_m=10, max_wind_mph=None, droplet="", rainfast_h=None)
+    >>> none = HoursGiven(hourly=None, forecast=None, latitude_deg=44, longitude_deg=-95, limits=limits)
+    >>> futures = Futures(draws=512, seed=0, quantile_frac=0.3, season=2026)
+    >>> half_days, notes = half_days_of(date(2026, 7, 8).toordinal(), 14, none, futures)
+    >>> half_days.source[0], round(float(half_days.planned_h.sum()) / 14, 1)
+    ('planning triple', 3.1)
+    """
+    day = first_day + np.arange(days)
+    known = _counts(given, joined(given.hourly, given.forecast))
+    covered = _covered(known, day)
+    beyond = day[~covered]
+    whole_weeks = np.concatenate([beyond, day[-1] + 1 + np.arange(-beyond.size % hours.WEEK_D)])
+    past = past_hours(_counts(given, given.hourly), whole_weeks, futures.season, first_day - 1)
+    source: HoursFrom = "past years" if past.years else hours.SOURCE
+    beyond_h = _beyond(past, whole_weeks.size, futures)
+    planned_h, futures_h = np.zeros((days, 2)), np.zeros((futures.draws, days, 2))
+    planned_h[covered] = known.usable_h[known.rows(day[covered])]
+    futures_h[:, covered] = planned_h[covered]
+    planned_h[~covered] = _planned(beyond_h, futures.quantile_frac, source)[: beyond.size]
+    futures_h[:, ~covered] = beyond_h[:, : beyond.size]
+    half_days = HalfDays(
+        first_day=first_day,
+        planned_h=planned_h,
+        futures_h=futures_h,
+        source=tuple("forecast" if here else source for here in covered),
+    )
+    notes = (*_forecast_notes(known, day, covered, given), *_beyond_notes(half_days, past, futures))
+    return half_days, notes
+
+
+def _counts(given: HoursGiven, hourly: Hourly | None) -> DayCounts:
+    if hourly is None:
+        return DayCounts(first_day=0, usable_h=np.zeros((0, 2)), hours_h=np.zeros(0), unknown_h=np.zeros(0))
+    return by_day(judge(hourly, given.latitude_deg, given.longitude_deg, given.limits))
+
+
+def _covered(known: DayCounts, day: Days) -> npt.NDArray[np.bool_]:
+    """Days of which nearly every hour is known."""
+    rows = known.rows(day)
+    if known.hours_h.size == 0:
+        return rows >= 0
+    few = known.unknown_h[rows] <= number("passes.hours_unknown_most_frac") * known.hours_h[rows]
+    return (rows >= 0) & few
+
+
+def _beyond(past: PastHours, days: int, futures: Futures) -> Floats:
+    """Hours of every future on whole weeks, shape (draws, days, 2)."""
+    if days == 0:
+        return np.zeros((futures.draws, 0, 2))
+    if past.years:
+        return past.hours_h[row_of_draw(past.years, futures.years, futures.draws)]
+    weeks = [hours.triple_week_h(futures.draws, futures.seed, week) for week in range(days // hours.WEEK_D)]
+    return hours.in_halves(np.concatenate(weeks, axis=1))
+
+
+def _planned(futures_h: Floats, quantile_frac: float, source: HoursFrom) -> Floats:
+    """Hours to plan with, shape (days, 2): the mean, scaled to the quantile of the week's total."""
+    planned_h = futures_h.mean(axis=0)
+    for first in range(0, len(planned_h), hours.WEEK_D):
+        week = slice(first, first + hours.WEEK_D)
+        if source == hours.SOURCE:  # its days are alike but for chance
+            planned_h[week] = planned_h[week].mean()
+        total_h = futures_h[:, week].sum(axis=(1, 2))
+        mean_h = float(total_h.mean())
+        # the lower of two values, so that the share holds also where few years repeat
+        reached_h = float(np.quantile(total_h, quantile_frac, method="inverted_cdf"))
+        planned_h[week] *= reached_h / mean_h if mean_h > _EPSILON else 0.0
+    return np.asarray(planned_h)
+
+
+def _forecast_notes(
+    known: DayCounts, day: Days, covered: npt.NDArray[np.bool_], given: HoursGiven
+) -> Iterator[Said]:
+    if covered.any():
+        yield Said(
+            "hours.forecast",
+            first=date.fromordinal(int(day[covered][0])),
+            last=date.fromordinal(int(day[covered][-1])),
+        )
+        gaps = int(known.unknown_h[known.rows(day[covered])].sum())
+        if gaps:
+            yield Said("hours.forecast_gaps", hours=gaps)
+    if given.forecast is None:
+        return
+    touched = day[~covered & np.isin(day, given.forecast.day)]
+    if touched.size:
+        first = date.fromordinal(int(touched[0]))
+        yield Said("hours.forecast_days_unknown", days=touched.size, first=first)
+
+
+def _beyond_notes(half_days: HalfDays, past: PastHours, futures: Futures) -> Iterator[Said]:
+    places = [place for place, source in enumerate(half_days.source) if source != "forecast"]
+    if not places:
+        return
+    first = date.fromordinal(int(half_days.days[places[0]]))
+    percent = (1 - futures.quantile_frac) * 100  # eq. percent
+    if past.dropped:
+        yield Said("hours.years_dropped", years=_named(past.dropped))
+    if not past.years:
+        a_day_h = half_days.planned_h[places].sum() / len(places)
+        yield Said("hours.triple", first=first, hours=a_day_h, percent=percent)
+        return
+    yield Said(
+        "hours.past_years", first=first, count=len(past.years), years=_named(past.years), percent=percent
+    )
+    lacking = tuple(year for year in futures.years if year not in past.years)
+    if lacking:
+        yield Said("hours.years_lacking", years=_named(lacking))
+    if any(past.gaps_h):
+        yield Said("hours.past_gaps", hours=sum(past.gaps_h))
+
+
+def _named(years: tuple[int, ...]) -> str:
+    return ", ".join(str(year) for year in years)
