@@ -11,6 +11,7 @@ from typing import Literal, get_args
 from zoning.inputs.given import Area as Area
 from zoning.passes.half_days import Half, HoursFrom
 from zoning.passes.problem import VisitPart as VisitPart
+from zoning.passes.sheet import LoadSheet as LoadSheet
 from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
 from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.settings.model import Source
@@ -113,6 +114,7 @@ class PlanPass:
     order_by: date | None = None  # last day to order product, where it takes time to come
     call_by: date | None = None  # last day to call the applicator, who wants notice
     in_time_frac: float | None = None
+    sheet: LoadSheet | None = None
 
     @property
     def last_day(self) -> date:

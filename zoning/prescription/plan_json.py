@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from zoning.plan import SCHEMA_VERSION, Plan, PlanPass, PlanZone, Scouted
+from zoning.prescription.load_json import sheet_object
 from zoning.prescription.money_json import SUMMED, money_object, totals_object
 from zoning.prescription.twins import Json, number, with_twins
 from zoning.prescription.twins import metric_twin as metric_twin
@@ -75,6 +76,7 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         "visit_costs_usd": number(one.visit_costs_usd, "visit_costs_usd"),
         "zones": list(one.zones),
         "later_usd": [number(usd, "later_usd") for usd in one.later_usd],
+        "load_sheet": sheet_object(one.sheet, metric),
     }
     return with_twins(plain, metric)
 

@@ -11,12 +11,25 @@ from zoning import units
 
 _DECIMALS = 6  # keeps 0.1 + 0.2 from being written as 0.30000000000000004; far below any figure that is shown
 
+
+def _kg_from_lb(weight_lb: float) -> float:
+    return weight_lb / units.parse("1 kg/ac", "lb_ac")
+
+
+def _kg_ha_from_lb_ac(dose_lb_ac: float) -> float:
+    return dose_lb_ac / units.parse("1 kg/ha", "lb_ac")
+
+
 # Our ending of a key -> the metric ending and the conversion.
 _TWINS = {
     "_usd_ac": ("_usd_ha", units.usd_ha_from_usd_ac),
     "_usd_bu": ("_usd_t", units.usd_t_from_usd_bu),
     "_bu_ac": ("_kg_ha", units.kg_ha_from_bu_ac),
     "_gal_ac": ("_l_ha", units.l_ha_from_gal_ac),
+    "_lb_ac": ("_kg_ha", _kg_ha_from_lb_ac),
+    "_lb": ("_kg", _kg_from_lb),
+    "_mph": ("_kmh", units.kmh_from_mph),
+    "_psi": ("_bar", units.bar_from_psi),
     "_gal": ("_l", units.l_from_gal),
     "_ac": ("_ha", units.ha_from_ac),
 }

@@ -104,6 +104,15 @@ class Setback(Part):
     width_m: M | None = Field(alias="width", default=None, gt=0, le=1000)
 
 
+class Neighbours(Part):
+    """[neighbours]: hives, organic or sensitive crops, homes, schools around the field, by side."""
+
+    north: str = ""
+    east: str = ""
+    south: str = ""
+    west: str = ""
+
+
 class Scouting(Part):
     """[[scouting]]."""
 
@@ -136,6 +145,10 @@ class Settings(Part):
     drought: bool = False
     wheat_follows: bool = False
     market: Literal["", "seed", "food grade", "contract", "organic"] = ""  # organic is refused
+    irrigated: bool = False
+    entrance: str = ""
+    wires: str = ""
+    contact: str = ""
     expected_yield_bu_ac: BuAc | None = Field(alias="expected_yield", default=None, gt=0, le=200)
     row_spacing_m: M = Field(
         alias="row_spacing", default=usual_text("row_spacing"), validate_default=True, gt=0, le=2
@@ -149,6 +162,7 @@ class Settings(Part):
     zones: Zones = Zones()
     setbacks: tuple[Setback, ...] = Field(alias="setback", default=())
     scouting: tuple[Scouting, ...] = ()
+    neighbours: Neighbours = Neighbours()
 
     weather: WeatherFiles = WeatherFiles()
     money: Money | None = None

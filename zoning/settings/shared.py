@@ -101,6 +101,8 @@ class Product(Part):
     aerial_allowed: bool = False
     drone_allowed: bool = False
     droplet: str = ""
+    adjuvant: str = ""  # what goes into the tank: on an acre, or a share of the mix
+    foliar_feed: str = ""
     hay_grazing_d: int | None = Field(default=None, ge=0, le=365)
     groups_used: tuple[str, ...] = ()
     pre_harvest_interval_d: int = Field(ge=0, le=365)
@@ -134,6 +136,7 @@ class Sprayer(Part):
     speed_mph: tuple[Speed, Speed] = Field(alias="speed")
     efficiency_frac: float = Field(alias="efficiency", default=usual("efficiency"), gt=0, le=1)
     tank_gal: Gal = Field(alias="tank", gt=0, le=5000)
+    overage_gal: Gal = Field(alias="overage", default="0 gal", validate_default=True, ge=0, le=500)
     fill_min: float = Field(gt=0, le=240)
     set_up_min: float = Field(default=usual("set_up"), ge=0, le=600)
     road_speed_mph: Mph = Field(

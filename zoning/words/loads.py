@@ -1,0 +1,61 @@
+"""Sentences of the load sheet and the application record: what the operator must know or fill in."""
+
+SENTENCES: dict[str, str] = {
+    "loads.other_volume": (
+        "a tank mixed for {mixed_gal_ac:g} gal/ac ({mixed_l_ha:.0f} L/ha) and sprayed at "
+        "{sprayed_gal_ac:g} gal/ac ({sprayed_l_ha:.0f} L/ha) puts on {got} instead of {dose}: a second "
+        "volume needs a pass with a mix of its own, or a sprayer that injects the product"
+    ),
+    "loads.injected": (
+        "the product is injected, not in the tank: give the machine its dose, and read off what it used"
+    ),
+    "loads.season_applications": (
+        "{applied} applications this season, and the label as entered allows {most}"
+    ),
+    "loads.season_dose": (
+        "with {applied} applications so far one more makes {whole}, and the label as entered allows {most} "
+        "in a season"
+    ),
+    "loads.application": (
+        "application {number} of this product here this season; at most {most}, {dose} in all"
+    ),
+    "loads.overage": (
+        "overage {gal:.4g} gal ({litres:.4g} L) with its product: it stays in lines and pump and is not "
+        "sprayed on these acres"
+    ),
+    "loads.no_overage": "overage 0, as entered: what lines and pump hold back comes out of the last acres",
+    "loads.own_load": (
+        "the {other} goes over the whole field: its own amount is not on this sheet, and ground that is "
+        "not on this sheet gets it from a load of its own, never from this one"
+    ),
+    "loads.irrigated": (
+        "irrigated: hold the water until the spray is rainfast{rainfast}; spraying through the pivot is not "
+        "planned here"
+    ),
+    "loads.little_by_air": (
+        "{gal_ac:g} gal/ac ({l_ha:.0f} L/ha) is less than the {usual_gal_ac:g} gal/ac "
+        "({usual_l_ha:.0f} L/ha) that is the usual advice from the air"
+    ),
+    "loads.battery": "each refill of the drone means a battery too: fill_min must hold both",
+    "loads.mixing": (
+        "Mixing order, jar test and quality of the water: as the label in hand says. Anything that is not on "
+        "this sheet takes the place of water."
+    ),
+    "loads.buffer": (
+        "A buffer depends on the wind at spraying, so none is drawn on the map. Read the wind at the field, "
+        "at boom height, and write down what you decide:"
+    ),
+    "loads.short": "The last load is sized short: nothing should be left.",
+    "loads.label": "as entered; the label in hand wins",
+    "loads.ask_neighbours": (
+        "Ask about hives, organic or sensitive crops, homes and schools before you drive out."
+    ),
+    "loads.record": (
+        "A sheet to fill in. It does not claim to meet the record-keeping law of any place: look up what "
+        "yours asks for."
+    ),
+    "loads.keep": (
+        "Keep it with the machine's as-applied file. An insurer, a buyer or an inspector may ask for both; "
+        "whether a crop insurance asks is not known here."
+    ),
+}
