@@ -117,6 +117,23 @@ def read(field: Field, path: Path) -> Zoned:
     return _noded(field, zones, notes)
 
 
+def other_names(path: Path, file: str, column: str, other: str) -> dict[str, str]:
+    """Read a second column of a file of zones, by what stands in the first.
+
+    Raises
+    ------
+    InputError
+        When one of the columns is not there.
+    """
+    found = vector.read(path, file, layer="zones")
+    theirs = list(found.features[0].columns)
+    firsts = _column(found, theirs, column)
+    if vector.column(theirs, other) is None:
+        mend = "Bring back the file as it was written."
+        raise InputError(f'there is no column "{other}"', where=file, mend=mend)
+    return dict(zip(firsts, _words(found, str(vector.column(theirs, other))), strict=True))
+
+
 # -- names ---------------------------------------------------------------------------------------------------
 
 

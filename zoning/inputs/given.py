@@ -54,11 +54,13 @@ class Layer:
 class GivenZone:
     """A zone that somebody else drew: what they call it, and its ground in the CRS of the grid.
 
-    The outlines of a field's given zones are a valid coverage of its boundary.
+    The outlines of a field's given zones are a valid coverage of its boundary. `kept` is the number that the
+    zone had when a part of the field was sprayed, and keeps; 0 where it has none.
     """
 
     name: str
     outline: Area
+    kept: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from zoning.inputs import (
     heading,
     hourly,
     imagery,
+    kept_zones,
     planting,
     sown,
     weather,
@@ -199,11 +200,16 @@ def _driven_deg(planted: planting.Planted | None) -> float | None:
 
 
 def _drawn(reading: _Reading, ground: drawn_zones.Field, *, wanted: bool) -> drawn_zones.Zoned | None:
-    """Read the zones that somebody drew; None where nobody did."""
-    file = reading.settings.zones.file
-    if not file or not wanted:
+    """Read the zones that the field keeps, or that somebody drew; None where there are none."""
+    settings = reading.settings
+    kept = kept_zones.of_field(settings, ground.blocks, reading.today) if wanted else None
+    if kept is not None:
+        reading.paths.append(kept)
+        zoned = kept_zones.read(ground, kept)
+    elif wanted and settings.zones.file:
+        zoned = drawn_zones.read(ground, reading.path("zones.file", settings.zones.file))
+    else:
         return None
-    zoned = drawn_zones.read(ground, reading.path("zones.file", file))
     reading.notes.extend(zoned.notes)
     return zoned
 

@@ -57,6 +57,7 @@ def _offered(zone: Zone, given: FieldInputs, spot: SpotStage | None) -> OfferedZ
     return OfferedZone(
         zone=zone.number,
         name=zone.name,
+        kept=zone.kept,
         block=block.name,
         outline=outline,
         outline_m=zone.outline,

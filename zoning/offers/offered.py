@@ -33,7 +33,8 @@ class OfferedZone:
     nothing, None where they moved nothing; `damage` is what a severity would cost there, None where none
     could make a pass pay. `stage` is None where no model gives a date; then there are no options either.
     `spot` is what further counts could still move, None where there is no date. `name` is what the person
-    who drew the zone calls it, empty where we drew it.
+    who drew the zone calls it, empty where we drew it. `kept` is the number under which done.csv speaks of its
+    ground, 0 where that is its own.
     """
 
     zone: int
@@ -49,6 +50,7 @@ class OfferedZone:
     cases_by_source: Mapping[Source, ZoneCase | None] = field(default_factory=dict)
     spot: SpotStage | None = None
     name: str = ""
+    kept: int = 0
     chain: tuple[Link, ...] = ()
     track_entries: tuple[str, ...] = ()
     plain_case: ZoneCase | None = None

@@ -1,9 +1,10 @@
 """From layers and forecasts to the zones of a field: which divisions there are, and which one is taken."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from zoning.inputs import kept_zones
 from zoning.inputs.given import FieldInputs
 from zoning.offers import divided, drawn, spots
 from zoning.offers.basis import basis_of
@@ -103,8 +104,16 @@ def _as_given(
     """Take the zones that somebody else drew, cut at the edges of the planting blocks."""
     from zoning.zones.given import from_given, said
 
-    outlines, names = zip(*((one.outline, one.name) for one in given.given_zones), strict=True)
-    zoning, cuts = from_given(outlines, names, on[0], layers, on[1])
+    drawn_zones = given.given_zones
+    kept = [one.kept for one in drawn_zones]
+    names = [one.name or str(one.kept) for one in drawn_zones]
+    outlines = [one.outline for one in drawn_zones]
+    zoning, cuts = from_given(outlines, names, on[0], layers, on[1], kept if any(kept) else ())
+    if any(kept):
+        kept_zones.check(sorted({zone.kept for zone in zoning.zones if zone.kept}), max(kept))
+        own_name = {one.kept: one.name for one in drawn_zones}  # a number is no name
+        zones = tuple(replace(zone, name=own_name[zone.kept]) for zone in zoning.zones)
+        zoning = replace(zoning, zones=zones)
     divisions = tuple(
         BlockDivision(block=block.name, zones=(of_block.chosen,), kept_frac=(), chosen=0)
         for block, of_block in zip(given.blocks, zoning.quality, strict=True)

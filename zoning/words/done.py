@@ -6,4 +6,8 @@ SENTENCES: dict[str, str] = {
         "there what a record must hold and how long it is kept"
     ),
     "done.record_planned": "what stands here was planned: cross out what was done otherwise",
+    "done.zones_kept": (
+        "a part of this field was sprayed, so its zones stay as they were then, with their numbers ({file}); "
+        "new layers move none of them this season"
+    ),
 }

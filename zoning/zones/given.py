@@ -5,6 +5,7 @@ Knows shapes and names; clusters nothing and chooses nothing.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -16,7 +17,18 @@ from zoning.words import Said, amounts
 from zoning.zones.merge import Patches, borders, least_patch_ac, settle
 from zoning.zones.number import numbered
 from zoning.zones.outline import Outline, area_of, edges
-from zoning.zones.zoning import Area, BlockQuality, Bools, Floats, Geometries, Ground, Ints, Limits, Zoning
+from zoning.zones.zoning import (
+    Area,
+    BlockQuality,
+    Bools,
+    Floats,
+    Geometries,
+    Ground,
+    Ints,
+    Limits,
+    Zone,
+    Zoning,
+)
 
 _ROUNDING_M = 1e-6  # method: what lies nearer to a block than this belongs to it
 _MOST_LINES = 20  # method: zones of which it is said one by one what became of them
@@ -61,6 +73,7 @@ def from_given(
     ground: Ground,
     layers: Mapping[str, Floats],
     limits: Limits,
+    kept: Sequence[int] = (),
 ) -> tuple[Zoning, tuple[Cut, ...]]:
     """Take the zones that somebody drew instead of clustering.
 
@@ -78,6 +91,8 @@ def from_given(
         A piece smaller than the smallest zone, or narrower than inexact drawing makes one, joins the
         neighbour in its block with the longest common border; one without neighbours stays. Nothing else of
         `limits` is used.
+    kept : sequence of int, optional
+        The number that each keeps, 0 for none; see `as_kept`. Then none is too small.
 
     Returns
     -------
@@ -115,22 +130,53 @@ def from_given(
     """
     if len(names) != len(outlines):
         raise ValueError(f"{len(outlines)} outlines have {len(names)} names")
+    if kept:
+        limits = replace(limits, min_area_ac=0.0)
     faces = _settled(_faces(outlines, ground.block_outlines), limits)
     found: list[Outline] = []
-    called: list[str] = []
+    called: list[int] = []
     for block, whole in enumerate(ground.block_outlines):
         for zone in np.unique(faces.final[faces.block == block]):
             mine = (faces.block == block) & (faces.final == zone)
             found.append(Outline(block, area_of(faces.shapes[mine], whole)))
-            called.append(names[zone])
+            called.append(int(zone))
     zones_in = np.bincount([outline.block for outline in found], minlength=len(ground.block_outlines))
     quality = [
-        BlockQuality(block=block, tried=(), explained_frac=(), chosen=int(count), stopped="given")
-        for block, count in enumerate(zones_in)
+        BlockQuality(block=block, tried=(), explained_frac=(), chosen=int(here), stopped="given")
+        for block, here in enumerate(zones_in)
     ]
     zoning = numbered(found, layers, ground, limits, quality, as_they_come=True)
-    zones = tuple(replace(zone, name=name) for zone, name in zip(zoning.zones, called, strict=True))
-    return replace(zoning, zones=zones), tuple(_cuts(faces, names))
+    zones = tuple(
+        replace(zone, name=names[at], kept=kept[at] if kept else 0)
+        for zone, at in zip(zoning.zones, called, strict=True)
+    )
+    return as_kept(replace(zoning, zones=zones)), tuple(_cuts(faces, names))
+
+
+def as_kept(zoning: Zoning) -> Zoning:
+    """Give zones the numbers that they keep.
+
+    Of several parts of one that was cut the largest keeps its number; other parts, and zones that keep none,
+    get the numbers behind, in their order. Zones stand in the order of their numbers.
+    """
+    largest: dict[int, Zone] = {}
+    for zone in zoning.zones:
+        if zone.kept and (zone.kept not in largest or zone.outline.area > largest[zone.kept].outline.area):
+            largest[zone.kept] = zone
+    if not largest:
+        return zoning
+    number_of = {zone.number: kept for kept, zone in largest.items()}
+    free = count(max(largest) + 1)
+    for zone in zoning.zones:
+        if zone.number not in number_of:
+            number_of[zone.number] = next(free)
+    changed = np.zeros(len(zoning.zones) + 1, dtype=np.int16)  # outside, 0, stays so
+    for old, new in number_of.items():
+        changed[old] = new
+    zones = sorted(
+        (replace(zone, number=number_of[zone.number]) for zone in zoning.zones), key=lambda zone: zone.number
+    )
+    return replace(zoning, zones=tuple(zones), number_of_cell=changed[zoning.number_of_cell])
 
 
 def _faces(outlines: Sequence[Area], blocks: Sequence[Area]) -> _Faces:

@@ -68,7 +68,8 @@ class Zone:
     `number` starts at 1. `name` is what the person who drew the zone calls it, empty where we drew it.
     `block` is an index into the blocks that were passed in. `outline` is in the grid's CRS; the outlines of
     all zones are a valid coverage of the field. `means` holds the mean of each layer; a layer that was
-    nowhere seen in the zone is left out. `cells` is 0 in a block too thin to hold a centre.
+    nowhere seen in the zone is left out. `cells` is 0 in a block too thin to hold a centre. `kept` is the
+    number of the zone that this one was, or was a part of, when a part of the field was sprayed; 0 for none.
     """
 
     number: int
@@ -77,6 +78,7 @@ class Zone:
     cells: int
     means: dict[str, float]
     name: str = ""
+    kept: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
