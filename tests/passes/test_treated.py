@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.inputs.given import Sprayed
-from zoning.passes.treated import most_applications, treated
+from zoning.passes.treated import treated
 from zoning.settings.model import Product
 from zoning.stage.draws import StageDraws
 
@@ -66,21 +66,20 @@ def test_two_passes_before_r1_use_up_a_label_that_allows_two() -> None:
     found = asked(*early)
     assert found.applied.tolist() == [1, 2, 1]
     assert found.closed.tolist() == [False, True, False]
-    assert (
-        found.why[1].text
-        == "sprayed on Jun 10 and Jun 24; the label as entered allows it 2 times in a season"
+    assert found.why[1].text == (
+        "sprayed on Jun 10 and Jun 24: 2 applications this season, and the label as entered allows 2"
     )
     assert asked(*early, product=label(max_applications=3)).closed.tolist() == [False] * 3
 
 
-def test_the_season_s_amount_may_allow_fewer_than_the_number() -> None:
-    assert most_applications(label(max_applications=5)) == 4  # 32 / 8
-    assert most_applications(label(max_applications=5, max_dose="1 qt/ac")) == 4  # a quart holds 32 fl oz
-    assert most_applications(label(max_applications=5, max_dose="8 fl oz/ac")) == 1
-    assert most_applications(label(max_applications=5, max_dose="2 lb/ac")) == 5  # cannot be compared
-    assert most_applications(label(max_applications=5, dose="0.1 kg/ha", max_dose="0.3 kg/ha")) == 3
-    once = asked(sprayed(date(2026, 6, 10), "1"), product=label(max_dose="15 fl oz/ac"))
-    assert once.closed.tolist() == [True, False, False]
+def test_by_hand_the_season_s_amount_may_allow_fewer_than_the_number() -> None:
+    """15 fl oz hold one dose of 8 and no second; a pint holds 16, two."""
+    once = sprayed(date(2026, 6, 10), "1")
+    found = asked(once, product=label(max_dose="15 fl oz/ac"))
+    assert found.closed.tolist() == [True, False, False]
+    assert found.why[0].text.startswith("sprayed on Jun 10: ")
+    assert "15 fl oz/ac" in found.why[0].text
+    assert not asked(once, product=label(max_dose="1 pt/ac")).closed.any()
 
 
 def test_only_the_product_of_the_plan_counts_and_the_rest_is_named() -> None:

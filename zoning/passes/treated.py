@@ -12,14 +12,11 @@ from datetime import date
 import numpy as np
 import numpy.typing as npt
 
-from zoning import units
 from zoning.inputs.given import Sprayed
+from zoning.passes.dose import season_allows
 from zoning.settings.model import Product
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
-
-_SLACK = 1e-9  # method: rounding of doses that are typed in different units
-_DOSE_KINDS = ("gal_ac", "lb_ac")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,29 +32,6 @@ class Treated:
     last_on: tuple[date | None, ...]
     why: tuple[Said | None, ...]
     notes: tuple[Said, ...]
-
-
-def most_applications(product: Product) -> int:
-    """Say how often a season's label limits allow the dose: by number, and by amount where both are given.
-
-    Doses that cannot be compared, as one by volume and one by weight, leave the number alone.
-
-    Examples
-    --------
-    >>> label = Product.model_validate({
-    ...     "name": "A", "groups": ["3"], "dose": "8 fl oz/ac", "max_dose": "20 fl oz/ac", "re_entry_h": 12,
-    ...     "min_carrier_ground": "10 gal/ac", "pre_harvest_interval_d": 30, "max_applications": 4,
-    ...     "latest_stage": "R5", "max_wind": "10 mph"})
-    >>> most_applications(label)  # 20 fl oz hold two doses of 8
-    2
-    """
-    for kind in _DOSE_KINDS:
-        try:
-            dose, most = units.parse(product.dose, kind), units.parse(product.max_dose, kind)
-        except units.UnitError:
-            continue
-        return min(product.max_applications, math.floor(most / dose * (1 + _SLACK)))
-    return product.max_applications
 
 
 def treated(
@@ -101,14 +75,13 @@ def treated(
     ([False, True], 'sprayed on Jul 14; a second pass is not priced here')
     """
     counted = [one for one in sprayed if _plain(one.product) == _plain(product.name) and one.on <= today]
-    most = most_applications(product)
     closed = np.zeros(len(zones), dtype=np.bool_)
     applied = np.zeros(len(zones), dtype=np.int64)
     why: list[Said | None] = []
     last: list[date | None] = []
     for row, (zone, stage) in enumerate(zip(zones, stages, strict=True)):
         days = sorted(one.on for one in counted if not one.zone_numbers or zone in one.zone_numbers)
-        reason = _reason(days, math.floor(np.median(stage.of("R1"))), most)
+        reason = _reason(days, math.floor(np.median(stage.of("R1"))), product)
         applied[row], closed[row] = len(days), reason is not None
         why.append(reason)
         last.append(days[-1] if days else None)
@@ -117,14 +90,13 @@ def treated(
     return Treated(closed=closed, applied=applied, last_on=tuple(last), why=tuple(why), notes=notes)
 
 
-def _reason(days: Sequence[date], r1_day: int, most: int) -> Said | None:
+def _reason(days: Sequence[date], r1_day: int, product: Product) -> Said | None:
     """Say why a zone that was sprayed on some days is closed; None where it is open."""
     if not days:
         return None
-    if len(days) >= most:
-        return Said(
-            "passes.season_used", days=_listed(days), most=most, times="time" if most == 1 else "times"
-        )
+    is_allowed, why_not = season_allows(product, len(days))
+    if not is_allowed and why_not is not None:
+        return Said("passes.season_used", days=_listed(days), why=why_not.text)
     if days[-1].toordinal() >= r1_day:
         return Said("passes.treated", days=_listed(days[-1:]))
     return None
