@@ -255,11 +255,6 @@ def m_s_from_mph(speed_mph: float) -> float:
     return speed_mph * KMH_PER_MPH / 3.6
 
 
-def mph_from_m_s(speed_m_s: float) -> float:
-    """Speed in miles an hour."""
-    return speed_m_s * 3.6 / KMH_PER_MPH
-
-
 def m_s_from_kmh(speed_kmh: float) -> float:
     """Speed, kilometres an hour to metres a second."""
     return speed_kmh / 3.6

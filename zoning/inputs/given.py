@@ -88,7 +88,7 @@ class Weather:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hourly:
-    """Hourly weather up to the end of today, sorted, at most one row an hour.
+    """Hourly weather up to the end of today, or a forecast; sorted, at most one row an hour.
 
     `day` holds `date.toordinal()` and `hour` 0 to 23 of the farm's clock at which the hour begins; `utc_h` is
     the same moment in hours since 1970 in UTC, so that neither a skipped nor a doubled hour of that clock is
@@ -246,6 +246,7 @@ class FieldInputs:
     given_zones: tuple[GivenZone, ...] = ()  # then nothing is clustered
     heading: Heading = Heading(0.0, "edge")
     hourly: Hourly | None = None
+    hourly_forecast: Hourly | None = None  # hours after those of `hourly`, which may lie after today
     sprayed: tuple[Sprayed, ...] = ()  # in this crop, up to today
     blocks_drawn: bool = True  # False: made from a planter's records
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

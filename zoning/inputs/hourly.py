@@ -57,7 +57,7 @@ class _Hours:
 
 
 def with_notes(
-    path: Path, today: date, clock: tzinfo, *, columns: Mapping[str, str] | None = None
+    path: Path, today: date | None, clock: tzinfo, *, columns: Mapping[str, str] | None = None
 ) -> tuple[Hourly, tuple[Said, ...]]:
     """Read hourly weather and what is doubtful about it.
 
@@ -66,8 +66,8 @@ def with_notes(
     path : Path
         CSV with a header: `time`, `temp_c` or `temp_f`, `rh_pct` and, if known, `wind_m_s`, `wind_mph` or
         `wind_km_h`, `rain_mm` or `rain_in`, in any order. A row speaks for the hour in which its time lies.
-    today : date
-        Rows of later days are ignored.
+    today : date or None
+        Rows of later days are ignored; None: none is, as in a forecast.
     clock : tzinfo
         The farm's, as `zoning.inputs.dates.clock` gives it: of times without a zone, and of the days.
     columns : mapping of str to str, optional
@@ -87,7 +87,7 @@ def with_notes(
     state = path.stat()
     renamed = tuple(sorted((columns or {}).items()))
     hours = _hours_of_state(path, renamed, clock, state.st_mtime_ns, state.st_size)
-    kept = [place for place, begins in enumerate(hours.begins) if begins.date() <= today]
+    kept = [place for place, begins in enumerate(hours.begins) if today is None or begins.date() <= today]
     notes = list(hours.notes)
     if len(kept) < len(hours.begins):
         later = len(hours.begins) - len(kept)

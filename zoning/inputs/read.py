@@ -22,11 +22,11 @@ from zoning.inputs import (
     area,
     azimuth,
     boundary,
-    dates,
     drawn_zones,
     files,
     heading,
     hourly,
+    hourly_files,
     imagery,
     kept_zones,
     planting,
@@ -95,7 +95,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     reading = _Reading(settings=settings, today=today)
     edge = reading.attempt(lambda: _boundary(reading))
     daily = reading.attempt(lambda: _weather(reading))
-    hours = reading.attempt(lambda: _hourly(reading, edge.longitude_deg if edge else 0.0))
+    hours = reading.attempt(lambda: _hourly(reading, edge))
     grid = reading.attempt(lambda: _grid(settings, edge)) if edge else None
     if edge is None or grid is None:
         _only_look(reading)
@@ -111,7 +111,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
     block_of_cell = _block_of_cell([block.outline for block in blocks] or [whole], grid)
     ground = imagery.Ground(grid=grid, inside=block_of_cell >= 0)
     seen = _layers(reading, ground) if layers else layers_read.Seen()
-    reading.attempt(lambda: _no_gap(reading, daily, hours, blocks))
+    reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, blocks))
     raise_all(reading.faults)
     reading.notes.extend(_of_earlier_crops(settings, blocks) if layers else ())
     lonlat = area.to_lonlat(whole, edge.epsg)
@@ -132,7 +132,8 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         heading=heading.heading(settings, _driven_deg(planted), whole),
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
-        hourly=hours,
+        hourly=hours.record if hours else None,
+        hourly_forecast=hours.forecast if hours else None,
         sightings=scouted.sightings,
         counts=scouted.counts,
         notes=tuple(reading.notes),
@@ -161,15 +162,12 @@ def _weather(reading: _Reading) -> Weather | None:
     return daily
 
 
-def _hourly(reading: _Reading, longitude_deg: float) -> Hourly | None:
-    """Read the hourly file; None where nobody named one."""
-    wanted, settings = reading.settings.weather, reading.settings
-    if not wanted.hourly:
-        return None
-    path = reading.path("weather.hourly", wanted.hourly)
-    clock = dates.clock(settings.time_zone, longitude_deg)
-    found, notes = hourly.with_notes(path, reading.today, clock, columns=wanted.hourly_columns)
-    reading.notes.extend(notes)
+def _hourly(reading: _Reading, edge: boundary.Boundary | None) -> hourly_files.Hours:
+    """Read the hourly files that were named."""
+    place_deg = edge.longitude_deg if edge else None
+    asked = hourly_files.of_settings(reading.settings, reading.today, place_deg, reading.path)
+    found = hourly_files.read(asked)
+    reading.notes.extend(found.notes)
     return found
 
 

@@ -15,7 +15,7 @@ from zoning.inputs.given import Hourly
 from zoning.passes.spray_limits import HourLimits
 from zoning.passes.sun import sun_times
 from zoning.passes.wet_bulb import delta_t_c, dew_point_c
-from zoning.units import mph_from_m_s
+from zoning.units import m_s_from_mph
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -135,7 +135,7 @@ def judge(hourly: Hourly, latitude_deg: float, longitude_deg: float, limits: Hou
         in it as a whole.
     """
     whole = whole_days(hourly)
-    wind_mph = mph_from_m_s(1.0) * whole.wind_m_s * wind_at_boom_frac(limits.wind_height_m)
+    wind_mph = whole.wind_m_s / m_s_from_mph(1.0) * wind_at_boom_frac(limits.wind_height_m)
     with np.errstate(invalid="ignore"):  # what is not known compares as False, and is out as not known
         out = {
             "inversion": _inversion(whole, latitude_deg, longitude_deg, limits),

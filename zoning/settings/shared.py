@@ -42,6 +42,7 @@ class WeatherFiles(Part):
     hourly: str | None = None
     hourly_columns: dict[str, str] = Field(default={})
     forecast: str | None = None
+    hourly_forecast: str | None = None
     wind_height_m: M = Field(
         alias="wind_height", default=usual_text("wind_height"), validate_default=True, gt=0, le=100
     )

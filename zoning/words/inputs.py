@@ -115,6 +115,11 @@ SENTENCES: dict[str, str] = {
         "{unknown:,} of {whole:,} hours of this season are not known in {file}, most in a row {longest:,} on "
         "{day}; they count as unknown, not as dry or calm"
     ),
+    "inputs.hourly_step": (
+        "{unknown} of {step} hours are not known in {file}: it holds one value for {step} hours, and hours "
+        "between them do not count as spray hours; give hourly values"
+    ),
+    "inputs.hourly_forecast_over": "{file} holds no hour to come: it ends on {last}; give a newer one",
     "inputs.hourly_none": "{file} has no hour since {first}, so it says nothing of this season",
     "inputs.hourly_ends": "the hourly weather in {file} ends on {last}: what came after is not known",
 }
