@@ -7,9 +7,10 @@ from datetime import date
 
 from zoning import units
 from zoning.evidence import number
-from zoning.plan import NO_PRICE_PAYS
+from zoning.plan import NO_PRICE_PAYS, PlanPass
 
 NONE = "-"
+_FEW_H = 9.95  # hours below it are written with one decimal
 HIGHEST_PRICE_USD_BU = number("returns.highest_price_shown_usd_bu")  # above it: only that it is above
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -47,6 +48,45 @@ def days(first: date, last: date) -> str:
     if first == last:
         return day(first)
     return f"{day(first)}–{last.day if first.month == last.month else day(last)}"
+
+
+def when(one: PlanPass) -> str:
+    """Write the half-days of a pass, from the first to the last.
+
+    Examples are in the tests: a pass is too long for one here.
+    """
+    first = f"{day(one.day)} {one.half}"
+    if not one.parts:
+        return first
+    last = one.parts[-1]
+    if one.last_day != one.day:
+        return f"{first} to {day(one.last_day)} {last.half}"
+    return first if last.half == one.half else f"{first} to {last.half}"
+
+
+def hours(value_h: float) -> str:
+    """Write hours: a decimal where they are few.
+
+    Examples
+    --------
+    >>> hours(4.56), hours(0.0), hours(12.3)
+    ('4.6', '0', '12')
+    """
+    return f"{round(value_h, 1):g}" if value_h < _FEW_H else f"{value_h:.0f}"
+
+
+def of_hundred(share: float) -> str:
+    """Write a share of weather futures; futures never make it certain.
+
+    Examples
+    --------
+    >>> of_hundred(0.834), of_hundred(1.0), of_hundred(0.001)
+    ('83 of 100', 'more than 99 of 100', 'fewer than 1 of 100')
+    """
+    percent = 100 * share
+    if percent > 99:
+        return "more than 99 of 100"
+    return "fewer than 1 of 100" if percent < 1 else f"{round(percent)} of 100"
 
 
 def whole(value: float) -> str:

@@ -14,6 +14,7 @@ _SPLIT = "closes"  # the first of two tables ends with this column
 _TO_THE_LEFT = (
     *("block", "field", "planted", "emerged", "action", "first pass"),
     *("spray from", "spray by", "closes", "R3", "state", "source", "answer"),
+    *("when", "sprayer", "which zones", "due"),
 )
 _GROUPS = ("planted", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3
@@ -143,3 +144,21 @@ def _cards(whole: Table, width: int) -> str:
         for index, text in enumerate(below):
             lines += textwrap.wrap(text, width, initial_indent="  " * index, subsequent_indent="  ")
     return "\n".join(lines) if lines else textwrap.fill(", ".join(whole.head), width)
+
+
+def wrapped(lines: Sequence[str], width: int, indent: str = "") -> str:
+    """Wrap each line; one that is indented itself keeps its indent, and what runs over gets `indent` more.
+
+    Examples
+    --------
+    >>> print(wrapped(["a line", "  one that is indented"], 12, "  "))
+    a line
+      one that
+        is
+        indented
+    """
+    filled = []
+    for line in lines:
+        own = line[: len(line) - len(line.lstrip())]
+        filled.append(textwrap.fill(line.lstrip(), width, initial_indent=own, subsequent_indent=own + indent))
+    return "\n".join(filled)

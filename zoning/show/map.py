@@ -15,7 +15,6 @@ import shapely
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, fontManager, get_font
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path as Line
 
@@ -23,24 +22,16 @@ from zoning import colours
 from zoning.inputs.area import from_lonlat
 from zoning.plan import Area, Plan
 from zoning.show import furniture
-from zoning.show.figures import full_day, plain
+from zoning.show.figures import full_day
 from zoning.show.labels import place
+from zoning.show.look import DPI as DPI
+from zoning.show.look import LOOK as _LOOK
+from zoning.show.look import known as _known
 from zoning.show.panels import Panel, panels
 from zoning.show.table import headline
 
-DPI = 200
 _STRIP = 2.6  # wider than this for its height, a field is a strip
 _HIGHEST = 5.2  # panel [inch]
-_FONT = "DejaVu Sans"  # comes with matplotlib, so the picture is the same on every machine
-_LOOK: dict[Any, Any] = {
-    "font.family": _FONT,
-    "text.parse_math": False,  # a "$" in a name is a dollar sign
-    "text.usetex": False,
-    "hatch.linewidth": 0.9,
-    "path.simplify": False,
-    "savefig.bbox": None,
-    "savefig.transparent": False,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,12 +169,6 @@ def _panel(page: furniture.Page, sheet: Sheet, panel: Panel, index: int, middle_
     told = replace(panel, notes=tuple(map(_known, panel.notes)))
     furniture.legend(page, (box[0], box[1] - 0.1), told, sheet.panel_width)
     return axes
-
-
-def _known(text: str) -> str:
-    """Replace what the font has no letter for."""
-    letters = get_font(fontManager.findfont(FontProperties(family=_FONT))).get_charmap()
-    return "".join(letter if ord(letter) in letters else "?" for letter in plain(text))
 
 
 def _around(page: furniture.Page, sheet: Sheet, plan: Plan) -> None:

@@ -4,12 +4,11 @@ Gives one text; prints nothing.
 """
 
 import textwrap
-from collections.abc import Sequence
 
 from zoning.plan import Plan
 from zoning.show import money
-from zoning.show.figures import Units, day, full_day, plain
-from zoning.show.layout import WIDTH, as_text
+from zoning.show.figures import Units, day, full_day, hours, of_hundred, plain, when
+from zoning.show.layout import WIDTH, as_text, wrapped
 from zoning.show.table import headline, table
 from zoning.show.zones import block_lines, layer_lines
 from zoning.words import Said
@@ -47,27 +46,16 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
     # the first caution is for every page, the others for those on which somebody is to spray
     cautions = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
     parts = [
-        _wrapped(_top(plan), width),
-        "\n".join([as_text(table(plan), width), _wrapped(_below(plan), width)]).rstrip(),
+        wrapped(_top(plan), width),
+        "\n".join([as_text(table(plan), width), wrapped(_below(plan), width)]).rstrip(),
         _by_source(plan, width),
-        _wrapped(_passes(plan), width, "  "),
-        _wrapped(_zones(plan), width, "  ") if why else "",
-        _wrapped([*layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
+        wrapped(_passes(plan), width, "  "),
+        wrapped(_zones(plan), width, "  ") if why else "",
+        wrapped([*layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
         "\n".join(textwrap.fill(one, width, initial_indent="- ", subsequent_indent="  ") for one in told),
-        _wrapped([plain(caution) for caution in cautions], width),
+        wrapped([plain(caution) for caution in cautions], width),
     ]
     return "\n\n".join(part for part in parts if part)
-
-
-def _wrapped(lines: Sequence[str], width: int, indent: str = "") -> str:
-    """Wrap each line; one that is indented itself keeps its indent."""
-    wrapped = []
-    for line in lines:
-        own = line[: len(line) - len(line.lstrip())]
-        wrapped.append(
-            textwrap.fill(line.lstrip(), width, initial_indent=own, subsequent_indent=own + indent)
-        )
-    return "\n".join(wrapped)
 
 
 def _top(plan: Plan) -> list[str]:
@@ -99,7 +87,7 @@ def _by_source(plan: Plan, width: int) -> str:
         return ""
     sources, below = money.source_lines(plan)
     head = Said("money.by_source", unit=Units(metric=plan.units == "metric").net_unit).text
-    return "\n".join([textwrap.fill(head, width), as_text(sources, width), _wrapped(below, width)]).rstrip()
+    return "\n".join([textwrap.fill(head, width), as_text(sources, width), wrapped(below, width)]).rstrip()
 
 
 def _passes(plan: Plan) -> list[str]:
@@ -108,11 +96,15 @@ def _passes(plan: Plan) -> list[str]:
     for one in plan.passes:
         loads = f"{one.loads} load{'s' if one.loads != 1 else ''}"
         zones = ", ".join(str(number) for number in one.zones)
+        took = f", {hours(one.hours_h)} h" if one.parts else ""
         lines.append(
-            f"pass {one.number}: {day(one.day)} {one.half}, {plain(one.sprayer, 30)}, "
+            f"pass {one.number}: {when(one)}, {plain(one.sprayer, 30)}, "
             f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
-            f"{written.area_unit}, {loads}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
+            f"{written.area_unit}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
         )
+        if one.due is not None and one.in_time_frac is not None:
+            told = {"count": of_hundred(one.in_time_frac), "by": day(one.due)}
+            lines.append(f"  {Said('schedule.in_time', **told).text}")
         later = money.later_line(one)
         lines += [f"  {later}"] if later else []
     return [*lines, *money.turn_lines(plan), *money.bill_lines(plan)]

@@ -1,0 +1,290 @@
+"""What a farm's schedule says below its calendar: the passes by time, their worth, what is left out.
+
+Gives one text of a plan; works out no schedule and prints nothing.
+"""
+
+import math
+from datetime import date
+
+from zoning.plan import FarmPlan, Plan, PlanPass, WorthOf
+from zoning.show.calendar import calendar
+from zoning.show.calendar_rows import hours as hours_of
+from zoning.show.calendar_rows import marks_of, sprayers
+from zoning.show.figures import (
+    NONE,
+    Units,
+    chance,
+    day,
+    dollars,
+    full_day,
+    hours,
+    of_hundred,
+    plain,
+    when,
+    whole,
+)
+from zoning.show.layout import WIDTH, Table, as_text, wrapped
+from zoning.show.table import farm_table
+from zoning.words import Said
+
+_NAME = 18  # letters of a field's or a sprayer's name in the table
+_EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
+
+
+def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
+    """Give everything that `farm` prints: the fields, the calendar, the report.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    width : int
+        Of the terminal. [characters]
+    """
+    top = [f"{plain(farm.farm, 60)}, {full_day(farm.today)}", headline(farm)]
+    parts = (
+        wrapped(top, width),
+        as_text(farm_table(farm.plans), width) if farm.plans else "",
+        calendar(farm, width),
+        farm_report(farm, width),
+    )
+    return "\n\n".join(part for part in parts if part)
+
+
+def headline(farm: FarmPlan) -> str:
+    """Give the decision on a farm and the money at stake, in one sentence."""
+    written = Units(metric=farm.units == "metric")
+    area_ac = sum(plan.area_ac for plan in farm.plans)
+    area = f"{written.whole_area(area_ac)} {written.area_word}"
+    known = [plan.totals for plan in farm.plans if plan.totals is not None]
+    if not farm.plans:
+        return Said("schedule.no_field").text
+    if not known:
+        zones = sum(len(plan.zones) for plan in farm.plans)
+        return Said("schedule.headline_dates", zones=zones, area=area).text
+    spray_ac = sum(totals.spray_ac for totals in known)
+    if spray_ac == 0:
+        return Said("schedule.headline_skip", area=area).text
+    passes = len(in_order(farm))
+    visits = f" in {passes} pass{'es' if passes > 1 else ''}" if passes else ""
+    most = Said("schedule.headline_most", unit=written.area_word).text if 2 * spray_ac < area_ac else ""
+    net = dollars(sum(totals.net_usd for totals in known))
+    spray = written.whole_area(spray_ac)
+    return Said("schedule.headline", spray=spray, area=area, visits=visits, net=net, most=most).text
+
+
+def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
+    """Give what stands below the calendar.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    width : int
+        Of the terminal. [characters]
+
+    Returns
+    -------
+    str
+        No line is longer than the terminal is wide.
+    """
+    passes = in_order(farm)
+    table = as_text(pass_table(farm), width) if passes else Said("schedule.no_pass").text
+    parts = [
+        "\n".join([table, wrapped(_below(farm), width, "  ")]).rstrip(),
+        wrapped(dates(farm), width, "  "),
+        wrapped(money(farm), width, "  "),
+        wrapped(machines(farm), width, "  "),
+        wrapped(left_out(farm), width, "  "),
+        wrapped([f"- {plain(note.text)}" for note in farm.notes], width, "  "),
+        wrapped([plain(caution) for caution in _cautions(farm, bool(passes))], width),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _begin(one: PlanPass) -> tuple[int, int]:
+    first = marks_of(one)[0]
+    return first.day, first.pm
+
+
+def in_order(farm: FarmPlan) -> list[tuple[Plan, PlanPass]]:
+    """List every pass of the farm with its field, in order of time.
+
+    Of passes that begin in the same half-day those of one sprayer stand together.
+    """
+    together = [(plan, one) for plan in farm.plans for one in plan.passes]
+    return sorted(together, key=lambda pair: (*_begin(pair[1]), pair[1].sprayer))
+
+
+def pass_table(farm: FarmPlan) -> Table:
+    """Give the passes of a farm as a table in order of time."""
+    written = Units(metric=farm.units == "metric")
+    head = (
+        *("when", "field", "pass", "which zones", "sprayer"),
+        *(written.rate_unit, written.area_unit, "loads", "hours", "due", "in time"),
+    )
+    rows = [
+        (
+            when(one),
+            plain(plan.field, _NAME),
+            str(one.number),
+            ", ".join(map(str, one.zones)),
+            plain(one.sprayer, _NAME),
+            written.rate(one.rate_gal_ac),
+            written.area(one.area_ac),
+            str(one.loads),
+            hours(one.hours_h) if one.parts else NONE,
+            day(one.due),
+            NONE if one.in_time_frac is None else chance(one.in_time_frac),
+        )
+        for plan, one in in_order(farm)
+    ]
+    return Table(head, tuple(rows))
+
+
+def _below(farm: FarmPlan) -> list[str]:
+    """Say what due and in time mean, which pass is least sure, and which end after their due day."""
+    passes = in_order(farm)
+    lines = [Said("schedule.due").text] if any(one.due is not None for _, one in passes) else []
+    known = [
+        (one.in_time_frac, plan, one)
+        for plan, one in passes
+        if one.in_time_frac is not None and one.due is not None
+    ]
+    if known:
+        share, plan, one = min(known, key=lambda each: each[0])
+        told = {"field": plain(plan.field), "number": one.number, "in_time": in_time(share, one.due)}
+        lines.append(Said("schedule.least_in_time", **told).text)
+    late = [
+        f"{plain(plan.field)} pass {one.number}"
+        for plan, one in passes
+        if one.due is not None and one.last_day > one.due
+    ]
+    return [*lines, Said("schedule.after_due", passes=", ".join(late)).text] if late else lines
+
+
+def in_time(share: float, due: date | None) -> str:
+    """Say in how many of a hundred weathers a pass is over by its due day."""
+    return Said("schedule.in_time", count=of_hundred(share), by=day(due)).text
+
+
+def _left(until: date, today: date) -> str:
+    left_d = (until - today).days
+    return "today" if left_d == 0 else f"{left_d} day{'s' if left_d > 1 else ''} from now"
+
+
+def dates(farm: FarmPlan) -> list[str]:
+    """Say by when to order product and to call the applicator, and what is past."""
+    lines = []
+    if farm.order_by is not None:
+        past = farm.order_by < farm.today
+        told = {"day": day(farm.order_by), "left": _left(farm.order_by, farm.today)}
+        lines.append(
+            (Said("schedule.order_past", **told) if past else Said("schedule.order_by", **told)).text
+        )
+    if farm.call_by is not None:
+        past = farm.call_by < farm.today
+        told = {"day": day(farm.call_by), "left": _left(farm.call_by, farm.today)}
+        lines.append((Said("schedule.call_past", **told) if past else Said("schedule.call_by", **told)).text)
+    return lines
+
+
+def percent_up(share: float) -> str:
+    """Write a gap in percent, rounded up: a plan is never called better than it is known to be.
+
+    Examples
+    --------
+    >>> percent_up(0.00062), percent_up(0.031), percent_up(0.5)
+    ('0.1 %', '3.1 %', '50 %')
+    """
+    tenths = math.ceil(round(1000 * share, 6))
+    return f"{tenths / 10:g} %"
+
+
+def money(farm: FarmPlan) -> list[str]:
+    """Say what the plan brings, and how far it may lie from the best possible."""
+    known = [plan.totals for plan in farm.plans if plan.totals is not None]
+    if not known or not in_order(farm):
+        return []
+    written = Units(metric=farm.units == "metric")
+    area = written.whole_area(sum(totals.spray_ac for totals in known))
+    net = Said(
+        "schedule.money",
+        net=dollars(sum(totals.net_usd for totals in known)),
+        area=f"{area} {written.area_word}",
+        visits=dollars(sum(totals.visit_costs_usd for totals in known)),
+    )
+    return [net.text, *_gap(farm)]
+
+
+def gap_line(farm: FarmPlan) -> str:
+    """Say how far the schedule may lie from the best possible, and whether it is a greedy one."""
+    gap = percent_up(farm.gap_frac)
+    if farm.solver == "greedy":
+        return Said("schedule.greedy", nodes=whole(farm.node_limit), gap=gap).text
+    if farm.gap_frac <= 0:
+        return Said("schedule.best").text
+    told = {"bound": dollars(farm.bound_usd), "value": dollars(farm.value_usd), "gap": gap}
+    return Said("schedule.exact", **told).text
+
+
+def _gap(farm: FarmPlan) -> list[str]:
+    lines = [gap_line(farm)]
+    if farm.solver == "exact" and farm.gap_frac > farm.gap_limit_frac:
+        limit = percent_up(farm.gap_limit_frac)
+        lines.append(Said("schedule.stopped", nodes=whole(farm.node_limit), limit=limit).text)
+    return lines
+
+
+def machines(farm: FarmPlan) -> list[str]:
+    """Say how full the sprayers are, what an hour is worth where it is tightest, what would bring more."""
+    if not farm.hours or not in_order(farm):
+        return []
+    lines = []
+    for sprayer in sprayers(farm):
+        known = hours_of(farm, sprayer)
+        used = [number for number, one in known.items() if sum(one.used_h) > 0]
+        if used:
+            until = max(used)
+            rows = [one for number, one in known.items() if number <= until]
+            told = {
+                "used": hours(sum(sum(one.used_h) for one in rows)),
+                "planned": hours(sum(sum(one.planned_h) for one in rows)),
+                "day": day(date.fromordinal(until)),
+            }
+            lines.append(Said("schedule.hours_used", sprayer=plain(sprayer, 30), **told).text)
+    tightest = max(farm.hours, key=lambda use: use.hour_usd)
+    if round(tightest.hour_usd) > 0:
+        told = {"sprayer": plain(tightest.sprayer, 30), "day": day(tightest.day), "half": tightest.half}
+        lines.append(Said("schedule.tightest", usd=dollars(tightest.hour_usd), **told).text)
+    else:
+        lines.append(Said("schedule.hours_enough").text)
+    return [*lines, *map(_worth, farm.worth)]
+
+
+def _worth(one: WorthOf) -> str:
+    told = {"sprayer": plain(one.sprayer, 30), "usd": dollars(one.usd) if round(one.usd) else "nothing"}
+    if one.change == _EXTRA:
+        return Said("schedule.worth_sprayer", **told).text
+    if one.change == _FILLING:
+        return Said("schedule.worth_filling", **told).text
+    return Said("schedule.worth_other", change=one.change, **told).text
+
+
+def left_out(farm: FarmPlan) -> list[str]:
+    """Say which zones would pay and are in no pass, and why; zones of a field with one reason in a line."""
+    written = Units(metric=farm.units == "metric")
+    together: dict[tuple[str, str], list[tuple[int, float]]] = {}
+    for one in farm.left_out:
+        together.setdefault((one.field, one.why.text), []).append((one.zone, one.area_ac))
+    lines = []
+    for (field, why), those in together.items():
+        zones = f"zone{'s' if len(those) > 1 else ''} {', '.join(str(zone) for zone, _ in those)}"
+        area = f"{written.area(sum(area_ac for _, area_ac in those))} {written.area_unit}"
+        told = {"field": plain(field, 30), "zones": zones, "area": area, "why": plain(why)}
+        lines.append(f"  {Said('schedule.left_out_zone', **told).text}")
+    return [Said("schedule.left_out").text, *lines] if lines else []
+
+
+def _cautions(farm: FarmPlan, sprayed: bool) -> list[str]:
+    """Give the cautions of the fields once: the first for every page, all where somebody is to spray."""
+    every = list(dict.fromkeys(caution for plan in farm.plans for caution in plan.cautions))
+    return every if sprayed else every[:1]

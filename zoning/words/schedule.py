@@ -1,0 +1,74 @@
+"""Sentences about the schedule of a farm: its calendar, its passes, what it is worth, what was left out."""
+
+SENTENCES: dict[str, str] = {
+    # the calendar
+    "schedule.key_pass": "number: a pass of that field, AM on the left of its day, PM on the right",
+    "schedule.key_both": "{both} R3, and the return is near its best",
+    "schedule.key_near": "{near} the return is near its best before or after R3",
+    "schedule.key_window": "{window} R3, from its likely day to the day on which it closes",
+    "schedule.key_before": "{before} over by then",
+    "schedule.key_after": "{after} comes later",
+    "schedule.key_no_date": "{none} no date is known",
+    "schedule.key_more": "{more} more passes than there is room for, see the list",
+    "schedule.hours_of": "spray hours a day, {sprayer}",
+    "schedule.key_hours": "used, of: spray hours in the plan, and those to plan on; from: {sources}",
+    # the passes
+    "schedule.no_pass": "no pass is planned on this farm",
+    "schedule.in_time": "in {count} weathers over by {by}",
+    "schedule.due": (
+        "due: last day on which every zone of the pass still returns nearly what it can; in time: share of "
+        "weathers in which the pass is over by then"
+    ),
+    "schedule.least_in_time": "least sure to be in time: {field}, pass {number}: {in_time}",
+    "schedule.after_due": "planned to end after its due day: {passes}",
+    # what was left out
+    "schedule.left_out": "left out, though by itself it would pay:",
+    "schedule.left_out_zone": "{field}, {zones} ({area}): {why}",
+    # the farm and the money
+    "schedule.headline": "spray {spray} of {area}{visits}, expected net {net}{most}",
+    "schedule.headline_most": "; most of these {unit} do not pay for a pass",
+    "schedule.headline_skip": "skip all {area}: no pass is worth it",
+    "schedule.no_field": "no field could be planned",
+    "schedule.headline_dates": "{zones} zones on {area}; zones and dates only",
+    "schedule.money": "expected net of the plan {net} on {area}, visit costs of {visits} taken off",
+    "schedule.exact": (
+        "within {gap} of the best possible: the search counts {value}, and no schedule of these offers can "
+        "count more than {bound} (wheel tracks in full for every pass, min_net taken off)"
+    ),
+    "schedule.best": "no other schedule of these offers brings more",
+    "schedule.stopped": "the search stopped at its limit of {nodes} nodes before it came within {limit}",
+    "schedule.greedy": (
+        "a greedy schedule: the search found none within {nodes} nodes, so passes were taken one after the "
+        "other, the best first; it may lie {gap} below the best possible"
+    ),
+    # hours and machines
+    "schedule.tightest": (
+        "the tightest half-day: one more spray hour of {sprayer} on {day} {half} would be worth {usd}"
+    ),
+    "schedule.hours_enough": "no half-day is short of spray hours: one more would be worth nothing",
+    "schedule.hours_used": "{sprayer}: {used} of {planned} spray hours in use up to {day}",
+    "schedule.worth_sprayer": "a second sprayer like {sprayer} would add {usd} at most",
+    "schedule.worth_filling": "filling {sprayer} in half the time would add {usd} at most",
+    "schedule.worth_other": "{change}, {sprayer}: would add {usd} at most",
+    # order and call
+    "schedule.order_by": "order product by {day}, {left}",
+    "schedule.order_past": (
+        "the last day to order product for the first pass was {day}: order now, and expect the pass to move "
+        "to a later day"
+    ),
+    "schedule.call_by": "call the applicator by {day}, {left}",
+    "schedule.call_past": (
+        "the last day to call the applicator for the first pass was {day}: call now, and expect the pass to "
+        "move to a later day"
+    ),
+    # the picture
+    "schedule.more_rows": "{count} more rows, all without a pass, stand in what the command prints",
+    "schedule.more_rows_some": "{count} more rows stand in what the command prints and in schedule.csv",
+}
+
+SOURCES: dict[str, str] = {
+    "forecast": "forecast",
+    "past years": "past years",
+    "planning triple": "planning figure",
+    "no limit": "no limit given",
+}
