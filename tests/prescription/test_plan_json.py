@@ -44,7 +44,7 @@ ZONE = [
 ]
 PASS = [
     *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "loads", "visit_costs_usd", "zones"),
-    *("later_usd", "load_sheet"),
+    *("later_usd", "hours_h", "parts", "due", "in_time_frac", "load_sheet"),
 ]
 TOTALS = [
     *("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal", "net_p10_usd", "net_p90_usd"),

@@ -76,7 +76,10 @@ _PASS = {
     "area_ac": "float",
     "loads": "int32",
     "visit_costs_usd": "float",
+    "hours_h": "float",
+    "in_time_frac": "float",
     "zones": "str",
+    "due": "date",
 }
 # The place is the point. The day stands last: fiona 1.10 takes the first text behind a day for another day.
 _SCOUTING = {"zone": "int32", "kind": "str", "text": "str", "date": "date"}

@@ -76,6 +76,18 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         "visit_costs_usd": number(one.visit_costs_usd, "visit_costs_usd"),
         "zones": list(one.zones),
         "later_usd": [number(usd, "later_usd") for usd in one.later_usd],
+        "hours_h": number(one.hours_h, "hours_h"),
+        "parts": [
+            {
+                "day": _iso(date.fromordinal(part.day)),
+                "half": part.half,
+                "hours_h": number(part.hours_h, "hours_h"),
+                "loads": number(part.loads, "loads"),
+            }
+            for part in one.parts
+        ],
+        "due": _iso(one.due),
+        "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
         "load_sheet": sheet_object(one.sheet, metric),
     }
     return with_twins(plain, metric)

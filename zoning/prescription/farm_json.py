@@ -1,0 +1,197 @@
+"""The farm's plan for other programs: the object of farm.json, and the rows of schedule.csv.
+
+Every key carries its unit; metric farms get the metric figure beside the US one. Writes no file.
+"""
+
+import csv
+import io
+import math
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from zoning.errors import InputError
+from zoning.plan import SCHEMA_VERSION, FarmPlan, HalfDayUse, LeftOut, PlanPass, WorthOf
+from zoning.prescription import plan_json
+from zoning.prescription.twins import Json, metric_twin, number, with_twins
+
+SCHEDULE_CSV = "schedule.csv"
+_COLUMNS = (
+    *("field", "pass", "sprayer", "day", "half", "hours_h", "rate_gal_ac", "area_ac", "loads"),
+    *("zones", "due", "in_time_frac"),
+)
+
+
+def _iso(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()
+
+
+def _schedule(farm: FarmPlan) -> Json:
+    return {
+        "solver": farm.solver,
+        "value_usd": number(farm.value_usd, "value_usd"),
+        "bound_usd": number(farm.bound_usd, "bound_usd"),
+        "gap_frac": number(farm.gap_frac, "gap_frac"),
+        "nodes": farm.nodes,
+        "gap_limit_frac": number(farm.gap_limit_frac, "gap_limit_frac"),
+        "node_limit": farm.node_limit,
+    }
+
+
+def _half_day(use: HalfDayUse) -> Json:
+    return {
+        "sprayer": use.sprayer,
+        "day": _iso(use.day),
+        "half": use.half,
+        "planned_h": number(use.planned_h, "planned_h"),
+        "used_h": number(use.used_h, "used_h"),
+        "hour_usd": number(use.hour_usd, "hour_usd"),
+        "source": use.source,
+    }
+
+
+def _worth(one: WorthOf) -> Json:
+    return {"change": one.change, "sprayer": one.sprayer, "usd": number(one.usd, "usd")}
+
+
+def _left_out(one: LeftOut, metric: bool) -> Json:
+    plain = {
+        "field": one.field,
+        "zone": one.zone,
+        "area_ac": number(one.area_ac, "area_ac"),
+        "why": {"code": one.why.code, "text": one.why.text},
+    }
+    return with_twins(plain, metric)
+
+
+def _failure(field: str, fault: InputError) -> Json:
+    return {"field": field, "what": fault.what, "where": fault.where, "mend": fault.mend}
+
+
+def as_object(
+    farm: FarmPlan,
+    files: Mapping[str, Sequence[str]] | None = None,
+    failures: Sequence[tuple[str, InputError]] = (),
+) -> Json:
+    """Give the object that farm.json holds.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    files : mapping of str to sequence of str
+        By field's folder, the names of what was written for it, relative to its `out`.
+    failures : sequence of (str, InputError)
+        Folder and fault of each field that could not be planned.
+
+    Returns
+    -------
+    dict
+        Keys in one order, dates as ISO 8601 text, None where there is no figure.
+
+    Raises
+    ------
+    ValueError
+        When a figure that must exist is infinite or not a number: a fault of ours, never of the user.
+    """
+    written = files or {}
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "farm": farm.farm,
+        "today": _iso(farm.today),
+        "schedule": _schedule(farm),
+        "order_by": _iso(farm.order_by),
+        "call_by": _iso(farm.call_by),
+        "totals": plan_json.sums_of(farm.plans),
+        "hours": [_half_day(use) for use in farm.hours],
+        "worth": [_worth(one) for one in farm.worth],
+        "left_out": [_left_out(one, farm.units == "metric") for one in farm.left_out],
+        "fields": {
+            folder: plan_json.as_object(plan, written.get(folder, ()))
+            for folder, plan in zip(farm.folders, farm.plans, strict=True)
+        },
+        "failures": [_failure(field, single) for field, fault in failures for single in fault.faults],
+        "notes": [{"code": note.code, "text": note.text} for note in farm.notes],
+    }
+
+
+def _shares(one: PlanPass) -> list[float]:
+    """Share of a pass that each of its parts does, by the loads, which are all of one size but the last."""
+    loads = math.fsum(part.loads for part in one.parts)
+    return [part.loads / loads if loads > 0 else 1 / len(one.parts) for part in one.parts]
+
+
+def _rows_of_pass(field: str, one: PlanPass, metric: bool) -> list[Json]:
+    whole = {
+        "field": field,
+        "pass": one.number,
+        "sprayer": one.sprayer,
+        "day": _iso(one.day),
+        "half": one.half,
+        "hours_h": None,
+        "rate_gal_ac": number(one.rate_gal_ac, "rate_gal_ac"),
+        "area_ac": number(one.area_ac, "area_ac"),
+        "loads": one.loads,
+        "zones": " ".join(str(zone) for zone in one.zones),
+        "due": _iso(one.due),
+        "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
+    }
+    parts = [
+        {
+            "day": date.fromordinal(part.day).isoformat(),
+            "half": part.half,
+            "hours_h": number(part.hours_h, "hours_h"),
+            "area_ac": number(one.area_ac * share, "area_ac"),
+            "loads": number(part.loads, "loads"),
+        }
+        for part, share in zip(one.parts, _shares(one), strict=True)
+    ]
+    return [with_twins(whole | part, metric) for part in parts or [{}]]
+
+
+def schedule_rows(farm: FarmPlan) -> list[Json]:
+    """Give a row for each half-day of each pass, in order of time.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+
+    Returns
+    -------
+    list of dict
+        Areas and loads of the rows of a pass sum to those of the pass.
+    """
+    rows = [
+        row
+        for plan in farm.plans
+        for one in plan.passes
+        for row in _rows_of_pass(plan.field, one, farm.units == "metric")
+    ]
+    return sorted(rows, key=lambda row: (row["day"], row["half"], row["sprayer"]))
+
+
+def schedule_columns(metric: bool) -> list[str]:
+    """Name the columns of schedule.csv; metric twins stand beside the US columns.
+
+    Examples
+    --------
+    >>> schedule_columns(metric=True)[6:10]
+    ['rate_gal_ac', 'rate_l_ha', 'area_ac', 'area_ha']
+    """
+    names = []
+    for name in _COLUMNS:
+        twin = metric_twin(name) if metric else None
+        names += [name] if twin is None else [name, twin]
+    return names
+
+
+def schedule_csv(farm: FarmPlan) -> str:
+    """Give the text of schedule.csv; only the heading where there is no pass.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    """
+    table = io.StringIO()
+    writer = csv.DictWriter(table, schedule_columns(farm.units == "metric"), lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(schedule_rows(farm))
+    return table.getvalue()
