@@ -207,7 +207,8 @@ def test_templates_with_everything_on_and_filled_in_are_level_3(tmp_path):
 def test_every_setting_says_where_it_came_from(tmp_path):
     field = FIELD.replace("[planting]", 'heading_deg = 90\nprevious_crop = "maize"\n[planting]')
     second = SPRAYER.replace("ground rig", "old rig").replace("90 ft", "27 m")
-    settings = read(tmp_path, TOP, MONEY, PRODUCT, SPRAYER, second, RESPONSE, field=field)
+    header = '[harvest]\nheader = "35 ft"\n'
+    settings = read(tmp_path, TOP, MONEY, PRODUCT, SPRAYER, second, RESPONSE, header, field=field)
     by_key = {row.key: row for row in rows(settings)}
     assert by_key["money.grain_price"].value == '"10.40 USD/bu"'
     assert by_key["money.grain_price"].came_from == "farm.toml:3"
@@ -219,7 +220,8 @@ def test_every_setting_says_where_it_came_from(tmp_path):
     assert by_key["sprayer[2].efficiency"].came_from == "default (published)"
     assert by_key["name"].value == '"Some Field"'
     assert by_key["farm_name"].came_from == "farm.toml:1"
-    assert by_key["product.dose"].is_recorded_only
+    assert by_key["harvest.header"].is_recorded_only
+    assert not by_key["product.dose"].is_recorded_only, "the load sheet uses it"
     assert not by_key["weather.wind_height"].is_recorded_only, "only what was typed is recorded"
     assert "product.droplet" not in by_key
     assert all(row.words and row.value for row in by_key.values())

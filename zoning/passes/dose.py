@@ -63,8 +63,9 @@ class Dose:
 
         Examples
         --------
-        >>> dose_of("600 mL/ha").on(units.parse("2 ha", "ac"))
-        Amount(value=1200.0, unit='mL', gal=0.3170064628299775, lb=0.0)
+        >>> two_ha = dose_of("600 mL/ha").on(units.parse("2 ha", "ac"))
+        >>> two_ha.value, two_ha.unit, round(two_ha.gal, 4)
+        (1200.0, 'mL', 0.317)
         """
         area = area_ac / units.parse(f"1 {self.area_unit}", "ac")
         return Amount(

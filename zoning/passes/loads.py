@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from zoning.evidence import number
 from zoning.passes import sheet_notes
 from zoning.passes.dose import Amount, Dose, dose_of
 from zoning.passes.sheet import Load, LoadSheet, SheetZone
@@ -66,7 +67,7 @@ def load_sheet(
     Notes
     -----
     Mix = area x volume + overage. All loads but the last fill the tank. The overage is of the same mix, in
-    the last load; where that would be less than the overage, all loads are alike.
+    the last load; where that would be less than the overage, or next to nothing, all loads are alike.
     """
     product = settings.product
     if product is None or not at.reachable:
@@ -112,7 +113,7 @@ def _sizes_gal(mix_gal: float, tank_gal: float, overage_gal: float) -> tuple[flo
     """Mix in each load but the last, mix in the last, and how many there are before it."""
     loads = max(1, math.ceil(mix_gal / tank_gal - _SLACK))
     last_gal = mix_gal - (loads - 1) * tank_gal
-    if loads > 1 and last_gal < overage_gal:
+    if loads > 1 and last_gal < max(overage_gal, number("passes.least_load_frac") * tank_gal):
         return mix_gal / loads, mix_gal / loads, loads - 1
     return tank_gal, last_gal, loads - 1
 

@@ -1,7 +1,7 @@
 """What stands on a load sheet beside the loads: label limits, the place, and what must be known."""
 
 from zoning.evidence import number
-from zoning.passes.dose import dose_of, refused
+from zoning.passes.dose import dose_of, refused, season_allows
 from zoning.passes.sheet import SIDES, LabelLimits, Site
 from zoning.settings.model import Product, Settings, Sprayer
 from zoning.units import l_from_gal, l_ha_from_gal_ac
@@ -70,7 +70,8 @@ def notes(
     else:
         said.append(Said("loads.no_overage"))
     most, whole = product.max_applications, product.max_dose
-    said.append(Said("loads.application", number=applied + 1, most=most, dose=whole))
+    _, too_often = season_allows(product, applied)
+    said.append(too_often or Said("loads.application", number=applied + 1, most=most, dose=whole))
     if settings.money is not None and settings.money.goes_anyway:
         said.append(Said("loads.own_load", other=settings.money.other_pass))
     if settings.irrigated:

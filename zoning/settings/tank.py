@@ -96,7 +96,7 @@ def _taken_gal_ac(typed: object, volume_gal_ac: float) -> float:
     """Mix that an amount takes: a weight takes none, and a faulty amount is told by its own rule."""
     share = tank_share(typed)
     if share is not None:
-        return 0.0 if math.isnan(share) else share * volume_gal_ac
+        return share * volume_gal_ac if 0 < share < 1 else 0.0
     dose = read_dose(typed)
     return dose[1] if dose is not None and dose[0] == "gal_ac" else 0.0
 

@@ -2,9 +2,9 @@
 
 SENTENCES: dict[str, str] = {
     "loads.other_volume": (
-        "a tank mixed for {mixed_gal_ac:g} gal/ac ({mixed_l_ha:.0f} L/ha) and sprayed at "
-        "{sprayed_gal_ac:g} gal/ac ({sprayed_l_ha:.0f} L/ha) puts on {got} instead of {dose}: a second "
-        "volume needs a pass with a mix of its own, or a sprayer that injects the product"
+        "mixed for {mixed_gal_ac:g} gal/ac ({mixed_l_ha:.0f} L/ha), sprayed at {sprayed_gal_ac:g} gal/ac "
+        "({sprayed_l_ha:.0f} L/ha): {got} instead of {dose}; two passes with a mix each, or injection, keep "
+        "the dose"
     ),
     "loads.injected": (
         "the product is injected, not in the tank: give the machine its dose, and read off what it used"
@@ -38,24 +38,20 @@ SENTENCES: dict[str, str] = {
     ),
     "loads.battery": "each refill of the drone means a battery too: fill_min must hold both",
     "loads.mixing": (
-        "Mixing order, jar test and quality of the water: as the label in hand says. Anything that is not on "
-        "this sheet takes the place of water."
+        "mixing order, jar test and quality of the water as the label in hand says; anything that is not on "
+        "this sheet takes the place of water"
     ),
     "loads.buffer": (
-        "A buffer depends on the wind at spraying, so none is drawn on the map. Read the wind at the field, "
-        "at boom height, and write down what you decide:"
+        "depends on the wind at spraying, so the map has fixed setbacks at most; read the wind at the field, "
+        "at boom height, and write down what you decide"
     ),
-    "loads.short": "The last load is sized short: nothing should be left.",
+    "loads.short": "the loads are sized to the acres: nothing should be left but what lines and pump hold",
     "loads.label": "as entered; the label in hand wins",
     "loads.ask_neighbours": (
-        "Ask about hives, organic or sensitive crops, homes and schools before you drive out."
-    ),
-    "loads.record": (
-        "A sheet to fill in. It does not claim to meet the record-keeping law of any place: look up what "
-        "yours asks for."
+        "ask about hives, organic or sensitive crops, homes and schools before you drive out"
     ),
     "loads.keep": (
-        "Keep it with the machine's as-applied file. An insurer, a buyer or an inspector may ask for both; "
-        "whether a crop insurance asks is not known here."
+        "keep it with the machine's as-applied file: an insurer or a buyer may ask for both, and crop "
+        "insurance is not looked at here"
     ),
 }
