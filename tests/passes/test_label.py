@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from zoning.passes.dose import season_allows
 from zoning.passes.label import allowed_days, allowed_volumes
 from zoning.settings.model import Product, Sprayer
 from zoning.sprayer.reach import reach
@@ -142,3 +143,33 @@ def test_flying_has_its_own_minimum():
     allowed, reasons = allowed_volumes(allows, plane, reach(plane, (2, 5, 10)))
     assert allowed.tolist() == [False, True, True]
     assert reasons[0].values["volume_gal_ac"] == 2
+
+
+def refusals(product, machine, applied=0):
+    """Every reason that the limits of a label give on a day, at 15 gal/ac, after some applications."""
+    reasons = [*allowed_days(draws(), np.array([225]), product)[1]]
+    reasons += allowed_volumes(product, machine, reach(machine, (15.0,)))[1]
+    _, why_not = season_allows(product, applied)
+    return {reason.code for reason in (*reasons, why_not) if reason is not None}
+
+
+@pytest.mark.parametrize(
+    ("limit", "kind", "code"),
+    [
+        ({"min_carrier_ground": "16 gal/ac"}, "ground", "passes.below_label_minimum"),
+        ({"min_carrier_air": "16 gal/ac"}, "aerial", "passes.below_label_minimum"),
+        ({"min_carrier_air": "16 gal/ac"}, "drone", "passes.below_label_minimum"),
+        ({"aerial_allowed": False}, "aerial", "passes.not_by_air"),
+        ({"drone_allowed": False}, "drone", "passes.not_by_drone"),
+        ({"latest_stage": "R3"}, "ground", "passes.past_latest_stage"),
+        ({"pre_harvest_interval_d": 40}, "ground", "passes.past_pre_harvest"),
+        ({"max_applications": 1}, "ground", "loads.season_applications"),
+        ({"max_dose": "15 fl oz/ac"}, "ground", "loads.season_dose"),
+    ],
+)
+def test_every_limit_of_the_label_refuses_by_itself_and_says_why(limit, kind, code):
+    # R4 begins on day 222, R6 on 244, R7 on 262; the spray is on day 225, the second of the season
+    machine = sprayer() if kind == "ground" else flying(kind)
+    mild = {"aerial_allowed": True, "drone_allowed": True, "min_carrier_air": "5 gal/ac"}
+    assert refusals(label(**mild), machine, applied=1) == set()
+    assert refusals(label(**mild | limit), machine, applied=1) == {code}

@@ -1,0 +1,190 @@
+"""The load sheet as a page: everything is on it, nothing is guessed, and it fits a page."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from made_plans import Made, made_plan
+from made_sheets import DRONE, MONEY, made_sheet
+
+from zoning.show.load_sheet import WIDTH, texts
+from zoning.words import SENTENCES, cautions
+
+LONGEST_PAGE = 66  # lines of a page at six to the inch
+FULL = {
+    "product": {
+        "adjuvant": "1 pt/ac", "foliar_feed": "1 qt/ac", "droplet": "medium", "hay_grazing_d": 14,
+        "rainfast_h": 1,
+    },
+    "rig": {"overage": "25 gal"},
+    "entrance": "north gate off the county road",
+    "wires": "power line along the east edge",
+    "contact": "Ana, 555 0100",
+    "neighbours": {"north": "hives, 200 ft", "east": "none", "south": "organic farm", "west": "school"},
+}  # fmt: skip
+
+
+def plan_with(sheet, *, units="us", country="US"):
+    plan = made_plan(Made(labels=[[1, 2], [3, 3]], cell_m=100, units=units))
+    one = replace(plan.passes[0], sheet=sheet)
+    return replace(plan, passes=(one,), country=country, cautions=cautions(country))
+
+
+def page_of(sheet, **wanted):
+    return texts(plan_with(sheet, **wanted))["passes/P1/load_sheet.txt"]
+
+
+def joined(page):
+    """The words of a page without the breaks of its lines."""
+    return " ".join(page.split())
+
+
+def row(page, name):
+    return next(line for line in page.splitlines() if line.startswith(name))
+
+
+def test_names_of_the_files_are_beside_the_operators_set():
+    assert list(texts(plan_with(made_sheet()))) == ["passes/P1/load_sheet.txt", "passes/P1/record.txt"]
+    assert texts(plan_with(None)) == {}
+
+
+def test_by_hand_the_loads_of_case_e():
+    # tests/passes/test_loads.py: 1,000 and 800 gal, 533.3 and 426.7 fl oz = 4.17 and 3.33 gal
+    page = page_of(made_sheet())
+    assert row(page, "mix").split("  ")[-1].strip() == (
+        "1,800 gal for 120.0 ac at 15 gal/ac, in 2 loads; overage 0 gal"
+    )
+    assert row(page, "spray mix").split("  ")[-1].strip() == "800.0 gal"
+    assert "1,000 gal" in row(page, "spray mix")
+    assert row(page, "treats").split() == ["treats", "66.7", "ac", "53.3", "ac"]
+    assert "533.3 fl oz = 4.17 gal" in row(page, "Invented Fungicide A")
+    assert "426.7 fl oz = 3.33 gal" in row(page, "Invented Fungicide A")
+    assert row(page, "water").split() == ["water", "995.8", "gal", "796.7", "gal"]
+    assert "first load" in page
+    assert "1: 40.0 ac at 11.9 mph; 3: 80.0 ac at 11.9 mph" in page
+    assert "nozzle 04, 90 psi" in joined(page)
+
+
+def test_by_hand_the_same_in_metric():
+    # 1,800 gal = 6,814 L; 120 ac = 48.6 ha; 15 gal/ac = 140 L/ha; 11.88 mph = 19.1 km/h; 90 psi = 6.2 bar;
+    # 600 mL/ha on 66.67 ac = 26.979 ha are 16,187 mL = 16.19 L
+    page = page_of(
+        made_sheet(product={"dose": "600 mL/ha", "max_dose": "1200 mL/ha"}), units="metric", country="AR"
+    )
+    assert "6,814 L for 48.6 ha at 140 L/ha" in page
+    assert "16,187 mL = 16.19 L" in row(page, "Invented Fungicide A")
+    assert "19.1 km/h" in page
+    assert "6.2 bar" in joined(page)
+    before_notes = page.split("\n- ")[0]
+    assert not {"gal", "ac", "mph", "psi", "lb"} & set(before_notes.replace("/", " ").split())
+
+
+def test_what_is_weighed_is_shown_in_pounds_or_kilograms():
+    # 66.67 ac x 4 oz = 266.7 oz = 16.67 lb = 7.56 kg
+    sheet = made_sheet(product={"dose": "4 oz/ac", "max_dose": "8 oz/ac"})
+    assert "266.7 oz = 16.67 lb" in row(page_of(sheet), "Invented Fungicide A")
+    assert "266.7 oz = 7.56 kg" in row(page_of(sheet, units="metric"), "Invented Fungicide A")
+
+
+def test_an_amount_that_nobody_gave_is_a_blank_and_never_0():
+    page = page_of(made_sheet())
+    for name in ("adjuvant", "foliar feed"):
+        assert row(page, name).count("amount not given ________") == 2
+    page = page_of(made_sheet(**FULL))
+    # 66.67 ac x 1 pt = 66.67 pt = 8.33 gal
+    assert "66.67 pt = 8.33 gal" in row(page, "adjuvant 1 pt/ac")
+    assert "amount not given" not in page
+
+
+def test_what_nobody_typed_is_left_to_the_pen():
+    page = page_of(made_sheet())
+    for name in ("calls it off", "entrance", "wires", "next field"):
+        assert row(page, name).endswith("________"), name
+    for side in ("north", "east", "south", "west"):
+        assert f"{side} ___" in page
+    assert "ask about hives, organic or sensitive crops, homes and schools" in joined(page)
+    for blank in ("droplets ____", "hay and grazing ____", "rainfast after ____"):
+        assert blank in joined(page)
+    full = page_of(made_sheet(**FULL))
+    assert "north hives, 200 ft; east none; south organic farm; west school" in joined(full)
+    assert "ask about hives" not in joined(full)
+    for typed in ("north gate off", "power line along", "Ana, 555 0100", "droplets medium"):
+        assert typed in joined(full)
+    assert "no hay, no grazing for 14 d" in joined(full)
+    assert "no rain for 1 h" in joined(full)
+
+
+def test_lines_that_every_sheet_has():
+    page = joined(page_of(made_sheet(**FULL)))
+    assert "last product in tank ____________ rinsed by ________ date" in page
+    assert "wind speed _____ from _____ distance _____ decision ____" in page
+    assert "depends on the wind at spraying" in page
+    assert "jar test" in page
+    assert "as the label in hand says" in page
+    # 30 d after Jul 6
+    assert "no harvest for 30 d, before Aug 5" in page
+    assert "wind at most 10 mph" in page
+    assert "nobody goes in for 12 h" in page
+    assert "from Jul 4 by Jul 11" in page
+    assert "application 1 of this product" in page
+    for caution in cautions("US"):
+        assert caution in page
+    assert "breaks federal law" not in joined(page_of(made_sheet(), country="AR"))
+
+
+def test_the_next_field_is_named_where_it_is_known():
+    assert row(page_of(replace(made_sheet(), next_field="Loma Larga")), "next field").endswith("Loma Larga")
+
+
+def test_the_interval_runs_from_the_last_day_of_the_pass():
+    plan = plan_with(made_sheet())
+    one = replace(plan.passes[0], day=date(2026, 7, 20))
+    page = texts(replace(plan, passes=(one,)))["passes/P1/load_sheet.txt"]
+    assert "before Aug 19" in joined(page)
+
+
+def test_zones_whose_best_days_do_not_meet_are_told():
+    plan = plan_with(made_sheet())
+    late = replace(plan.zones[2], spray_from=date(2026, 7, 20), spray_by=date(2026, 7, 27))
+    page = texts(replace(plan, zones=(*plan.zones[:2], late)))["passes/P1/load_sheet.txt"]
+    assert "from Jul 4 by Jul 27, no one day being best for all zones" in joined(page)
+
+
+def test_a_drone_has_many_loads_and_no_nozzle():
+    page = page_of(made_sheet({1: 4.2}, 5.0, base=DRONE))
+    assert "each of first 2 loads" in page
+    assert "nozzle" not in page
+    assert "battery" in page
+
+
+def test_injected_product_is_marked():
+    page = page_of(made_sheet(rig={"injection": True}))
+    assert "* injected, not in the tank" in page
+    assert row(page, "Invented Fungicide A *")
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize(
+    "wanted", [{}, FULL, {"irrigated": True, "money": MONEY | {"other_pass": "insecticide"}}]
+)
+def test_it_is_one_page_of_eighty_letters(units, wanted):
+    page = page_of(made_sheet(**wanted), units=units)
+    assert max(map(len, page.splitlines())) <= WIDTH == 80
+    assert len(page.splitlines()) <= LONGEST_PAGE
+    assert page.isascii()
+
+
+def test_it_promises_nothing():
+    both = "".join(texts(plan_with(made_sheet(**FULL))).values()).casefold()
+    assert "safe" not in both
+    assert not [text for code, text in SENTENCES.items() if code.startswith("loads.") and "safe" in text]
+    assert "does not claim to meet" in both
+    assert "crop insurance" in joined(both)
+
+
+def test_the_record_knows_what_the_sheet_knows():
+    record = texts(plan_with(made_sheet()))["passes/P1/record.txt"]
+    for known in ("Invented Fungicide A", "8 fl oz/ac", "15 gal/ac", "120.0 ac", "ground rig", "12 h"):
+        assert known in record
+    for blank in ("registration number", "licence number", "applicator"):
+        assert row(record, blank).endswith("____")
