@@ -129,6 +129,24 @@ def test_by_hand_figures_that_people_know():
     assert units.mm_from_in(1) == pytest.approx(25.4, abs=1e-12)
 
 
+def test_by_hand_the_table_of_units():
+    # 12 x 0.0254 m; 5280 x 0.3048 m = 1609.344 m
+    assert units.parse("1 ft", "m") == pytest.approx(12 * units.parse("1 in", "m"), rel=1e-12)
+    assert 1 / units.mi_from_m(1) == pytest.approx(1609.344, abs=5e-10)
+    # 4046.8564224 m2 = 0.40468564224 ha
+    assert units.ha_from_ac(1) == pytest.approx(0.40468564224, abs=5e-12)
+    # 3.785411784 L / 128 = 29.5735295625 mL
+    assert units.l_from_gal(units.parse("1 fl oz", "gal")) * 1000 == pytest.approx(29.5735295625, abs=5e-11)
+    # 3.785411784 / 0.40468564224 = 9.353956229 L/ha; 29.5735295625 / 0.40468564224 = 73.07778304 mL/ha
+    assert units.l_ha_from_gal_ac(1) == pytest.approx(9.353956229, abs=5e-10)
+    fl_oz_ac = units.parse("1 fl oz/ac", "gal_ac")
+    assert units.l_ha_from_gal_ac(fl_oz_ac) * 1000 == pytest.approx(73.07778304, abs=5e-9)
+    # 0.45359237 / 0.40468564224 = 1.120851156 kg/ha
+    assert 1 / units.parse("1 kg/ha", "lb_ac") == pytest.approx(1.120851156, abs=5e-10)
+    # 5280 / 3600 = 1.466667 ft/s
+    assert units.ft_from_m(units.m_s_from_mph(1)) == pytest.approx(1.466667, abs=5e-7)
+
+
 @given(ORDINARY)
 def test_there_and_back_again(amount):
     assert units.gal_ac_from_l_ha(units.l_ha_from_gal_ac(amount)) == pytest.approx(amount, rel=1e-12)

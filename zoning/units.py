@@ -286,19 +286,9 @@ def h_from_min(time_min: float) -> float:
     return time_min / 60
 
 
-def min_from_h(time_h: float) -> float:
-    """Time in minutes."""
-    return time_h * 60
-
-
 def per_day_from_per_week(amount_per_week: float) -> float:
     """Amount a day, averaged over the week."""
     return amount_per_week / 7
-
-
-def psi_from_bar(pressure_bar: float) -> float:
-    """Pressure, metric to US."""
-    return pressure_bar * PSI_PER_BAR
 
 
 def bar_from_psi(pressure_psi: float) -> float:
@@ -307,13 +297,7 @@ def bar_from_psi(pressure_psi: float) -> float:
 
 
 def c_from_f(temperature_f: float) -> float:
-    """Temperature, Fahrenheit to Celsius.
-
-    Examples
-    --------
-    >>> c_from_f(212)
-    100.0
-    """
+    """Temperature, Fahrenheit to Celsius."""
     return (temperature_f - 32) * 5 / 9
 
 

@@ -7,15 +7,25 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.sprayer.nozzle import (
+    colour,
     flow_at,
+    metric_reference_psi,
     nozzle_gal_min,
     pressure_for,
     rated_gal_min,
+    rated_l_min,
     reference_psi,
     sizes_gal_min,
     speeds_mph,
 )
-from zoning.units import KMH_PER_MPH, L_PER_GAL, gal_ac_from_l_ha, l_ha_from_gal_ac
+from zoning.units import (
+    KMH_PER_MPH,
+    L_PER_GAL,
+    ac_h_from_mph,
+    gal_ac_from_l_ha,
+    ha_from_ac,
+    l_ha_from_gal_ac,
+)
 
 IN_M = 0.0254
 
@@ -66,6 +76,40 @@ def test_by_hand_us_and_metric_rating_differ_by_the_pressure_only():
     assert 1.6 / at_3_bar == pytest.approx(1.013, abs=0.001)
 
 
+def test_by_hand_pressure_ratings_are_not_the_same_pressure():
+    # 40 psi = 2.7579 bar; sqrt(3 / 2.7579) = 1.043: a tip gives 4.3 % more at 3 bar
+    assert metric_reference_psi() == pytest.approx(43.51, abs=0.005)
+    assert flow_at(1, metric_reference_psi(), reference_psi()) == pytest.approx(1.043, abs=0.0005)
+    assert rated_l_min("04") == pytest.approx(1.579, abs=0.0005)
+    assert rated_l_min("07") is None
+
+
+@pytest.mark.parametrize(
+    ("size", "word"),
+    [
+        *(("01", "orange"), ("015", "green"), ("02", "yellow"), ("025", "purple"), ("03", "blue")),
+        *(("04", "red"), ("05", "brown"), ("06", "grey"), ("08", "white")),
+    ],
+)
+def test_published_colours_of_the_sizes(size, word):
+    # sprayers101.com/nozzle-chart-twist; McCloskey, Andrade-Sanchez and Brown 2012, University of Arizona
+    assert colour(size) == word
+
+
+def test_a_size_without_a_colour_of_the_standard_has_none():
+    assert {colour(size) for size in ("10", "15", "20", "07", "")} == {""}
+
+
+def test_by_hand_the_constants_from_their_units():
+    # 5940 = 43,560 ft2 x 12 in x 60 min / 5,280 ft; 8.25 = 43,560 / 5,280; 600 = 10,000 m2 x 60 min / 1,000 m
+    assert 43_560 * 12 * 60 / 5_280 == 5_940
+    assert ac_h_from_mph(1, 0.3048) == pytest.approx(1 / (43_560 / 5_280), rel=1e-12)
+    assert ac_h_from_mph(1, 0.3048) == pytest.approx(1 / 8.25, rel=1e-12)
+    one_l_ha, one_km_h = gal_ac_from_l_ha(1), 1 / KMH_PER_MPH
+    assert nozzle_gal_min(one_l_ha, one_km_h, 1) * L_PER_GAL == pytest.approx(1 / 600, rel=1e-12)
+    assert ha_from_ac(ac_h_from_mph(one_km_h, 1)) == pytest.approx(1 / 10, rel=1e-12)
+
+
 def test_by_hand_the_known_us_constant():
     # gal/min = gal/ac x mph x in / 5940, 5940 = 43560 x 12 x 60 / 5280 exactly
     assert nozzle_gal_min(1, 1, IN_M) == pytest.approx(1 / 5940, rel=1e-12)
@@ -85,12 +129,6 @@ def test_by_hand_metric_identity():
     assert nozzle_gal_min(10, 14, 20 * IN_M) * L_PER_GAL == pytest.approx(
         93.54 * 22.531 * 0.508 / 600, rel=1e-4
     )
-
-
-def test_by_hand_calibration_arithmetic_of_another_formula():
-    # Sprayer calibration, Oklahoma State, turf.okstate.edu: 101 fl oz/min, 3 mph, 18 in. Its printed result
-    # (88) is not what its own formula gives (86.8), so the formula is tested, not the misprint.
-    assert 101 / 128 / nozzle_gal_min(1, 3, 18 * IN_M) == pytest.approx(86.8, abs=0.05)
 
 
 def test_by_hand_twice_the_volume_needs_four_times_the_pressure():

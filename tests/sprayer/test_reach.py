@@ -8,7 +8,7 @@ from zoning.settings.model import Sprayer
 from zoning.sprayer.capacity import acres_per_load, cycle_ac_h, driving_ac_h
 from zoning.sprayer.nozzle import sizes_gal_min
 from zoning.sprayer.reach import reach
-from zoning.sprayer.smallest import footprint, smallest_rate_zone_ac, smallest_zone_ac
+from zoning.sprayer.smallest import footprint, rate_footprint, smallest_rate_zone_ac, smallest_zone_ac, step_m
 
 FT_M = 0.3048
 
@@ -66,6 +66,19 @@ def test_by_hand_cycle_capacity(boom_ft, mph, tank, fill_min, ac_h):
     driving = driving_ac_h(mph, boom_ft * FT_M, 0.85)
     found = [cycle_ac_h(driving, acres_per_load(tank, volume), fill_min / 60) for volume in (10, 15, 20)]
     assert found == pytest.approx(ac_h, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("boom_ft", "mph", "tank", "fill_min", "loads_ac", "less"),
+    [(90, 14, 800, 20, (80, 53.3, 40), 0.26), (120, 15, 1200, 8, (120, 80, 60), 0.15)],
+)
+def test_by_hand_fast_filling_shrinks_what_volume_costs(boom_ft, mph, tank, fill_min, loads_ac, less):
+    # tank / gal/ac; 62.4 / 84.2 = .741 and 131.3 / 153.8 = .854: 20 gal/ac costs 26 % and 15 % of the acres
+    loads = [acres_per_load(tank, volume) for volume in (10, 15, 20)]
+    assert loads == pytest.approx(loads_ac, abs=0.05)
+    driving = driving_ac_h(mph, boom_ft * FT_M, 0.85)
+    low, _, high = (cycle_ac_h(driving, load, fill_min / 60) for load in loads)
+    assert 1 - high / low == pytest.approx(less, abs=0.005)
 
 
 def test_by_hand_spraying_time_of_a_load():
@@ -176,10 +189,24 @@ def test_what_is_reached_is_inside_every_limit(volume, size, low, factor, slow, 
         assert reach(faster, (volume,))[0].acres_per_hour < at.acres_per_hour
 
 
+@pytest.mark.parametrize(("mph", "feet"), [(14, (10, 41, 82, 164)), (10, (7, 29, 59, 117))])
+def test_by_hand_distance_lost_while_the_rate_changes(mph, feet):
+    # 14 mph = 20.533 ft/s, 10 mph = 14.667 ft/s; in 0.5, 2, 4 and 8 s
+    found = [step_m(mph, lag_s) / FT_M for lag_s in (0.5, 2, 4, 8)]
+    assert found == pytest.approx(feet, abs=0.5)
+    # the metric form: s x km/h / 3.6
+    assert step_m(mph, 2) == pytest.approx(2 * mph * 1.609344 / 3.6)
+
+
 @pytest.mark.parametrize(("lag_s", "ac"), [(2, 0.25), (4, 0.51)])
 def test_by_hand_smallest_zone_for_a_change_of_rate(lag_s, ac):
     # 14 mph = 20.53 ft/s; 90 ft x 3 x 41.07 ft = 0.25 ac, with 4 s 0.51 ac
     assert smallest_rate_zone_ac(rig(rate_lag_s=lag_s)) == pytest.approx(ac, abs=0.005)
+
+
+def test_by_hand_sides_of_the_smallest_zone_for_a_change_of_rate():
+    # 90 ft across; 2 s at 20.533 ft/s are 41.07 ft, x 3 = 123 ft along
+    assert rate_footprint(rig(rate_lag_s=2)) == pytest.approx((90 * FT_M, 123.2 * FT_M), abs=0.05 * FT_M)
 
 
 def test_by_hand_smallest_zone_is_square_where_the_step_is_short():

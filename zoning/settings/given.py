@@ -149,10 +149,10 @@ def _not_toml(name: str, text: str, message: str) -> InputError:
     )
 
 
-def merged(field_file: Path, farm_file: Path | None) -> Given:
+def merged(field_file: Path | None, farm_file: Path | None) -> Given:
     """Read both files; the field's own value wins, tables are merged, lists are replaced whole.
 
-    The `name` of farm.toml becomes `farm_name`.
+    The `name` of farm.toml becomes `farm_name`. Either file may be None.
 
     Raises
     ------

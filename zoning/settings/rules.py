@@ -137,6 +137,9 @@ def _label(given: Given) -> Iterator[InputError]:
         yield missing_fault(given, ("product", "min_carrier_air"), f", which the {allowed[0]} sprayer needs")
 
 
+OF_LABEL = (_label,)
+
+
 def _planting(given: Given) -> Iterator[InputError]:
     if given.get("planting", "file") is not None and given.get("planting", "date") is not None:
         mend = "Keep the file, or the one date for the whole field."

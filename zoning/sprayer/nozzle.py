@@ -6,8 +6,8 @@ label and is never derived from size or pressure.
 
 import math
 
-from zoning.evidence import named, number
-from zoning.units import ac_h_from_mph, per_min_from_per_h
+from zoning.evidence import entry, named, number
+from zoning.units import PSI_PER_BAR, ac_h_from_mph, l_from_gal, per_min_from_per_h
 
 
 def sizes_gal_min() -> dict[str, float]:
@@ -30,6 +30,30 @@ def rated_gal_min(size: str) -> float | None:
     True
     """
     return sizes_gal_min().get(size.strip())
+
+
+def colour(size: str) -> str:
+    """Colour of a nozzle size in the standard, "" for a size without one; it tells nothing of droplets.
+
+    Examples
+    --------
+    >>> colour("04"), colour("20")
+    ('red', '')
+    """
+    colours = entry("sprayer.nozzle_colour").value
+    return str(colours.get(size.strip(), "")) if isinstance(colours, dict) else ""
+
+
+def rated_l_min(size: str) -> float | None:
+    """Flow of a size at the pressure of metric tables, in L/min; None for a size that is not in the table.
+
+    Examples
+    --------
+    >>> round(rated_l_min("04"), 3)  # 0.40 gal/min in L/min, x sqrt(43.511 / 40)
+    1.579
+    """
+    rated = rated_gal_min(size)
+    return None if rated is None else l_from_gal(flow_at(rated, metric_reference_psi(), reference_psi()))
 
 
 def flow_at(rated_flow: float, pressure: float, rated_pressure: float) -> float:
@@ -149,3 +173,8 @@ def speeds_mph(
 def reference_psi() -> float:
     """Pressure at which the sizes are rated, in psi."""
     return number("sprayer.nozzle_reference_psi")
+
+
+def metric_reference_psi() -> float:
+    """Pressure at which metric tables rate the sizes, in psi: 3 bar."""
+    return number("sprayer.nozzle_metric_reference_bar") * PSI_PER_BAR

@@ -79,18 +79,18 @@ def _reach_one(sprayer: Sprayer, volume_gal_ac: float) -> Reach:
     slowest, fastest = sprayer.speed_mph
     if sprayer.nozzle is None and sprayer.kind != "ground":
         return _reached(sprayer, volume_gal_ac, (slowest, fastest))
-    lacking = _lacking(sprayer)
-    if lacking is not None:
-        return _refused(sprayer, volume_gal_ac, lacking)
-    holds = _holds_mph(sprayer, sprayer.nozzle or "", volume_gal_ac)
+    unknown = lacking(sprayer)
+    if unknown is not None:
+        return _refused(sprayer, volume_gal_ac, unknown)
+    holds = holds_mph(sprayer, sprayer.nozzle or "", volume_gal_ac)
     within = max(slowest, holds[0]), min(fastest, holds[1])
     if within[0] > within[1]:
         return _refused(sprayer, volume_gal_ac, _why_not(sprayer, volume_gal_ac, holds))
     return _reached(sprayer, volume_gal_ac, within)
 
 
-def _lacking(sprayer: Sprayer) -> Said | None:
-    """Name what is not known of the nozzle, without which nothing can be said."""
+def lacking(sprayer: Sprayer) -> Said | None:
+    """Name what is not known of the nozzle, without which nothing can be said; None where all is known."""
     if sprayer.nozzle is None or sprayer.nozzle_spacing_m is None or sprayer.pressure_psi is None:
         return Said("sprayer.nozzle_missing", sprayer=sprayer.name)
     if rated_gal_min(sprayer.nozzle) is None:
@@ -104,7 +104,7 @@ def _flows_gal_min(sprayer: Sprayer, size: str) -> tuple[float, float]:
     """Least and most that one nozzle of a size gives on this sprayer."""
     rated, given = rated_gal_min(size), sprayer.pressure_psi
     if rated is None or given is None:
-        raise ValueError(f"nozzle {size!r} at {given} psi: look with _lacking() first")
+        raise ValueError(f"nozzle {size!r} at {given} psi: look with lacking() first")
     low, high = given if isinstance(given, tuple) else (given, given)
     least, most = flow_at(rated, low, reference_psi()), flow_at(rated, high, reference_psi())
     if sprayer.duty_frac is None:
@@ -112,8 +112,8 @@ def _flows_gal_min(sprayer: Sprayer, size: str) -> tuple[float, float]:
     return sprayer.duty_frac[0] * least, sprayer.duty_frac[1] * most
 
 
-def _holds_mph(sprayer: Sprayer, size: str, volume_gal_ac: float) -> tuple[float, float]:
-    """Speeds at which a nozzle of this size holds the volume, whatever the machine's own speeds."""
+def holds_mph(sprayer: Sprayer, size: str, volume_gal_ac: float) -> tuple[float, float]:
+    """Give the speeds at which a nozzle of this size holds the volume, whatever the machine's own, in mph."""
     return speeds_mph(volume_gal_ac, sprayer.nozzle_spacing_m or 0, _flows_gal_min(sprayer, size))
 
 
@@ -137,21 +137,44 @@ def _why_not(sprayer: Sprayer, volume_gal_ac: float, holds_mph: tuple[float, flo
 
 
 def _would_do(sprayer: Sprayer, size: str, volume_gal_ac: float) -> bool:
-    low, high = _holds_mph(sprayer, size, volume_gal_ac)
+    low, high = holds_mph(sprayer, size, volume_gal_ac)
     return low <= sprayer.speed_mph[1] and high >= sprayer.speed_mph[0]
+
+
+def nozzle_at(
+    sprayer: Sprayer, volume_gal_ac: float, speed_mph: float
+) -> tuple[float | None, float | None, float | None]:
+    """Give what a nozzle does at one speed: flow in gal/min, and pressure in psi or, pulsed, duty (0-1).
+
+    Whether nozzle and machine go so far is not asked here.
+
+    Returns
+    -------
+    (float, float or None, float or None)
+        Flow, pressure, duty; None for that which stays the same, and for all where no nozzle is given.
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({
+    ...     "name": "rig", "boom": "90 ft", "nozzle": "04", "nozzle_spacing": "20 in", "tank": "1000 gal",
+    ...     "pressure": ["30 psi", "90 psi"], "speed": ["5 mph", "14 mph"], "fill_min": 15})
+    >>> flow, psi, duty = nozzle_at(rig, 10, 14)
+    >>> round(flow, 4), round(psi), duty
+    (0.4714, 56, None)
+    """
+    if lacking(sprayer) is not None or sprayer.nozzle is None or sprayer.nozzle_spacing_m is None:
+        return None, None, None
+    flow = nozzle_gal_min(volume_gal_ac, speed_mph, sprayer.nozzle_spacing_m)
+    if sprayer.duty_frac is None:
+        return flow, pressure_for(rated_gal_min(sprayer.nozzle) or 0, flow, reference_psi()), None
+    # duty_frac[1] of the full flow is the most that the nozzle gives
+    return flow, None, flow / _flows_gal_min(sprayer, sprayer.nozzle)[1] * sprayer.duty_frac[1]
 
 
 def _reached(sprayer: Sprayer, volume_gal_ac: float, speeds: tuple[float, float]) -> Reach:
     load_ac = acres_per_load(sprayer.tank_gal, volume_gal_ac)
     driving = driving_ac_h(speeds[1], sprayer.boom_m, sprayer.efficiency_frac)
-    flow = pressure = duty = None
-    if sprayer.nozzle is not None and sprayer.nozzle_spacing_m is not None:
-        flow = nozzle_gal_min(volume_gal_ac, speeds[1], sprayer.nozzle_spacing_m)
-        if sprayer.duty_frac is None:
-            pressure = pressure_for(rated_gal_min(sprayer.nozzle) or 0, flow, reference_psi())
-        else:
-            # duty_frac[1] of the full flow is the most that the nozzle gives
-            duty = flow / _flows_gal_min(sprayer, sprayer.nozzle)[1] * sprayer.duty_frac[1]
+    flow, pressure, duty = nozzle_at(sprayer, volume_gal_ac, speeds[1])
     return Reach(
         volume_gal_ac=volume_gal_ac,
         reachable=True,

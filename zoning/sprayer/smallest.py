@@ -63,6 +63,30 @@ def smallest_zone_ac(sprayer: Sprayer) -> float:
     return _ac(footprint(sprayer))
 
 
+def rate_footprint(sprayer: Sprayer) -> tuple[float, float]:
+    """Sides of the smallest zone for a change of rate: the boom across the track, and along it, in m.
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "tank": "1000 gal",
+    ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "rate_lag_s": 4})
+    >>> [round(side_m, 1) for side_m in rate_footprint(rig)]  # 90 ft; 3 x 82.1 ft = 246.4 ft
+    [27.4, 75.1]
+    """
+    return _sides_m(sprayer.boom_m, sprayer.rate_lag_s, sprayer.speed_mph[1])
+
+
+def step_m(speed_mph: float, lag_s: float) -> float:
+    """Distance driven while a rate or a section changes, in m.
+
+    Examples
+    --------
+    >>> round(step_m(14, 4) / 0.3048)  # 14 mph is 20.53 ft/s
+    82
+    """
+    return m_s_from_mph(speed_mph) * lag_s
+
+
 def smallest_rate_zone_ac(sprayer: Sprayer) -> float:
     """Smallest zone for a change of rate, the whole boom wide, in ac.
 
@@ -73,12 +97,11 @@ def smallest_rate_zone_ac(sprayer: Sprayer) -> float:
     >>> round(smallest_rate_zone_ac(rig), 2)
     0.51
     """
-    return _ac(_sides_m(sprayer.boom_m, sprayer.rate_lag_s, sprayer.speed_mph[1]))
+    return _ac(rate_footprint(sprayer))
 
 
 def _sides_m(width_m: float, lag_s: float, speed_mph: float) -> tuple[float, float]:
-    step_m = m_s_from_mph(speed_mph) * lag_s
-    return width_m, max(width_m, number("sprayer.steps_in_a_zone") * step_m)
+    return width_m, max(width_m, number("sprayer.steps_in_a_zone") * step_m(speed_mph, lag_s))
 
 
 def _ac(sides_m: tuple[float, float]) -> float:
