@@ -157,6 +157,23 @@ def test_a_drone_has_many_loads_and_no_nozzle():
     assert "battery" in page
 
 
+def test_another_pass_has_its_blank_and_an_insecticide_its_threshold():
+    insects = joined(page_of(made_sheet(money=MONEY | {"other_pass": "insecticide"})))
+    assert "also in tank insecticide ________; its threshold was met, seen by ________ on" in insects
+    assert "never from this one" in insects
+    weeds = joined(page_of(made_sheet(money=MONEY | {"other_pass": "late herbicide"})))
+    assert "also in tank late herbicide ________ label" in weeds
+    assert "threshold" not in weeds
+    assert "also in tank" not in page_of(made_sheet())
+
+
+def test_a_triazole_on_a_dry_crop_is_said():
+    assert "can burn the leaves" in joined(page_of(made_sheet(drought=True)))
+    assert "can burn the leaves" not in joined(page_of(made_sheet()))
+    only_11 = made_sheet(drought=True, product={"groups": ["11"]})
+    assert "can burn the leaves" not in joined(page_of(only_11))
+
+
 def test_injected_product_is_marked():
     page = page_of(made_sheet(rig={"injection": True}))
     assert "* injected, not in the tank" in page

@@ -106,6 +106,7 @@ def load_sheet(
         label=sheet_notes.label_limits(product, settings),
         site=sheet_notes.site(settings),
         notes=sheet_notes.notes(product, sprayer, settings, rate_gal_ac=mix.rate_gal_ac, applied=applied),
+        other_pass=settings.money.other_pass.strip() if settings.money is not None else "",
     )
 
 

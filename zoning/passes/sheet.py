@@ -72,6 +72,7 @@ class LoadSheet:
     `foliar_feed` are as typed, empty where nobody gave an amount. `pressure_psi`, `duty_frac` and `nozzle`
     are those at the speed of the zones; None or empty where no nozzle is given (aircraft, drone). The volume
     is held from `slowest_mph` on. `next_field` is where the sprayer goes next, empty where not known.
+    `other_pass` is what goes over the whole field in the same visit, empty where nothing does.
     """
 
     product: str
@@ -94,6 +95,7 @@ class LoadSheet:
     label: LabelLimits
     site: Site
     notes: tuple[Said, ...]
+    other_pass: str = ""
     next_field: str = ""
 
     @property

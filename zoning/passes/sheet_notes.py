@@ -3,6 +3,7 @@
 from zoning.evidence import number
 from zoning.passes.dose import dose_of, refused, season_allows
 from zoning.passes.sheet import SIDES, LabelLimits, Site
+from zoning.returns.remarks import leaf_burn
 from zoning.settings.model import Product, Settings, Sprayer
 from zoning.units import l_from_gal, l_ha_from_gal_ac
 from zoning.words import Said
@@ -77,7 +78,7 @@ def notes(
     if settings.irrigated:
         rainfast = f" ({product.rainfast_h:g} h)" if product.rainfast_h is not None else ""
         said.append(Said("loads.irrigated", rainfast=rainfast))
-    return (*said, *_from_the_air(sprayer, rate_gal_ac))
+    return (*said, *leaf_burn(settings), *_from_the_air(sprayer, rate_gal_ac))
 
 
 def _from_the_air(sprayer: Sprayer, rate_gal_ac: float) -> tuple[Said, ...]:

@@ -46,6 +46,7 @@ def sheet_object(sheet: LoadSheet | None, metric: bool) -> Json | None:
         "wires": sheet.site.wires or None,
         "contact": sheet.site.contact or None,
         "neighbours": {side: text or None for side, text in sheet.site.neighbours},
+        "other_pass": sheet.other_pass or None,
         "next_field": sheet.next_field or None,
         "notes": [{"code": one.code, "text": one.text} for one in sheet.notes],
     }

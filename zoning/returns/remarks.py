@@ -50,7 +50,7 @@ def remarks(settings: Settings, of: Situation) -> tuple[Said, ...]:
     """
     return (
         *_resistance(settings.product),
-        *_drought(settings),
+        *leaf_burn(settings),
         *_after(settings),
         *_before(settings, of),
         *_canopy(settings, of),
@@ -103,7 +103,8 @@ def _resistance(product: Product | None) -> tuple[Said, ...]:
     return tuple(said)
 
 
-def _drought(settings: Settings) -> tuple[Said, ...]:
+def leaf_burn(settings: Settings) -> tuple[Said, ...]:
+    """Warn of a triazole on a dry crop; nothing to say elsewhere."""
     burns = settings.product is not None and _TRIAZOLES in codes(settings.product.groups)
     return (Said("returns.leaf_burn"),) if settings.drought and burns else ()
 

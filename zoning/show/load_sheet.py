@@ -196,6 +196,11 @@ def _amount(amount: Amount | None, written: Units) -> str:
 
 def _rules(one: PlanPass, sheet: LoadSheet) -> Iterator[tuple[str, str]]:
     """Give the label's limits, and the lines that are filled in with a pen."""
+    if sheet.other_pass:
+        other = plain(sheet.other_pass, 30)
+        insect = "insect" in other.casefold()
+        seen = f"; its threshold was met, seen by {_SHORT_BLANK} on {_SHORT_BLANK}" if insect else ""
+        yield "also in tank", f"{other} {_SHORT_BLANK}{seen}"
     yield "label", f"{Said('loads.label').text}: {'; '.join(_limits(sheet.label, one.last_day))}"
     yield "cleanout", f"last product in tank {_SHORT_BLANK}____ rinsed by {_SHORT_BLANK} date _____"
     yield "buffer", Said("loads.buffer").text
