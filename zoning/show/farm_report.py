@@ -261,7 +261,8 @@ def machines(farm: FarmPlan) -> list[str]:
 
 
 def _worth(one: WorthOf) -> str:
-    told = {"sprayer": plain(one.sprayer, 30), "usd": dollars(one.usd) if round(one.usd) else "nothing"}
+    gain = Said("schedule.at_most", usd=dollars(one.usd)).text if round(one.usd) else "nothing"
+    told = {"sprayer": plain(one.sprayer, 30), "gain": gain}
     if one.change == _EXTRA:
         return Said("schedule.worth_sprayer", **told).text
     if one.change == _FILLING:

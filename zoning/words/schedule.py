@@ -47,9 +47,10 @@ SENTENCES: dict[str, str] = {
     ),
     "schedule.hours_enough": "no half-day is short of spray hours: one more would be worth nothing",
     "schedule.hours_used": "{sprayer}: {used} of {planned} spray hours in use up to {day}",
-    "schedule.worth_sprayer": "a second sprayer like {sprayer} would add {usd} at most",
-    "schedule.worth_filling": "filling {sprayer} in half the time would add {usd} at most",
-    "schedule.worth_other": "{change}, {sprayer}: would add {usd} at most",
+    "schedule.worth_sprayer": "a second sprayer like {sprayer} would add {gain}",
+    "schedule.worth_filling": "filling {sprayer} in half the time would add {gain}",
+    "schedule.at_most": "{usd} at most",
+    "schedule.worth_other": "{change}, {sprayer}: would add {gain}",
     # order and call
     "schedule.order_by": "order product by {day}, {left}",
     "schedule.order_past": (
