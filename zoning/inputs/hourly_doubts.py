@@ -3,6 +3,8 @@
 Judged by the hours themselves, over at least some days; what is not sure enough is let through.
 """
 
+import math
+
 import numpy as np
 import numpy.typing as npt
 
@@ -47,7 +49,7 @@ def of_clock(hourly: Hourly, file: str, longitude_deg: float) -> InputError | No
     if first <= warmest_h <= last:
         return None
     late_h = round((warmest_h - usual + _LATE) % _HOURS - _LATE)
-    by_clock = round(warmest_h + _ahead_of_sun_h(hourly, longitude_deg)) % _HOURS
+    by_clock = math.floor(warmest_h + _ahead_of_sun_h(hourly, longitude_deg)) % _HOURS
     what = (
         f"by the farm's clock it is warmest there at about {by_clock:02d}:00, so its times are probably in "
         f"another zone; {'earlier' if late_h > 0 else 'later'} by about {abs(late_h)} hours would fit"

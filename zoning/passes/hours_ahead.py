@@ -168,6 +168,12 @@ def _planned(futures_h: Floats, quantile_frac: float, source: HoursFrom) -> Floa
 def _forecast_notes(
     known: DayCounts, day: Days, covered: npt.NDArray[np.bool_], given: HoursGiven
 ) -> Iterator[Said]:
+    for hourly in (given.hourly, given.forecast):
+        for what, values in (("wind", hourly.wind_m_s), ("rain", hourly.rain_mm)) if hourly else ():
+            if values.size and not np.isfinite(values).any():
+                yield Said(
+                    "hours.no_column", what=what, file="forecast" if hourly is given.forecast else "file"
+                )
     if covered.any():
         yield Said(
             "hours.forecast",

@@ -62,7 +62,7 @@ def past_hours(counts: DayCounts, days: Days, season: int, until: int) -> PastHo
         if missing <= number("passes.hours_unknown_most_frac"):
             found[season - back] = np.where(seen[:, np.newaxis], counts.usable_h[rows], 0.0)
             gaps_h.append(round(float(missing * day_h.sum())))
-        elif seen.any():
+        elif missing < 1:
             dropped.append(season - back)
         back += 1
     years = tuple(sorted(found))

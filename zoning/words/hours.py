@@ -5,6 +5,9 @@ SENTENCES: dict[str, str] = {
         "spray hours from {first} to {last} are those of the hourly forecast, taken as it stands; every "
         "forecast errs"
     ),
+    "hours.no_column": (
+        "the hourly {file} holds no {what}, so none of its hours is known well enough to be a spray hour"
+    ),
     "hours.forecast_gaps": (
         "{hours} hours of the forecast days are not known and count as no spray hours, not as dry or calm"
     ),
