@@ -312,6 +312,7 @@ min_carrier_air = "2 gal/ac"
 aerial_allowed = true
 drone_allowed = false
 droplet = "medium"
+adjuvant = "0.25 % v/v"             # amount in the tank, for the load sheet
 hay_grazing_d = 30
 pre_harvest_interval_d = 30
 re_entry_h = 12
@@ -335,6 +336,7 @@ pressure = ["30 psi", "90 psi"]
 speed = ["5 mph", "14 mph"]
 efficiency = 0.85                   # turning and overlap; filling is counted apart
 tank = "1000 gal"
+overage = "12 gal"                  # stays in lines and pump
 fill_min = 20
 set_up_min = 20
 base = [44.310, -95.385]
@@ -358,6 +360,15 @@ previous_crop = "maize"
 expected_yield = "58 bu/ac"         # where the yield map below has nothing
 row_spacing = "15 in"
 heading_deg = 90
+entrance = "field road at the southwest corner"
+wires = "power line along the south edge"
+contact = "the grower, 555 0100"    # who may call the pass off
+
+[neighbours]                        # none: somebody looked, and there is nothing
+north = "none"
+east = "hives behind the windbreak"
+south = "farmhouse, 150 yd"
+west = "none"
 
 [boundary]
 file = "boundary.geojson"           # with a hole: the slough
