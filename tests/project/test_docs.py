@@ -27,6 +27,7 @@ PAGES = [
     "explanation/returns.md",
     "explanation/passes.md",
     "explanation/sprayer.md",
+    "explanation/practice.md",
     "explanation/evidence.md",
 ]
 COMMANDS_PAGE = DOCS / "reference" / "commands.md"
