@@ -210,6 +210,21 @@ def test_the_label_refuses_what_the_machine_reaches(answer, call, farm):
     assert "label: no" in call("sprayer", folder)[1]
 
 
+def test_label_and_machine_each_give_their_own_reason(answer, farm):
+    # 06 tips hold 10 gal/ac from 15.4 mph on and 12 from 12.9, 08 tips 12 from 17.1; the label's least is 12
+    volumes = '[carrier]\nvolumes = ["10 gal/ac", "12 gal/ac", "20 gal/ac"]\n'
+    sprayers, _ = answer(farm(rig(nozzle='"06"'), volumes, table("[product]", LABEL)))
+    told = [
+        (row["reachable"], row["label_allows"], len(row["reasons"])) for row in sprayers["rig"]["volumes"]
+    ]
+    assert told == [(False, False, 2), (True, True, 0), (True, True, 0)]
+    sprayers, _ = answer(farm(rig(nozzle='"08"'), volumes, table("[product]", LABEL)))
+    told = [
+        (row["reachable"], row["label_allows"], len(row["reasons"])) for row in sprayers["rig"]["volumes"]
+    ]
+    assert told == [(False, False, 2), (False, True, 1), (True, True, 0)]
+
+
 def test_the_droplet_class_is_the_labels_word_and_never_worked_out(answer, call, farm):
     folder = farm(rig(), table("[product]", LABEL, droplet='"medium to coarse"'))
     assert answer(folder)[1]["droplet"] == "medium to coarse"
@@ -330,6 +345,11 @@ HUBS = rig(hub='"east"', base="[44.3, -95.4]") + rig(name='"second"', hub='"west
             "sprayer[2].base: missing, and the farm has several hubs (east, west): a field belongs to the",
         ),
         ('[carrier]\nvolumes = ["0 gal/ac"]\n' + rig(), "out of range. Give more than 0 gal/ac."),
+        (
+            table("[product]", LABEL, aerial_allowed="true") + rig(kind='"aerial"'),
+            "product.min_carrier_air: missing, which the aerial sprayer needs.",
+        ),
+        (table("[product]", LABEL, latest_stage='"R9"') + rig(), "not one of the words known here."),
         (rig(nozle='"04"'), "unknown key. Did you mean nozzle?"),
     ],
 )

@@ -3,6 +3,7 @@
 For a question that needs no field. The other tables of the files are not judged here.
 """
 
+import os
 from pathlib import Path
 from typing import Literal
 
@@ -52,8 +53,9 @@ def load_fleet(folder: Path) -> Fleet:
     InputError
         Code 2; all faults of the sprayers, the label and the volumes together, as `load` tells them.
     """
+    folder = Path(os.path.normpath(folder.absolute()))
     field_file = folder / FIELD_FILE if (folder / FIELD_FILE).is_file() else None
-    around = (folder,) if field_file is None else (folder, folder.absolute().parent)
+    around = (folder,) if field_file is None else (folder, folder.parent)
     farm_file = next((at / FARM_FILE for at in around if (at / FARM_FILE).is_file()), None)
     if field_file is None and farm_file is None:
         mend = "Give the folder of a farm or of a field; `sprayworth new DIR` makes one."
