@@ -6,7 +6,7 @@ import numpy as np
 
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule import alone
 
 
 def field(blocks: int, zones_a_block: int, days: int, tracks: bool) -> FieldProblem:
@@ -53,7 +53,7 @@ def main() -> None:
     ):
         problem = field(*size)
         begin = time.perf_counter()
-        [chosen] = schedule([problem], machine)
+        chosen = alone(problem, machine)
         took_ms = 1000 * (time.perf_counter() - begin)
         print(f"{problem.field:>50}: {took_ms:7.1f} ms, {len(chosen.visits)} visits")
 

@@ -11,7 +11,7 @@ from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule import alone
 from zoning.returns.draws import response_draws
 from zoning.returns.flips import Damage
 from zoning.returns.price import price
@@ -175,6 +175,6 @@ def settled_zone(
     )
     machine = made_rig()
     options = Options(priced=priced, terms=(money,), problem=problem, machine=machine)
-    (chosen,) = schedule([problem], machine)
+    chosen = alone(problem, machine)
     plan = settle(made_offer((zone,), options), chosen)
     return plan.zones[0], plan

@@ -17,7 +17,7 @@ from made_seasons import TrueField
 from zoning.evidence import number, numbers
 from zoning.passes.half_days import even
 from zoning.passes.problem import Chosen, FieldProblem, Machine
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule import alone
 from zoning.returns.draws import response_draws
 from zoning.returns.price import price, settle
 from zoning.returns.response import Place, mixture_for
@@ -188,7 +188,7 @@ def planned(field: TrueField, seed: int, off_bu_ac: float = 0.0, draws: int = DR
     bare = [replace(case, track_loss_bu_ac=0.0) for case in of.cases]
     options: Priced = price(bare, days_priced(field), (VOLUME_GAL_AC,), of.terms)
     problem = _problem(field, options.net_usd_ac, options.passes_rule, of.cases[0].track_loss_bu_ac)
-    (chosen,) = schedule([problem], MACHINE)
+    chosen = alone(problem, MACHINE)
     return Planned(field=field, cases=of.cases, terms=of.terms, problem=problem, chosen=chosen)
 
 

@@ -11,7 +11,7 @@ from zoning.offers.bill import bill
 from zoning.offers.offered import Options
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule import alone
 from zoning.returns import costs
 from zoning.returns.terms import Priced
 from zoning.settings.model import Money, Sprayer
@@ -150,7 +150,7 @@ def farms(draw):
 @given(farms())
 def test_gains_less_the_counted_lines_are_what_the_passes_return(farm):
     options, response = farm
-    (chosen,) = schedule([options.problem], options.machine)
+    chosen = alone(options.problem, options.machine)
     lines = bill(options, chosen)
     event(f"{len(chosen.visits)} visits")
     assert len({(line.name, line.counted) for line in lines}) == len(lines)
@@ -181,7 +181,7 @@ def test_by_hand_two_visits_share_the_lines_by_the_acre():
     options = options_of(
         response, [60.0, 40.0], money, Sprayer.model_validate(RIG | {"ferry": "20 USD"}), block_of_zone=(0, 1)
     )
-    (chosen,) = schedule([options.problem], options.machine)
+    chosen = alone(options.problem, options.machine)
     lines = {line.name: line for line in bill(options, chosen)}
     assert {name: round(line.usd, 6) for name, line in lines.items()} == {
         "product": 2000,
@@ -211,7 +211,7 @@ def test_by_hand_tracks_on_skipped_ground_are_a_line_of_their_own():
         swath_area_ac=np.array([[40.0, 20.0]]),
         track_loss_usd_ac=np.array([5.0, 3.0]),
     )
-    (chosen,) = schedule([options.problem], options.machine)
+    chosen = alone(options.problem, options.machine)
     lines = {line.name: line for line in bill(options, chosen)}
     assert lines["tracks_sprayed"].usd == pytest.approx(200)
     assert lines["tracks_sprayed"].usd_ac == pytest.approx(5)
@@ -226,6 +226,6 @@ def test_where_nothing_is_sprayed_the_lines_of_a_treated_acre_stand():
         | {"product_already_bought": True}
     )
     options = options_of([[[-9.0, -9.0]]], [40.0], money, Sprayer.model_validate(RIG))
-    (chosen,) = schedule([options.problem], options.machine)
+    chosen = alone(options.problem, options.machine)
     found = [(line.name, line.usd_ac, line.usd, line.counted) for line in bill(options, chosen)]
     assert found == [("pass", 8, 0, True), ("water", 1.5, 0, True), ("product", 20, 0, False)]

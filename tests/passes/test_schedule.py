@@ -2,20 +2,21 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_problems import machine, problem
+from plain_farms import choices
 
 from zoning.evidence import number
-from zoning.passes.groupings import best_slots
-from zoning.passes.half_days import even
-from zoning.passes.problem import Machine
-from zoning.passes.schedule import by_run, schedule
+from zoning.passes.columns import Calendar, every_visit
+from zoning.passes.half_days import HALVES, even
+from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
+from zoning.passes.schedule import alone, schedule
 from zoning.passes.skipped import why_skipped
-from zoning.passes.visits import best_visits
 
 AMPLE = Machine(
     name="rig",
@@ -70,7 +71,7 @@ def test_by_hand_everything_on_one_day():
     ],
 )
 def test_by_hand_three_dates_how_many_visits(per_visit, visits, value):
-    [chosen] = schedule([three_dates(per_visit)], AMPLE)
+    chosen = alone(three_dates(per_visit), AMPLE)
     assert [(visit.day, visit.zones) for visit in chosen.visits] == visits
     assert chosen.value_usd == pytest.approx(value, abs=0.5)
     assert chosen.estimate_usd == pytest.approx(chosen.value_usd)
@@ -78,8 +79,8 @@ def test_by_hand_three_dates_how_many_visits(per_visit, visits, value):
 
 def test_by_hand_the_second_visit_turns_at_463_usd():
     # 1,182 - 2 x == 719 - x at x = 463
-    assert len(schedule([three_dates(462)], AMPLE)[0].visits) == 2
-    assert len(schedule([three_dates(464)], AMPLE)[0].visits) == 1
+    assert len(alone(three_dates(462), AMPLE).visits) == 2
+    assert len(alone(three_dates(464), AMPLE).visits) == 1
 
 
 # -- ties, hours, costs -------------------------------------------------------------------------------------
@@ -97,26 +98,26 @@ def test_by_hand_the_second_visit_turns_at_463_usd():
     ],
 )
 def test_by_hand_ties_go_to_15_then_to_more(nets, volume):
-    [chosen] = schedule([problem([[nets]], [40])], machine(volumes=3))
+    chosen = alone(problem([[nets]], [40]), machine(volumes=3))
     assert chosen.visits[0].volume_gal_ac == volume
 
 
 def test_by_hand_a_tie_is_per_sprayed_acre():
     # 100 ac, 0.45 USD/ac behind = 45 USD behind, and still a toss-up
-    [chosen] = schedule([problem([[(10.45, 10.0)]], [100])], machine(volumes=2))
+    chosen = alone(problem([[(10.45, 10.0)]], [100]), machine(volumes=2))
     assert chosen.visits[0].volume_gal_ac == 15
 
 
 def test_a_round_metric_volume_counts_as_15():
     # 140 L/ha = 14.97 gal/ac
     case = problem([[(10.0, 10.0, 10.0)]], [40], volumes_gal_ac=(10.0, 14.967, 20.0))
-    assert schedule([case], machine(volumes=3))[0].visits[0].volume_gal_ac == 14.967
+    assert alone(case, machine(volumes=3)).visits[0].volume_gal_ac == 14.967
 
 
 def test_by_hand_a_visit_runs_on_and_earns_the_mean_of_its_days():
     # 1/3 h + 98 / 98 h = 1.33 h at 1 h a day: 2 days; best two days in a row are 9 and 8 -> 8.5 x 98 = 833
     case = problem([[[1.0], [9.0], [8.0], [2.0]]], [98])
-    [chosen] = schedule([case], machine(hours=1.0))
+    chosen = alone(case, machine(hours=1.0))
     visit = chosen.visits[0]
     assert (visit.day, visit.last_day) == (201, 202)
     assert chosen.value_usd == pytest.approx(833)
@@ -125,32 +126,32 @@ def test_by_hand_a_visit_runs_on_and_earns_the_mean_of_its_days():
 def test_by_hand_a_visit_that_would_take_four_days_is_not_offered():
     # 1/3 + 196 / 98 = 2.33 h at 0.7 h a day: 3.3 days
     case = problem([[[9.0]] * 6], [196])
-    [chosen] = schedule([case], machine(hours=0.7))
+    chosen = alone(case, machine(hours=0.7))
     assert chosen.visits == ()
     assert why_skipped(case, machine(hours=0.7), chosen)[1].code == "passes.visit_too_long"
     # at 0.8 h a day it is 2.9 days
-    assert schedule([case], machine(hours=0.8))[0].visits[0].last_day == 202
+    assert alone(case, machine(hours=0.8)).visits[0].last_day == 202
 
 
 def test_a_run_needs_every_one_of_its_days():
     case = problem([[[9.0], [np.nan], [9.0], [8.0]]], [98])
-    assert schedule([case], machine(hours=1.0))[0].visits[0].day == 202
+    assert alone(case, machine(hours=1.0)).visits[0].day == 202
 
 
 def test_by_hand_a_gap_in_the_days_is_not_run_over():
     case = problem([[[9.0], [9.0], [1.0], [1.0]]], [98], days=np.array([200, 202, 203, 204]))
-    assert schedule([case], machine(hours=1.0))[0].visits[0].day == 202
+    assert alone(case, machine(hours=1.0)).visits[0].day == 202
 
 
 def test_by_hand_minimum_bill_is_topped_up():
     # 9 USD/ac x 10 ac = 90, minimum 150: 60 more; net 10 x 10 = 100 -> 40 left
     case = problem([[[10.0]]], [10], pass_usd_ac=9.0, minimum_bill_usd=150.0)
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.value_usd == pytest.approx(40)
     assert chosen.visits[0].visit_costs_usd == pytest.approx(60)
     # net 5 x 10 = 50 < 60: not entered
     skipped = problem([[[5.0]]], [10], pass_usd_ac=9.0, minimum_bill_usd=150.0)
-    [none] = schedule([skipped], AMPLE)
+    none = alone(skipped, AMPLE)
     assert none.visits == ()
     assert why_skipped(skipped, AMPLE, none)[1].text == (
         "pays by itself, but the whole pass with it would lose 10 USD once visit and wheel tracks are paid"
@@ -160,7 +161,7 @@ def test_by_hand_minimum_bill_is_topped_up():
 def test_by_hand_a_bill_for_the_whole_field_is_paid_each_visit():
     # field 60 ac x 9 = 540 a visit; zone 1 pays 20 x 40 = 800, zone 2 is skipped: 800 + 20 - 540
     case = problem([[[20.0]], [[-5.0]]], [40, 20], bill_usd_ac=9.0, per_visit_usd=20.0)
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1,)
     assert chosen.visits[0].visit_costs_usd == pytest.approx(560)
     assert chosen.value_usd == pytest.approx(240)
@@ -168,26 +169,32 @@ def test_by_hand_a_bill_for_the_whole_field_is_paid_each_visit():
 
 def test_a_zone_that_does_not_pay_is_left_out_and_loads_are_whole():
     case = problem([[[10.0]], [[-1.0]], [[8.0]]], [100, 30, 60.2], block_of_zone=(0, 0, 1))
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1, 3)
     assert chosen.visits[0].area_ac == pytest.approx(160.2)
     assert chosen.visits[0].loads == 3  # 160.2 / 66.7 = 2.4
 
 
 def test_nothing_pays_nothing_is_planned():
-    [chosen] = schedule([problem([[[-1.0]], [[-2.0]]], [40, 40])], AMPLE)
+    chosen = alone(problem([[[-1.0]], [[-2.0]]], [40, 40]), AMPLE)
     assert (chosen.visits, chosen.value_usd, chosen.driven_off_ac) == ((), 0, 0)
 
 
 def test_no_hours_or_no_reach_no_visit():
     case = problem([[[10.0]]], [40])
-    assert schedule([case], machine(hours=0))[0].visits == ()
-    assert schedule([case], machine(pace=(0.0,)))[0].visits == ()
+    assert alone(case, machine(hours=0)).visits == ()
+    assert alone(case, machine(pace=(0.0,))).visits == ()
 
 
-def test_fields_do_not_know_each_other():
-    one, two = three_dates(300), problem([[[10.0]]], [40])
-    assert schedule([one, two], AMPLE) == (*schedule([one], AMPLE), *schedule([two], AMPLE))
+def test_with_ample_hours_fields_do_not_know_each_other():
+    # fields share the sprayer's hours; 40 ac take an hour of 6, so there is nothing to share here
+    fields = [three_dates(300), problem([[[10.0]]], [40])]
+    farm = FarmProblem(
+        fields=tuple(FieldOptions(problems=(one,), machines=(0,), machine_here=(AMPLE,)) for one in fields),
+        machines=(AMPLE,),
+    )
+    plan = schedule(farm, Limits(gap_frac=0.0, nodes=1000))
+    assert plan.chosen == tuple(alone(one, AMPLE) for one in fields)
 
 
 # -- tracks -------------------------------------------------------------------------------------------------
@@ -198,7 +205,7 @@ def test_by_hand_a_swath_is_driven_in_whole_once_a_season():
     # A alone drives both swaths: 40 ac = 40 USD; so does B. Net A 10 x 20 = 200 on day 200, B 200 on day 201.
     net = [[[10.0], [-9.0]], [[-9.0], [10.0]]]
     case = problem(net, [20, 20], swath_area_ac=np.full((2, 2), 10.0), track_loss_usd_ac=np.ones(2))
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert len(chosen.visits) == 2
     assert chosen.estimate_usd == pytest.approx(400 - 40 - 40)
     assert chosen.value_usd == pytest.approx(400 - 40)
@@ -214,7 +221,7 @@ def test_by_hand_skipped_crop_that_is_driven_over_counts():
         swath_area_ac=np.array([[10.0, 5.0], [0.0, 15.0]]),
         track_loss_usd_ac=np.full(2, 2.0),
     )
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.value_usd == pytest.approx(100 - 30)
     assert chosen.driven_off_ac == pytest.approx(5)
     assert chosen.driven_off_usd == pytest.approx(10)
@@ -228,7 +235,7 @@ def test_by_hand_a_small_zone_behind_much_crop_is_left_out_with_the_reason():
         swath_area_ac=np.array([[20.0, 0, 0], [0, 10.0, 40.0]]),
         track_loss_usd_ac=np.ones(3),
     )
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1,)
     assert why_skipped(case, AMPLE, chosen)[2].code == "passes.left_out_of_visit"
     assert 3 not in why_skipped(case, AMPLE, chosen)
@@ -243,7 +250,7 @@ def test_by_hand_two_zones_that_only_together_lose_are_both_left_out():
         track_loss_usd_ac=np.ones(4),
         block_of_zone=(0, 0, 0, 0),
     )
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1,)
     assert chosen.value_usd == pytest.approx(200 - 20)
 
@@ -259,7 +266,7 @@ def test_by_hand_a_zone_that_is_driven_anyway_is_judged_without_its_tracks():
         swath_area_ac=np.array([[20.0, 10.0]]),
         track_loss_usd_ac=np.full(2, 4.0),
     )
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1, 2)
     assert chosen.value_usd == pytest.approx(110)
 
@@ -271,8 +278,8 @@ def test_by_hand_min_net_stands_against_all_that_a_zone_still_costs():
         "swath_area_ac": np.array([[20.0, 0.0], [0.0, 10.0]]),
         "track_loss_usd_ac": np.full(2, 4.0),
     }
-    [strict] = schedule([problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=3.0, **keys)], AMPLE)
-    [loose] = schedule([problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=1.0, **keys)], AMPLE)
+    strict = alone(problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=3.0, **keys), AMPLE)
+    loose = alone(problem([[[10.0]], [[6.0]]], [20, 10], min_net_usd_ac=1.0, **keys), AMPLE)
     assert strict.visits[0].zones == (1,)
     assert strict.value_usd == pytest.approx(20 * (10 - 4))
     assert loose.visits[0].zones == (1, 2)
@@ -282,7 +289,7 @@ def test_by_hand_min_net_stands_against_all_that_a_zone_still_costs():
 def test_by_hand_a_pass_below_min_net_is_a_toss_up_and_says_so():
     # 5 x 40 - 150 = 50 USD, 1.25 USD/ac
     case = problem([[[5.0]]], [40], per_visit_usd=150.0, min_net_usd_ac=2.0)
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert chosen.visits == ()
     said = why_skipped(case, AMPLE, chosen)[1]
     assert said.code == "passes.pass_below_min_net"
@@ -292,7 +299,7 @@ def test_by_hand_a_pass_below_min_net_is_a_toss_up_and_says_so():
 def test_swath_areas_are_scaled_to_the_zone():
     # cells give 19 ac where the outline has 20: the pressed-down crop is that of 20 ac
     case = problem([[[10.0]]], [20], swath_area_ac=np.array([[19.0]]), track_loss_usd_ac=np.ones(1))
-    assert schedule([case], AMPLE)[0].value_usd == pytest.approx(200 - 20)
+    assert alone(case, AMPLE).value_usd == pytest.approx(200 - 20)
 
 
 def test_many_zones_that_pay_are_all_sprayed():
@@ -302,7 +309,7 @@ def test_many_zones_that_pay_are_all_sprayed():
     case = problem(
         net, [10.0] * 14, block_of_zone=(0,) * 14, track_loss_usd_ac=np.full(14, 1.0), per_visit_usd=50.0
     )
-    [chosen] = schedule([case], AMPLE)
+    chosen = alone(case, AMPLE)
     assert len(chosen.visits[0].zones) == 13
     assert chosen.value_usd == pytest.approx(13 * 10 * (5 - 1) - 50)
 
@@ -319,12 +326,21 @@ def test_dropping_agrees_with_trying_all_sets(monkeypatch):
             track_loss_usd_ac=np.full(6, 0.5),
             per_visit_usd=30.0,
         )
-        tried = best_visits(case, machine(volumes=2)).value_usd
-        monkeypatch.setattr("zoning.passes.visits.MOST_TRIED", 0)
-        dropped = best_visits(case, machine(volumes=2)).value_usd
+        tried = best_of_each(case, machine(volumes=2))
+        monkeypatch.setattr("zoning.passes.zone_sets.MOST_TRIED", 0)
+        dropped = best_of_each(case, machine(volumes=2))
         monkeypatch.undo()
-        # below 0 there is no visit, so what stands there is nobody's business
-        assert np.clip(dropped, 0, None) == pytest.approx(np.clip(tried, 0, None))
+        assert dropped == pytest.approx(tried)
+
+
+def best_of_each(case, rig):
+    """The best visit by volume and half-day of begin, of those that bring something."""
+    visits = every_visit(case, rig, Calendar(first_day=int(case.days[0]), days=len(case.days)))
+    best = {}
+    for at, value in enumerate(visits.value_usd):
+        key = int(visits.volume[at]), int(visits.start[at])
+        best[key] = max(float(value), best.get(key, 0.0))
+    return best
 
 
 def test_by_hand_a_short_visit_leaves_a_day_for_another_one():
@@ -337,7 +353,7 @@ def test_by_hand_a_short_visit_leaves_a_day_for_another_one():
         block_of_zone=(0, 0, 1),
     )
     rig = machine(hours=1.0, set_up_h=0.0, pace=(20.0,))
-    [chosen] = schedule([case], rig)
+    chosen = alone(case, rig)
     assert [(visit.day, visit.last_day, visit.zones) for visit in chosen.visits] == [
         (200, 200, (1,)),
         (201, 201, (3,)),
@@ -348,59 +364,10 @@ def test_by_hand_a_short_visit_leaves_a_day_for_another_one():
 # -- plain enumeration --------------------------------------------------------------------------------------
 
 
-def every_visit(case, rig):
-    """Every visit there is, by plain loops: (first block, last block, day, runs, volume, zones, value)."""
-    zones = range(len(case.zones))
-    blocks = max(case.block_of_zone) + 1
-    scale = case.area_ac / case.swath_area_ac.sum(axis=0)
-    field_bill = case.bill_usd_ac * sum(case.area_ac)
-    for first in range(blocks):
-        for last in range(first, blocks):
-            inside = [z for z in zones if first <= case.block_of_zone[z] <= last]
-            sets = itertools.chain.from_iterable(
-                itertools.combinations(inside, n) for n in range(1, len(inside) + 1)
-            )
-            for chosen in sets:
-                area = sum(case.area_ac[z] for z in chosen)
-                crop = 0.0
-                for swath in case.swath_area_ac:
-                    if any(swath[z] > 0 for z in chosen):
-                        crop += sum(swath[z] * scale[z] * case.track_loss_usd_ac[z] for z in zones)
-                bill = field_bill + case.pass_usd_ac * area
-                least = case.min_net_usd_ac * area
-                costs = case.per_visit_usd + field_bill + max(0.0, case.minimum_bill_usd - bill)
-                for volume in range(len(case.volumes_gal_ac)):
-                    hours = rig.set_up_h + area / rig.acres_per_hour[volume]
-                    runs = math.ceil(hours / rig.hours_per_day)
-                    for day in range(len(case.days) - runs + 1) if runs <= 3 else ():
-                        under_way = range(day, day + runs)
-                        if not all(case.worth_it[z, d, volume] for z in chosen for d in under_way):
-                            continue
-                        gain = sum(
-                            case.net_usd_ac[z, d, volume] * case.area_ac[z] / runs
-                            for z in chosen
-                            for d in under_way
-                        )
-                        yield first, last, day, runs, volume, chosen, gain - crop - costs - least
-
-
 def best_of_all(case, rig):
     """The most that up to three visits without a shared block or day add up to."""
-    top = {}
-    for first, last, day, runs, _, _, value in every_visit(case, rig):
-        key = first, last, day, runs
-        if value > max(0.0, top.get(key, 0.0)):
-            top[key] = value
-    best = 0.0
-    for count in (1, 2, 3):
-        for group in itertools.combinations(top, count):
-            pairs = itertools.combinations(group, 2)
-            if all(
-                (a[1] < b[0] or b[1] < a[0]) and (a[2] + a[3] <= b[2] or b[2] + b[3] <= a[2])
-                for a, b in pairs
-            ):
-                best = max(best, sum(top[key] for key in group))
-    return best
+    found = choices(case, rig, int(case.days[0]), len(case.days))
+    return max((value for value, _ in found), default=0.0)
 
 
 @st.composite
@@ -435,17 +402,18 @@ def small_farms(draw, volumes=2):
 @given(small_farms())
 def test_the_search_finds_what_plain_enumeration_finds(farm):
     case, rig = farm
-    value = by_run(best_visits(case, rig))
-    slots = best_slots(value)
-    found = sum(value[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in slots)
-    assert found == pytest.approx(best_of_all(case, rig), abs=1e-6)
+    case = replace(case, volumes_gal_ac=(15.0, 15.0))  # of equal volumes the better one is taken: no ties
+    chosen = alone(case, rig)
+    acres = sum(visit.area_ac for visit in chosen.visits)
+    found = chosen.estimate_usd - case.min_net_usd_ac * acres
+    assert found == pytest.approx(best_of_all(case, rig), abs=1e-3)
 
 
 @settings(max_examples=60, deadline=None)
 @given(small_farms())
 def test_every_plan_keeps_the_rules(farm):
     case, rig = farm
-    [chosen] = schedule([case], rig)
+    chosen = alone(case, rig)
     best = best_of_all(case, rig)
     acres = sum(visit.area_ac for visit in chosen.visits)
     beyond = chosen.estimate_usd - case.min_net_usd_ac * acres
@@ -461,8 +429,16 @@ def test_every_plan_keeps_the_rules(farm):
         for zone in visit.zones:
             for day in range(visit.day, visit.last_day + 1):
                 assert case.worth_it[case.zones.index(zone), list(case.days).index(day), volume]
+        # a visit may take a longer run of half-days where the mean of its days is better for it: no fixed
+        # number of days follows from its hours any more, but its hours and loads do
         hours = rig.set_up_h + visit.area_ac / rig.acres_per_hour[volume]
-        assert visit.last_day - visit.day + 1 == math.ceil(hours / rig.hours_per_day)
+        assert visit.last_day - visit.day < 3
+        assert sum(part.hours_h for part in visit.parts) == pytest.approx(hours)
+        assert sum(part.loads for part in visit.parts) == pytest.approx(
+            visit.area_ac / rig.acres_per_load[volume]
+        )
+        for part in visit.parts:
+            assert part.hours_h <= rig.hours.of(np.array([part.day]))[0, HALVES.index(part.half)] + 1e-9
         assert visit.loads == math.ceil(visit.area_ac / rig.acres_per_load[volume])
     assert len(chosen.visits) <= 3
     # the value again, season-wide: net of the sprayed, visit costs, every driven swath once
@@ -484,33 +460,3 @@ def test_every_plan_keeps_the_rules(farm):
     reasons = why_skipped(case, rig, chosen)
     could = {zone for zone, worth in zip(case.zones, case.worth_it, strict=True) if worth.any()}
     assert set(reasons) == could - set(taken)
-
-
-@settings(max_examples=40, deadline=None)
-@given(
-    blocks=st.integers(1, 5),
-    days=st.integers(1, 6),
-    longest=st.integers(1, 3),
-    seed=st.integers(0, 2**32 - 1),
-)
-def test_slots_are_the_best_three(blocks, days, longest, seed):
-    rng = np.random.default_rng(seed)
-    value = np.full((blocks, blocks, days, longest), -np.inf)
-    for first, last in itertools.combinations_with_replacement(range(blocks), 2):
-        value[first, last] = rng.normal(0, 10, (days, longest)) + 4 * (last - first)
-        for extra in range(longest):
-            value[first, last, days - extra :, extra] = -np.inf
-    boxes = [tuple(int(at) for at in box) for box in np.argwhere(value > 6)]
-    best = max((float(value[box]) for box in boxes), default=0.0)
-    small = np.where(value > 6, value, -np.inf)
-    apart = {
-        (a, b) for a in boxes for b in boxes if a[1] < b[0] and (a[2] + a[3] < b[2] or b[2] + b[3] < a[2])
-    }
-    for a, b in apart:
-        best = max(best, value[a] + value[b])
-        for c in boxes:
-            if (b, c) in apart and (a, c) in apart:
-                best = max(best, value[a] + value[b] + value[c])
-    slots = best_slots(small)
-    found = sum(small[slot.first, slot.last, slot.day, slot.runs_d - 1] for slot in slots)
-    assert found == pytest.approx(best)

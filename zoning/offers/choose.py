@@ -12,7 +12,7 @@ import numpy.typing as npt
 from zoning.offers.judged import Judged, judged_together, option_of
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import Chosen, Visit
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule import alone
 from zoning.returns.price import price
 
 
@@ -37,7 +37,7 @@ def choose(zones: tuple[OfferedZone, ...], options: Options) -> Chosen:
     """
     problem = options.problem
     while True:
-        (chosen,) = schedule([problem], options.machine)
+        chosen = alone(problem, options.machine)
         refused = _refused(zones, options, chosen.visits)
         if not refused:
             return chosen

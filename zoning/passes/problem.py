@@ -62,6 +62,7 @@ class Machine:
     set_up_h: float  # of each visit
     hours: HalfDays
     hub: str = "home"
+    fill_h: float = 0.0  # of one load, inside acres_per_hour; 0 where it is not known
 
     @property
     def hours_per_day(self) -> float:

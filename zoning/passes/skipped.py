@@ -3,25 +3,51 @@
 Zones that pay on no day are not spoken of here: that reason is the returns room's.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.problem import Chosen, FieldProblem, Machine
-from zoning.passes.visits import Visits, best_visits, least_usd, longest_visit_d, runs_for_d, worth_over_days
+from zoning.passes.columns import Calendar, Columns, every_visit
+from zoning.passes.patterns import longest_visit_d, patterns, work
+from zoning.passes.problem import Chosen, FieldProblem, Machine, Schedule
+from zoning.passes.visits import least_usd, worth_over_days
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]
 
 
-def why_skipped(problem: FieldProblem, machine: Machine, chosen: Chosen) -> dict[int, Said]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HourWorth:
+    """What one more hour of a sprayer would be worth to the farm, by day and half: `usd` has (days, 2)."""
+
+    first_day: int
+    usd: Floats
+
+    def of(self, day: int, half: int) -> float:
+        """Give it for one half-day; 0 where the plan does not reach."""
+        row = day - self.first_day
+        return float(self.usd[row, half]) if 0 <= row < len(self.usd) else 0.0
+
+
+def hour_worth(plan: Schedule, machine: int) -> HourWorth:
+    """Take from a farm's schedule what an hour of one of its sprayers is worth."""
+    return HourWorth(first_day=plan.first_day, usd=plan.hour_usd[machine])
+
+
+def why_skipped(
+    problem: FieldProblem, machine: Machine, chosen: Chosen, hours: HourWorth | None = None
+) -> dict[int, Said]:
     """Say of each skipped zone that the rule would spray on some day why it is skipped.
 
     Parameters
     ----------
     problem, machine
-        What `zoning.passes.schedule.schedule` was given.
+        What the passes were chosen from.
     chosen : Chosen
-        What it answered for this problem.
+        What was answered for this problem.
+    hours : HourWorth, optional
+        Where the field shares the sprayer with others: what an hour is worth.
 
     Returns
     -------
@@ -37,25 +63,34 @@ def why_skipped(problem: FieldProblem, machine: Machine, chosen: Chosen) -> dict
     }
     if not skipped:
         return {}
-    visits = best_visits(problem, machine)
+    calendar = Calendar(first_day=int(problem.days[0]), days=int(problem.days[-1] - problem.days[0]) + 1)
+    visits = every_visit(problem, machine, calendar, losing_too=True)
     return {
-        zone: _in_the_way(problem, machine, chosen, worth[:, index], index)
+        zone: _too_long(problem, machine, calendar, index)
+        or _left_out(problem, chosen, worth[:, index])
+        or _short_of_hours(visits, calendar, index, hours)
         or _pass_with_it(problem, visits, index)
         for index, zone in skipped.items()
     }
 
 
-def _in_the_way(
-    problem: FieldProblem, machine: Machine, chosen: Chosen, worth_usd: Floats, index: int
-) -> Said | None:
-    """Say that no visit could hold the zone, or that a chosen one could and does better without it."""
-    area = problem.area_ac[index : index + 1]
-    days = longest_visit_d()
-    fits = [
-        float(runs_for_d(machine, volume, area)[0]) <= days for volume in range(len(problem.volumes_gal_ac))
-    ]
-    if not any(on and np.isfinite(worth_usd[0, :, volume]).any() for volume, on in enumerate(fits)):
-        return Said("passes.visit_too_long", days=days, hours=machine.hours_per_day)
+def _too_long(problem: FieldProblem, machine: Machine, calendar: Calendar, index: int) -> Said | None:
+    """Say that no visit could hold the zone, on any day on which it is worth it."""
+    worth_usd = worth_over_days(problem)[:, index]
+    hours_h = calendar.hours_h(machine)
+    starts = np.repeat(2 * (problem.days - calendar.first_day), 2) + np.tile([0, 1], len(problem.days))
+    for volume in range(len(problem.volumes_gal_ac)):
+        asked = work(machine, volume, problem.area_ac[index : index + 1], problem.travel_h)
+        wanted = np.repeat(np.isfinite(worth_usd[0, :, volume]), 2)
+        for pattern in patterns(asked, hours_h, starts[wanted]) if asked is not None and wanted.any() else ():
+            if (pattern.runs >= 0).any():
+                return None
+    hours = float(machine.hours.of(problem.days).sum(axis=1).mean())
+    return Said("passes.visit_too_long", days=longest_visit_d(), hours=hours)
+
+
+def _left_out(problem: FieldProblem, chosen: Chosen, worth_usd: Floats) -> Said | None:
+    """Say that a chosen visit could hold the zone and does better without it."""
     for visit in chosen.visits:
         day = int(np.searchsorted(problem.days, visit.day))
         volume = problem.volumes_gal_ac.index(visit.volume_gal_ac)
@@ -64,12 +99,39 @@ def _in_the_way(
     return None
 
 
-def _pass_with_it(problem: FieldProblem, visits: Visits, index: int) -> Said:
-    """Say what the best pass with this zone in it would return."""
-    with_it = np.where(visits.zones[..., index], visits.value_usd, -np.inf)
-    best = np.unravel_index(int(with_it.argmax()), with_it.shape)
-    beyond_usd = float(with_it[best])
-    usd = beyond_usd + float(least_usd(problem)[visits.zones[best]].sum())
+def _short_of_hours(visits: Columns, calendar: Calendar, index: int, hours: HourWorth | None) -> Said | None:
+    """Say that a visit with the zone would pay, but that its hours bring more elsewhere."""
+    mine = visits.take(visits.zones[:, index] & (visits.value_usd > 0))
+    if hours is None or not len(mine):
+        return None
+    usd_h = np.array(
+        [
+            max(hours.of(calendar.first_day + slot // 2, slot % 2) for slot in range(start, end + 1))
+            for start, end in zip(mine.start.tolist(), mine.end.tolist(), strict=True)
+        ]
+    )
+    best = int((mine.value_usd - usd_h * (mine.first_h + mine.last_h)).argmax())
+    if usd_h[best] <= 0:
+        return None
+    return Said("passes.hours_elsewhere", usd=float(mine.value_usd[best]), usd_h=float(usd_h[best]))
+
+
+def _pass_with_it(problem: FieldProblem, visits: Columns, index: int) -> Said:
+    """Say what the best pass with this zone in it would return, where no fewer blocks return more."""
+    best: dict[tuple[int, int, int], list[tuple[int, int, float]]] = {}
+    rows = list(zip(visits.volume.tolist(), visits.start.tolist(), visits.end.tolist(), strict=True))
+    spans = list(
+        zip(visits.first_block.tolist(), visits.last_block.tolist(), visits.value_usd.tolist(), strict=True)
+    )
+    for key, span in zip(rows, spans, strict=True):
+        best.setdefault(key, []).append(span)
+    usd, beyond_usd = -np.inf, -np.inf
+    for row in np.flatnonzero(visits.zones[:, index]).tolist():
+        first, last, value = spans[row]
+        inside = (other for a, b, other in best[rows[row]] if a >= first and b <= last)
+        if value > beyond_usd and value >= max(inside):
+            beyond_usd = value
+            usd = value + float(least_usd(problem)[visits.zones[row]].sum())
     if usd <= 0:
         return Said("passes.pass_loses", usd=-usd) if np.isfinite(usd) else Said("passes.pass_without_it")
     if beyond_usd <= 0:

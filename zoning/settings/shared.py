@@ -189,12 +189,14 @@ class Effects(Part):
 
 
 class Schedule(Part):
-    """[schedule]: how far ahead to plan, and how many spray hours to count on."""
+    """[schedule]: how far ahead to plan, how many spray hours to count on, and when the solver may stop."""
 
     horizon_d: int = Field(default=usual_count("horizon"), ge=1, le=120)
     hours_quantile_frac: float = Field(alias="hours_quantile", default=usual("hours_quantile"), gt=0, lt=1)
     notice_d: int = Field(default=0, ge=0, le=60)
     lead_time_d: int = Field(default=0, ge=0, le=90)
+    gap_frac: float = Field(alias="gap", default=usual("gap"), ge=0, le=0.1)
+    nodes: int = Field(default=usual_count("nodes"), ge=1, le=10_000_000)
 
 
 class Files(Part):

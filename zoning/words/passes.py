@@ -42,6 +42,10 @@ SENTENCES: dict[str, str] = {
     "passes.only_another_day": (
         "pays on another day than the visits of the plan, but not enough for the plan to change"
     ),
+    "passes.hours_elsewhere": (
+        "a pass with it would return {usd:.0f} USD, but its hours bring more in other fields: one more spray "
+        "hour in its window would be worth about {usd_h:.0f} USD to the farm"
+    ),
     "passes.left_out_of_visit": (
         "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
     ),

@@ -1,0 +1,150 @@
+"""Solve a model: the best choice of visits, and a bound that no choice can exceed.
+
+Stops on gap or on a count of nodes, never on the clock, so that the same farm has the same plan everywhere.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+from scipy import optimize, sparse
+
+from zoning.passes.greedy import greedy
+from zoning.passes.model import Model
+from zoning.passes.problem import Limits
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+
+_WHOLE = 1e-6  # method: how near to 0 or 1 a share of the relaxation counts as whole
+_ROUND = 1e-7  # method: what the solver's tolerances may hide
+_SMALL = 3000  # method: visits up to which a model is solved to the end, whatever the gap asked for
+_NEAR_FRAC = 0.005  # method: visits this near to being worth it, as a share of the bound, are tried first
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Relaxed:
+    """The relaxation, in which visits may be made in part: a bound, worths of the rows, and shares.
+
+    `short` is what each column lacks to be worth it at the worths of the rows, 0 or more.
+    """
+
+    bound: float
+    row_worth: Floats
+    short: Floats
+    share: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Solved:
+    """A choice of columns, its score, and a bound on any choice's."""
+
+    taken: Bools
+    score: float
+    bound: float
+    nodes: int
+    solver: Literal["exact", "greedy"]
+
+
+def relax(asked: Model) -> Relaxed:
+    """Solve the relaxation.
+
+    Notes
+    -----
+    The bound is taken from the worths of the rows (weak duality, each column at most once), so it holds
+    whatever the solver's tolerance.
+    """
+    if not asked.score.size:
+        none = np.zeros(0)
+        return Relaxed(bound=0.0, row_worth=np.zeros(asked.most.size), short=none, share=none)
+    found = optimize.linprog(  # type: ignore[call-overload]  # sparse rows are taken too
+        -asked.score, A_ub=asked.matrix, b_ub=asked.most, bounds=(0, None), method="highs"
+    )
+    if found.x is None:
+        raise RuntimeError(f"the relaxation of the schedule was not solved: {found.message}")
+    row_worth = np.clip(-found.ineqlin.marginals, 0, None)
+    over = asked.score - asked.matrix.T @ row_worth
+    return Relaxed(
+        bound=float(row_worth @ asked.most + np.clip(over, 0, None).sum()),
+        row_worth=row_worth,
+        short=np.clip(-over, 0, None),
+        share=found.x,
+    )
+
+
+def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
+    """Choose the best visits.
+
+    Parameters
+    ----------
+    asked : Model
+        Of single sprayers, not of several that are alike.
+    relaxed : Relaxed
+        Of this model.
+    limits : Limits
+        When to stop. Small models are solved to the end.
+
+    Notes
+    -----
+    A visit that lacks more than what a plan in hand is below the bound cannot be in a better plan, so it is
+    left out without loss. First the visits are tried that lack little; what that plan leaves open says which
+    others may still matter.
+    """
+    if not asked.visits:
+        return Solved(taken=np.zeros(0, dtype=np.bool_), score=0.0, bound=0.0, nodes=0, solver="exact")
+    gap_frac = 0.0 if asked.visits <= _SMALL else limits.gap_frac
+    rounded = relaxed.share > 1 / 2
+    if (np.abs(relaxed.share - rounded) < _WHOLE).all() and holds(asked, rounded):
+        return _plan(asked, rounded, relaxed.bound, 0, "exact")
+    best = _plan(asked, greedy(asked), relaxed.bound, 0, "greedy")
+    near = relaxed.short <= _NEAR_FRAC * relaxed.bound
+    if not near.all():
+        best = _search(asked, near, best, limits.nodes, gap_frac)
+        best = replace(best, bound=relaxed.bound)  # others may be better still
+        if _close(best, gap_frac):
+            return best
+    may = relaxed.short <= relaxed.bound - best.score + _ROUND
+    if best.solver == "exact" and not (may & ~near).any():
+        may = near & may
+    return _search(asked, may, best, limits.nodes, gap_frac)
+
+
+def holds(asked: Model, taken: Bools) -> bool:
+    """Whether a choice keeps every row."""
+    return bool((asked.matrix @ taken.astype(np.float64) <= asked.most + _WHOLE).all())
+
+
+def _close(best: Solved, gap_frac: float) -> bool:
+    return best.bound - best.score <= gap_frac * best.bound + _ROUND
+
+
+def _plan(asked: Model, taken: Bools, bound: float, nodes: int, solver: Literal["exact", "greedy"]) -> Solved:
+    score = float(asked.score[taken].sum())
+    return Solved(taken=taken, score=score, bound=max(bound, score), nodes=nodes, solver=solver)
+
+
+def _search(asked: Model, among: Bools, best: Solved, nodes: int, gap_frac: float) -> Solved:
+    """Search for a better plan among some visits; its bound is that of plans of these visits."""
+    among = among.copy()
+    among[asked.visits :] = True  # which sprayer a field has
+    matrix = sparse.csr_array(asked.matrix[:, np.flatnonzero(among)])
+    rows = np.flatnonzero(np.diff(matrix.indptr))
+    found = optimize.milp(
+        -asked.score[among],
+        integrality=np.ones(int(among.sum()), dtype=np.int64),
+        bounds=optimize.Bounds(0, 1),
+        constraints=optimize.LinearConstraint(matrix[rows], -np.inf, asked.most[rows]),
+        options={"mip_rel_gap": gap_frac, "node_limit": nodes},
+    )
+    if found.mip_dual_bound is None:
+        return best
+    bound = min(best.bound, max(best.score, -float(found.mip_dual_bound)))
+    used = best.nodes + int(found.mip_node_count or 0)
+    if found.x is not None:
+        taken = np.zeros(among.size, dtype=np.bool_)
+        taken[among] = found.x > 1 / 2
+        if holds(asked, taken) and asked.score[taken].sum() > best.score - _ROUND:
+            return _plan(asked, taken, bound, used, "exact")
+    done = replace(best, bound=max(bound, best.score), nodes=used)
+    return replace(done, solver="exact") if _close(done, gap_frac) else done
