@@ -23,6 +23,7 @@ COMMANDS = {
     "stage": "When is R3? From a planting date, group and place, or a field folder.",
     "scout": "Where is a count worth most today? Or add a consultant's points.",
     "sprayer": "What can each sprayer do? Carrier volumes, speeds, acres an hour and a load.",
+    "done": "What was sprayed? Records passes, reads the sprayer's files, prints a record to fill in.",
     "worth": "Does a pass pay? From price, cost and response, without a field.",
     "evidence": "Every agronomic number with its source and kind.",
 }
