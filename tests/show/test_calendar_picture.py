@@ -24,13 +24,14 @@ LONG = "A farm with a very long name that somebody typed to see what happens " *
 
 
 def two_at_once():
-    """Two passes of one half-day, one four weeks later, and hours from three sources."""
+    """Two passes of one half-day, one with a gap, one four weeks later, and hours from three sources."""
     plan = with_passes(
-        made_plan(Made(labels=[[1, 2, 3]])),
+        made_plan(Made(labels=[[1, 2, 3, 4]])),
         [
             MadePass((1,), ((2, "AM", 1.0, 1.0),)),
             MadePass((2,), ((2, "AM", 1.0, 1.0), (2, "PM", 1.0, 1.0)), rate_gal_ac=20.0),
             MadePass((3,), ((30, "PM", 1.0, 1.0),), rate_gal_ac=10.0),
+            MadePass((4,), ((5, "PM", 1.0, 1.0), (6, "PM", 1.0, 1.0)), rate_gal_ac=10.0),
         ],
     )
     return farm_of([plan], {RIG: ["forecast"] * 2 + ["past years"] + ["planning triple"] * 29})

@@ -29,13 +29,14 @@ from zoning.show.calendar_sheet import (
     strip,
 )
 from zoning.show.farm_report import dates, gap_line, headline
-from zoning.show.figures import Units, full_day
+from zoning.show.figures import Units, full_day, plain
 from zoning.show.furniture import Page
 from zoning.show.look import DPI, LOOK, known
 from zoning.words import Said
 
 MOST_ROWS = 60  # more would be too long a picture to send
 _READABLE = 4.5  # contrast that small letters need, as in the reference of `colours`
+_LONGEST = 60  # of a name [letters]; what does not fit is cut further
 _BOLD = 0.85  # bold letters are wider: a share of the room
 
 
@@ -118,7 +119,7 @@ def _names(page: Page, sheet: Sheet, shown: Sequence[Row]) -> None:
         blocks = known(", ".join(row.blocks))
         blocks, size = page.fitted(f"  {blocks}" if blocks else "", 9, 0.45 * room)
         wide = page.width(blocks, size) if blocks.strip() else 0.0
-        name, shrunk = page.fitted(known(row.field), 9.5, room - wide)
+        name, shrunk = page.fitted(plain(known(row.field), _LONGEST), 9.5, room - wide)
         page.write((sheet.MARGIN, base), name, shrunk)
         if blocks.strip():
             page.axes.text(
@@ -214,7 +215,7 @@ def _title(page: Page, sheet: Sheet, farm: FarmPlan, top: Sequence[str]) -> None
     when = f"as of {full_day(farm.today)}"
     right, y = sheet.width - sheet.MARGIN, sheet.height - 0.45
     room = right - sheet.MARGIN - page.width(when, 9.5) - 0.2
-    title, size = page.fitted(known(farm.farm), 16, room, "bold")
+    title, size = page.fitted(plain(known(farm.farm), _LONGEST), 16, room, "bold")
     page.write((sheet.MARGIN, y), title, size, weight="bold")
     page.axes.text(right, y, when, size=9.5, ha="right", color=colours.INK)
     for index, line in enumerate(top):

@@ -13,6 +13,7 @@ from matplotlib.patches import Rectangle
 from zoning import colours
 from zoning.show.calendar_rows import DayHours, Mark, Row
 from zoning.show.figures import hours as written_hours
+from zoning.show.figures import plain
 from zoning.show.furniture import Page
 from zoning.show.look import known
 from zoning.words.schedule import SOURCES
@@ -180,7 +181,7 @@ def strip(page: Page, sheet: Sheet, told: tuple[str, dict[int, DayHours]], top: 
     """Draw the hours of a sprayer: a bar a half-day, what is in use filled, and where they come from."""
     name, known_h = told
     base = top - 0.1 - sheet.BARS
-    text, size = page.fitted(known(name), 9.5, sheet.NAMES - 0.1, "bold")
+    text, size = page.fitted(plain(known(name), 40), 9.5, sheet.NAMES - 0.1, "bold")
     page.write((sheet.MARGIN, base + 0.2), text, size, weight="bold")
     text, size = page.fitted(f"highest bar {written_hours(most_h)} h", 7.5, sheet.NAMES - 0.1)
     page.write((sheet.MARGIN, base + 0.05), text, size, ink=colours.SECONDARY)
