@@ -69,14 +69,19 @@ def test_by_hand_the_same_in_metric():
     # 1,800 gal = 6,814 L; 120 ac = 48.6 ha; 15 gal/ac = 140 L/ha; 11.88 mph = 19.1 km/h; 90 psi = 6.2 bar;
     # 600 mL/ha on 66.67 ac = 26.979 ha are 16,187 mL = 16.19 L
     page = page_of(
-        made_sheet(product={"dose": "600 mL/ha", "max_dose": "1200 mL/ha"}), units="metric", country="AR"
+        made_sheet(
+            product={"dose": "600 mL/ha", "max_dose": "1200 mL/ha", "max_wind": "16 km/h"}, units="metric"
+        ),
+        units="metric",
+        country="AR",
     )
     assert "6,814 L for 48.6 ha at 140 L/ha" in page
     assert "16,187 mL = 16.19 L" in row(page, "Invented Fungicide A")
     assert "19.1 km/h" in page
     assert "6.2 bar" in joined(page)
-    before_notes = page.split("\n- ")[0]
-    assert not {"gal", "ac", "mph", "psi", "lb"} & set(before_notes.replace("/", " ").split())
+    # 15 gal/ac is 140.3 L/ha, 10 is 93.54: 600 x 93.54 / 140.3 = 400
+    assert "mixed for 140.3 L/ha, sprayed at 93.54 L/ha: 400 mL/ha instead of 600" in joined(page)
+    assert not {"gal", "ac", "mph", "psi", "lb"} & set(page.replace("/", " ").split())
 
 
 def test_what_is_weighed_is_shown_in_pounds_or_kilograms():

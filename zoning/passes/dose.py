@@ -134,7 +134,9 @@ def sprayed_at(dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float) -> Dose:
     return dose.times(sprayed_gal_ac / mixed_gal_ac)
 
 
-def refused(dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float, *, injects: bool) -> Said | None:
+def refused(
+    dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float, *, injects: bool, is_metric: bool = False
+) -> Said | None:
     """Say why a tank mixed for one carrier volume may not be sprayed at another, and what would do it.
 
     Parameters
@@ -145,6 +147,8 @@ def refused(dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float, *, injects: 
         [gal/ac]
     injects : bool
         Whether the sprayer injects the product: then its dose does not hang on the volume.
+    is_metric : bool
+        Whether volumes are said in L/ha.
 
     Returns
     -------
@@ -162,10 +166,9 @@ def refused(dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float, *, injects: 
         return None
     return Said(
         "loads.other_volume",
-        mixed_gal_ac=mixed_gal_ac,
-        mixed_l_ha=units.l_ha_from_gal_ac(mixed_gal_ac),
-        sprayed_gal_ac=sprayed_gal_ac,
-        sprayed_l_ha=units.l_ha_from_gal_ac(sprayed_gal_ac),
+        mixed=units.l_ha_from_gal_ac(mixed_gal_ac) if is_metric else mixed_gal_ac,
+        sprayed=units.l_ha_from_gal_ac(sprayed_gal_ac) if is_metric else sprayed_gal_ac,
+        unit="L/ha" if is_metric else "gal/ac",
         got=sprayed_at(dose, mixed_gal_ac, sprayed_gal_ac).text,
         dose=dose.text,
     )

@@ -62,12 +62,17 @@ def notes(
     tuple of Said
     """
     volumes, dose = settings.carrier.volumes_gal_ac, dose_of(product.dose)
-    others = (refused(dose, rate_gal_ac, volume, injects=sprayer.injection) for volume in volumes)
+    is_metric = settings.units == "metric"
+    others = (
+        refused(dose, rate_gal_ac, volume, injects=sprayer.injection, is_metric=is_metric)
+        for volume in volumes
+    )
     said = [one for one in others if one is not None]
     if sprayer.injection:
         said.append(Said("loads.injected"))
     if sprayer.overage_gal > 0:
-        said.append(Said("loads.overage", gal=sprayer.overage_gal, litres=l_from_gal(sprayer.overage_gal)))
+        overage = l_from_gal(sprayer.overage_gal) if is_metric else sprayer.overage_gal
+        said.append(Said("loads.overage", amount=overage, unit="L" if is_metric else "gal"))
     else:
         said.append(Said("loads.no_overage"))
     most, whole = product.max_applications, product.max_dose
@@ -78,10 +83,10 @@ def notes(
     if settings.irrigated:
         rainfast = f" ({product.rainfast_h:g} h)" if product.rainfast_h is not None else ""
         said.append(Said("loads.irrigated", rainfast=rainfast))
-    return (*said, *leaf_burn(settings), *_from_the_air(sprayer, rate_gal_ac))
+    return (*said, *leaf_burn(settings), *_from_the_air(sprayer, rate_gal_ac, is_metric=is_metric))
 
 
-def _from_the_air(sprayer: Sprayer, rate_gal_ac: float) -> tuple[Said, ...]:
+def _from_the_air(sprayer: Sprayer, rate_gal_ac: float, *, is_metric: bool) -> tuple[Said, ...]:
     if sprayer.kind == "ground":
         return ()
     usual_gal_ac, said = number("passes.usual_air_gal_ac"), []
@@ -89,10 +94,9 @@ def _from_the_air(sprayer: Sprayer, rate_gal_ac: float) -> tuple[Said, ...]:
         said.append(
             Said(
                 "loads.little_by_air",
-                gal_ac=rate_gal_ac,
-                l_ha=l_ha_from_gal_ac(rate_gal_ac),
-                usual_gal_ac=usual_gal_ac,
-                usual_l_ha=l_ha_from_gal_ac(usual_gal_ac),
+                volume=l_ha_from_gal_ac(rate_gal_ac) if is_metric else rate_gal_ac,
+                usual=l_ha_from_gal_ac(usual_gal_ac) if is_metric else usual_gal_ac,
+                unit="L/ha" if is_metric else "gal/ac",
             )
         )
     if sprayer.kind == "drone":

@@ -204,7 +204,7 @@ def _rules(one: PlanPass, sheet: LoadSheet) -> Iterator[tuple[str, str]]:
     yield "label", f"{Said('loads.label').text}: {'; '.join(_limits(sheet.label, one.last_day))}"
     yield "cleanout", f"last product in tank {_SHORT_BLANK}____ rinsed by {_SHORT_BLANK} date _____"
     yield "buffer", Said("loads.buffer").text
-    yield "", f"wind speed _____ from _____ distance _____ decision {_BLANK}"
+    yield "", f"wind speed _____ from _____ distance _____ decision {_SHORT_BLANK}"
     yield "mixing", Said("loads.mixing").text
     yield "left over", Said("loads.short").text
     yield "next field", plain(sheet.next_field) or _BLANK

@@ -2,9 +2,8 @@
 
 SENTENCES: dict[str, str] = {
     "loads.other_volume": (
-        "mixed for {mixed_gal_ac:g} gal/ac ({mixed_l_ha:.0f} L/ha), sprayed at {sprayed_gal_ac:g} gal/ac "
-        "({sprayed_l_ha:.0f} L/ha): {got} instead of {dose}; two passes with a mix each, or injection, keep "
-        "the dose"
+        "mixed for {mixed:.4g} {unit}, sprayed at {sprayed:.4g} {unit}: {got} instead of {dose}; two passes "
+        "with a mix each, or injection, keep the dose"
     ),
     "loads.injected": (
         "the product is injected, not in the tank: give the machine its dose, and read off what it used"
@@ -20,7 +19,7 @@ SENTENCES: dict[str, str] = {
         "application {number} of this product here this season; at most {most}, {dose} in all"
     ),
     "loads.overage": (
-        "overage {gal:.4g} gal ({litres:.4g} L) with its product: it stays in lines and pump and is not "
+        "overage {amount:.4g} {unit} with its product: it stays in lines and pump and is not "
         "sprayed on these acres"
     ),
     "loads.no_overage": "overage 0, as entered: what lines and pump hold back comes out of the last acres",
@@ -33,8 +32,7 @@ SENTENCES: dict[str, str] = {
         "planned here"
     ),
     "loads.little_by_air": (
-        "{gal_ac:g} gal/ac ({l_ha:.0f} L/ha) is less than the {usual_gal_ac:g} gal/ac "
-        "({usual_l_ha:.0f} L/ha) that is the usual advice from the air"
+        "{volume:.4g} {unit} is less than the {usual:.4g} {unit} that is the usual advice from the air"
     ),
     "loads.battery": "each refill of the drone means a battery too: fill_min must hold both",
     "loads.mixing": (
