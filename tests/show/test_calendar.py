@@ -68,9 +68,9 @@ def shown(text, number_of_rows):
 
 
 def wanted(plan, zones):
-    """Half-days of the passes that spray some of the zones, with the pass's number."""
+    """Half-days of the passes that spray some of the zones, with the pass's number and its sprayer."""
     return {
-        (date.fromordinal(part.day), part.half): one.number
+        (date.fromordinal(part.day), part.half): (one.number, one.sprayer)
         for one in plan.passes
         if set(one.zones) & set(zones)
         for part in one.parts
@@ -106,15 +106,22 @@ def by_row(farm):
 def test_every_pass_stands_on_its_half_days_and_no_other(seed, width):
     farm = seeded_farm(seed, fields=6, sprayers=2)
     groups = by_row(farm)
+    rigs = {"a": RIG, "b": HIRED}
     table = shown(calendar(farm, width), len(groups))
     assert len(rows(farm)) == len(groups)
     for (plan, zones), row in zip(groups, table, strict=True):
         passes = wanted(plan, [zone.zone for zone in zones])
         numbers = {at: text.strip(" |.=-<>") for at, text in row.items()}
         both = {at for at, text in numbers.items() if text.endswith("+")}
-        assert {at: int(text) for at, text in numbers.items() if text and at not in both} == {
-            at: number for at, number in passes.items() if at not in both
+        assert {at: read(text, rigs) for at, text in numbers.items() if text and at not in both} == {
+            at: each for at, each in passes.items() if at not in both
         }
+
+
+def read(text, rigs):
+    """Number and sprayer of what stands in a half-day."""
+    number, letter = re.fullmatch(r"(\d)([a-z])", text).groups()
+    return int(number), rigs[letter]
 
 
 def covered(zones, first, last):
@@ -136,7 +143,7 @@ def test_bars_cover_the_days_of_r3_and_of_the_best_return(seed, width):
         window = covered(zones, lambda zone: zone.window.r3_likely, lambda zone: zone.window.closes)
         near = covered(zones, lambda zone: zone.spray_from, lambda zone: zone.spray_by)
         for day in {day for day, _ in row}:
-            signs = re.sub(r"[\d+<>| ]", "", row[day, "AM"] + row[day, "PM"][:1])
+            signs = re.sub(r"[\da-z+<>| ]", "", row[day, "AM"] + row[day, "PM"][:1])
             sign = "=" if day in window & near else "-" if day in window else "." if day in near else ""
             if signs:  # a pass in both halves hides some
                 assert set(signs) == {sign}, (day, row[day, "AM"], row[day, "PM"])
@@ -208,15 +215,15 @@ def test_hours_add_up_to_those_of_the_passes():
 def test_by_hand_the_small_farm():
     # Three Dates, block A: R3 Jul 8 to 17, near its best Jul 4 to 11; so dots from the 4th, both (=) from the
     # 8th, only R3 (-) from the 12th. Pass 1 is on the 6th PM and the 7th AM. Block B lies nine days later,
-    # pass 2 on the 14th AM. North forty: pass 1 on the 7th PM. Gravel: no return, only R3. 1 July is a
-    # Wednesday; hours are 2 and 3 a half-day, the forecast reaches seven days.
+    # pass 2 on the 14th AM. North forty: pass 1 on the 7th PM, by the second sprayer (b). Gravel: no return,
+    # only R3. 1 July is a Wednesday; hours are 2 and 3 a half-day, the forecast reaches seven days.
     assert calendar(small_farm(), 120).split("\n\n")[:2] == [
         "               Jul 2026\n"
         "               We  Th  Fr  Sa  Su |Mo  Tu  We  Th  Fr  Sa  Su |Mo  Tu  We  Th  Fr  Sa  Su |Mo  Tu\n"
         "                1   2   3   4   5 | 6   7   8   9  10  11  12 |13  14  15  16  17  18  19 |20  21\n"
-        "Three Dates: A             ..........1.1...================-----------------------\n"
-        "Three Dates: B                    |                           |....2...........================---\n"
-        "North forty                ..............1.================-----------------------\n"
+        "Three Dates: A             ..........1a1a..================-----------------------\n"
+        "Three Dates: B                    |                           |....2a..........================---\n"
+        "North forty                ..............1b================-----------------------\n"
         "Gravel                            |        ---------------------------------------",
         "spray hours a day, ground rig\n"
         "  used         -   -   -   -   -  |2.5 1.5 -   -   -   -   -  |-   1.2 -   -   -   -   -  |-   -\n"
@@ -227,6 +234,10 @@ def test_by_hand_the_small_farm():
 
 def test_the_key_explains_what_is_shown_and_nothing_else():
     key = calendar(small_farm(), 120).split("\n\n")[-1]
+    assert "a: ground rig, b: hired rig" in key
+    alone = calendar(seeded_farm(1), 120)
+    assert "letter" not in alone
+    assert not re.search(r"\d[a-z]", alone)
     assert "f forecast, y past years, p planning figure" in key
     assert "= R3" in key
     bare = calendar(bare_farm(), 120).split("\n\n")[-1]

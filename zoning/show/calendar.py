@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from zoning.plan import FarmPlan
-from zoning.show.calendar_rows import DayHours, Row, hours, passes_at, period, rows, sprayers
+from zoning.show.calendar_rows import DayHours, Mark, Row, hours, letters, passes_at, period, rows, sprayers
 from zoning.show.figures import NONE, plain
 from zoning.show.figures import hours as written_hours
 from zoning.show.layout import WIDTH, wrapped
@@ -44,11 +44,11 @@ def calendar(farm: FarmPlan, width: int = WIDTH) -> str:
     shown = rows(farm)
     if not shown:
         return ""
-    days = period(farm, shown)
+    days, rigs = period(farm, shown), letters(farm)
     weeks = max(min((width - _NAMES[0]) // (_WEEK * _DAY), -(-len(days) // _WEEK)), 1)
     names = _labels(shown, min(max(width - weeks * _WEEK * _DAY, _NAMES[0]), _NAMES[1]) - 1)
     room = max(map(len, (*names, _USED, _OF, _FROM))) + 1
-    bars = [(name.ljust(room), _bar(row, days)) for name, row in zip(names, shown, strict=True)]
+    bars = [(name.ljust(room), _bar(row, days, rigs)) for name, row in zip(names, shown, strict=True)]
     parts = [_part(farm, days, part, bars) for part in _parts(days, (width - room) // _DAY)]
     return "\n\n".join([*parts, wrapped(_key(farm, shown, days), width, "  ")])
 
@@ -120,7 +120,7 @@ def _sign(row: Row, day: int) -> str:
     return NEAR if day in row.near_best else ONLY_WINDOW if day in row.window else BLANK
 
 
-def _bar(row: Row, days: range) -> str:
+def _bar(row: Row, days: range, rigs: Mapping[str, str]) -> str:
     """Draw the bar of a field, its passes on it."""
     line = list(_cells(["   "] * len(days), days))
     known = row.window | row.near_best
@@ -136,13 +136,22 @@ def _bar(row: Row, days: range) -> str:
         line[-2] = AFTER
     elif not known:
         line[0] = NONE
-    for (day, pm), numbers in passes_at(row).items():
+    for (day, pm), marks in passes_at(row).items():
         if day in days:
             at = days.index(day) * _DAY + pm * (_DAY // 2)
-            told = "".join(map(str, numbers[:1])) + (MORE if len(numbers) > 1 else "")
-            told = told if len(told) <= _DAY // 2 else MORE
+            told = _told(marks, rigs)
             line[at : at + len(told)] = told
     return "".join(line)
+
+
+def _told(marks: list[Mark], rigs: Mapping[str, str]) -> str:
+    """Write the number of a pass and the letter of its sprayer, in two letters at most."""
+    number = str(marks[0].number)
+    if len(marks) > 1:
+        number += MORE
+    elif len(number) < _DAY // 2:
+        number += rigs.get(marks[0].sprayer, "")
+    return number if len(number) <= _DAY // 2 else MORE
 
 
 def _hour_lines(known: Mapping[int, DayHours], days: range, room: int) -> list[str]:
@@ -150,8 +159,8 @@ def _hour_lines(known: Mapping[int, DayHours], days: range, room: int) -> list[s
     of = [known.get(day) for day in days]
     used = ["" if one is None else _or_none(written_hours(sum(one.used_h))) for one in of]
     planned = ["" if one is None else written_hours(sum(one.planned_h)) for one in of]
-    letters = ["" if one is None else _LETTERS[one.source] for one in of]
-    cells = {_USED: used, _OF: planned, _FROM: letters}
+    came = ["" if one is None else _LETTERS[one.source] for one in of]
+    cells = {_USED: used, _OF: planned, _FROM: came}
     return [name.ljust(room) + _cells(texts, days) for name, texts in cells.items()]
 
 
@@ -161,6 +170,7 @@ def _or_none(written: str) -> str:
 
 def _key(farm: FarmPlan, shown: tuple[Row, ...], days: range) -> list[str]:
     """Explain what stands in the calendar, and nothing that does not."""
+    rigs = letters(farm)
     signs = {_sign(row, day) for row in shown for day in days}
     known = [row.window | row.near_best for row in shown]
     told = [
@@ -170,12 +180,15 @@ def _key(farm: FarmPlan, shown: tuple[Row, ...], days: range) -> list[str]:
         (any(one and max(one) < days[0] for one in known), Said("schedule.key_before", before=BEFORE)),
         (any(one and min(one) > days[-1] for one in known), Said("schedule.key_after", after=AFTER)),
         (not all(known), Said("schedule.key_no_date", none=NONE)),
-        (any(MORE in _bar(row, days) for row in shown), Said("schedule.key_more", more=MORE)),
+        (any(MORE in _bar(row, days, rigs) for row in shown), Said("schedule.key_more", more=MORE)),
     ]
     lines = [Said("schedule.key_pass").text] if any(row.marks for row in shown) else []
+    if rigs:
+        named = ", ".join(f"{letter}: {plain(rig, 30)}" for rig, letter in rigs.items())
+        lines.append(Said("schedule.key_sprayers", sprayers=named).text)
     lines.append(";  ".join(said.text for holds, said in told if holds))
     sources = list(dict.fromkeys(use.source for use in farm.hours))
     if sources:
-        letters = ", ".join(f"{_LETTERS[source]} {SOURCES[source]}" for source in sources)
-        lines.append(Said("schedule.key_hours", sources=letters).text)
+        words = ", ".join(f"{_LETTERS[source]} {SOURCES[source]}" for source in sources)
+        lines.append(Said("schedule.key_hours", sources=words).text)
     return [line for line in lines if line]

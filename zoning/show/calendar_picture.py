@@ -14,13 +14,14 @@ from matplotlib.figure import Figure
 
 from zoning import colours
 from zoning.plan import FarmPlan
-from zoning.show.calendar_rows import Row, hours, period, rows, sprayers
+from zoning.show.calendar_rows import Row, hours, letters, period, rows, sprayers
 from zoning.show.calendar_sheet import (
     LINE,
     NEAR_BEST,
     PLANNED,
     USED,
     WINDOW,
+    Inks,
     Sheet,
     box,
     field_row,
@@ -157,6 +158,11 @@ def _fills(farm: FarmPlan) -> dict[float, str]:
     return fills
 
 
+def _lettered(rig: str, inks: Inks) -> str:
+    """Name a sprayer with the letter that its passes carry."""
+    return f"{inks.letters[rig]}: {rig}" if rig in inks.letters else rig
+
+
 def draw(farm: FarmPlan) -> Figure:
     """Draw the calendar of a farm.
 
@@ -172,7 +178,8 @@ def draw(farm: FarmPlan) -> Figure:
     every = rows(farm)
     shown, fills = _shown(every), _fills(farm)
     days = period(farm, shown)
-    rigs = [(rig, hours(farm, rig)) for rig in sprayers(farm)]
+    inks = Inks(fills, letters(farm))
+    rigs = [(_lettered(rig, inks), hours(farm, rig)) for rig in sprayers(farm)]
     rigs = [(rig, told) for rig, told in rigs if any(day in told for day in days)]
     bare = Sheet(days, len(shown), len(rigs), 0, 0, 0)
     figure = Figure(figsize=(bare.width, bare.height), dpi=DPI, facecolor=colours.WHITE)
@@ -195,7 +202,7 @@ def draw(farm: FarmPlan) -> Figure:
     head(page, sheet, bottom)
     _names(page, sheet, shown)
     for index, row in enumerate(shown):
-        field_row(page, sheet, row, sheet.first_row - index * sheet.ROW, fills)
+        field_row(page, sheet, row, sheet.first_row - index * sheet.ROW, inks)
     most_h = max(
         (h for _, told in rigs for one in told.values() for h in one.planned_h + one.used_h), default=0.0
     )

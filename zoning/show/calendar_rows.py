@@ -6,6 +6,7 @@ The calendar of letters and the picture are both made from these; lays out and d
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from string import ascii_lowercase
 
 from zoning.passes.half_days import HALVES, HoursFrom
 from zoning.plan import FarmPlan, Plan, PlanPass, PlanZone
@@ -23,6 +24,7 @@ class Mark:
     pm: int
     number: int
     rate_gal_ac: float
+    sprayer: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +68,14 @@ def marks_of(one: PlanPass) -> tuple[Mark, ...]:
     halves = [(part.day, HALVES.index(part.half)) for part in one.parts]
     if not halves:
         halves = [(one.day.toordinal(), 1 if one.half == HALVES[1] else 0)]
-    return tuple(Mark(day, pm, one.number, one.rate_gal_ac) for day, pm in halves)
+    return tuple(Mark(day, pm, one.number, one.rate_gal_ac, one.sprayer) for day, pm in halves)
 
 
-def passes_at(row: Row) -> dict[tuple[int, int], list[int]]:
+def passes_at(row: Row) -> dict[tuple[int, int], list[Mark]]:
     """Give the passes of a row by day number and half (0 AM, 1 PM)."""
-    found: dict[tuple[int, int], list[int]] = {}
+    found: dict[tuple[int, int], list[Mark]] = {}
     for mark in row.marks:
-        found.setdefault((mark.day, mark.pm), []).append(mark.number)
+        found.setdefault((mark.day, mark.pm), []).append(mark)
     return found
 
 
@@ -145,3 +147,13 @@ def hours(farm: FarmPlan, sprayer: str) -> dict[int, DayHours]:
 def sprayers(farm: FarmPlan) -> tuple[str, ...]:
     """Name the sprayers whose hours are known, in the order of the plan."""
     return tuple(dict.fromkeys(use.sprayer for use in farm.hours))
+
+
+def letters(farm: FarmPlan) -> dict[str, str]:
+    """Give each sprayer a letter by which its passes are told apart; nothing where one makes them all."""
+    busy = {one.sprayer for plan in farm.plans for one in plan.passes}
+    if len(busy) < 2:
+        return {}
+    ordered = [rig for rig in sprayers(farm) if rig in busy]
+    ordered += sorted(busy - set(ordered))
+    return dict(zip(ordered, ascii_lowercase, strict=False))

@@ -20,6 +20,7 @@ from zoning.words.schedule import SOURCES
 
 WINDOW, NEAR_BEST, PLANNED = colours.DATE[1], colours.SECONDARY, colours.SKIP
 USED = colours.INK  # no volume's colour
+_LETTER = 0.11  # height of a line in a pass [inch]
 LINE = 0.2  # between lines of text [inch]
 _WEEKDAYS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -131,7 +132,15 @@ def _runs(days: frozenset[int], inside: range) -> list[tuple[int, int]]:
     return found
 
 
-def field_row(page: Page, sheet: Sheet, row: Row, top: float, fills: dict[float, str]) -> None:
+@dataclass(frozen=True, slots=True)
+class Inks:
+    """The colour of each carrier volume, and the letter of each sprayer where there are several."""
+
+    fills: dict[float, str]
+    letters: dict[str, str]
+
+
+def field_row(page: Page, sheet: Sheet, row: Row, top: float, inks: Inks) -> None:
     """Draw one row: the window, the days near the best return below it, the passes on both."""
     base = top - sheet.ROW
     page.axes.plot([sheet.MARGIN, sheet.right], [base] * 2, color=_GRID, linewidth=0.6, zorder=0)
@@ -150,31 +159,58 @@ def field_row(page: Page, sheet: Sheet, row: Row, top: float, fills: dict[float,
             shift = 0.05 if side == "left" else -0.05
             look = {"size": 8, "ha": side, "color": colours.SECONDARY}
             page.axes.text(x + shift, base + 0.1, text, **cast(Any, look))
-    _passes(page, sheet, row.marks, base, fills)
+    _passes(page, sheet, row.marks, base, inks)
 
 
-def _passes(page: Page, sheet: Sheet, marks: Sequence[Mark], base: float, fills: dict[float, str]) -> None:
-    """Draw the passes of a row: a box over its half-days that follow each other, with its number."""
+def _slot(mark: Mark) -> int:
+    return 2 * mark.day + mark.pm
+
+
+def _visits(marks: Sequence[Mark]) -> list[list[Mark]]:
+    """List the half-days of each pass that follow each other, in order of time."""
     runs: list[list[Mark]] = []
-    for mark in sorted(marks, key=lambda one: (one.number, one.day, one.pm)):
+    for mark in sorted(marks, key=lambda one: (one.number, _slot(one))):
         last = runs[-1][-1] if runs else None
-        if last and last.number == mark.number and 2 * last.day + last.pm == 2 * mark.day + mark.pm - 1:
+        if last and last.number == mark.number and _slot(last) == _slot(mark) - 1:
             runs[-1].append(mark)
         else:
             runs.append([mark])
-    taken = [{(mark.day, mark.pm) for mark in run} for run in runs]
-    for place, run in enumerate(runs):
-        sharing = [other for other, halves in enumerate(taken) if halves & taken[place]]
-        high = (sheet.ROW - 0.06) / len(sharing)
-        first, wide = run[0], len(run) * sheet.day / 2
-        low = base + 0.03 + high * (len(sharing) - 1 - sharing.index(place))
-        fill = fills[first.rate_gal_ac]
-        x = sheet.x(first.day, first.pm)
-        box(page, (x, low), (wide, high), fill, colours.INK)
-        text, room = str(first.number), max(wide - 0.02, 0.06)
-        size = min(9.5, 62 * high, 9.5 * room / page.width(text, 9.5, "bold"))
-        look = {"size": size, "weight": "bold", "ha": "center", "va": "center_baseline"}
-        page.axes.text(x + wide / 2, low + high / 2, text, color=colours.readable_on(fill), **cast(Any, look))
+    return sorted(runs, key=lambda run: _slot(run[0]))
+
+
+def _passes(page: Page, sheet: Sheet, marks: Sequence[Mark], base: float, inks: Inks) -> None:
+    """Draw the passes of a row; those that are at work in the same half-days stand one above the other."""
+    together: list[list[list[Mark]]] = []
+    for run in _visits(marks):
+        if together and max(_slot(other[-1]) for other in together[-1]) >= _slot(run[0]):
+            together[-1].append(run)
+        else:
+            together.append([run])
+    for those in together:
+        high = (sheet.ROW - 0.06) / len(those)
+        for place, run in enumerate(those):
+            low = base + 0.03 + high * (len(those) - 1 - place)
+            _pass(page, sheet, run, (low, high), inks)
+
+
+def _pass(page: Page, sheet: Sheet, run: Sequence[Mark], across: tuple[float, float], inks: Inks) -> None:
+    """Draw a pass: a box over its half-days with its number and, where it fits, its sprayer's letter."""
+    low, high = across
+    first, wide = run[0], len(run) * sheet.day / 2
+    fill, letter = inks.fills[first.rate_gal_ac], inks.letters.get(first.sprayer, "")
+    x, middle_y = sheet.x(first.day, first.pm), low + high / 2
+    box(page, (x, low), (wide, high), fill, colours.INK)
+    number, room = str(first.number), max(wide - 0.02, 0.06)
+    size = min(9.5, 62 * high, 9.5 * room / page.width(number, 9.5, "bold"))
+    look: dict[str, Any] = {"weight": "bold", "ha": "center", "va": "center_baseline"}
+    look["color"] = colours.readable_on(fill)
+    whole = f"{number}{letter}"
+    if letter and page.width(whole, size, "bold") > room and high > 2 * _LETTER:
+        page.axes.text(x + wide / 2, middle_y + 0.045, number, size=min(size, 8.5), **look)
+        page.axes.text(x + wide / 2, low + 0.055, letter, size=7, **look)
+    else:
+        shown = whole if page.width(whole, size, "bold") <= room else number
+        page.axes.text(x + wide / 2, middle_y, shown, size=size, **look)
 
 
 def strip(page: Page, sheet: Sheet, told: tuple[str, dict[int, DayHours]], top: float, most_h: float) -> None:
