@@ -22,6 +22,7 @@ COMMANDS = {
     "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
     "stage": "When is R3? From a planting date, group and place, or a field folder.",
     "scout": "Where is a count worth most today? Or add a consultant's points.",
+    "hours": "Which hours are spray hours by hourly weather, and why are the others out?",
     "sprayer": "What can each sprayer do? Carrier volumes, speeds, acres an hour and a load.",
     "done": "What was sprayed? Records passes, reads the sprayer's files, prints a record to fill in.",
     "worth": "Does a pass pay? From price, cost and response, without a field.",

@@ -261,13 +261,7 @@ def m_s_from_kmh(speed_kmh: float) -> float:
 
 
 def ac_h_from_mph(speed_mph: float, width_m: float) -> float:
-    """Area that a width sweeps in an hour.
-
-    Examples
-    --------
-    >>> round(ac_h_from_mph(8.25, 0.3048), 9)  # a foot wide
-    1.0
-    """
+    """Area that a width sweeps in an hour."""
     return ac_from_m2(m_s_from_mph(speed_mph) * 3600 * width_m)
 
 
@@ -299,6 +293,16 @@ def bar_from_psi(pressure_psi: float) -> float:
 def c_from_f(temperature_f: float) -> float:
     """Temperature, Fahrenheit to Celsius."""
     return (temperature_f - 32) * 5 / 9
+
+
+def f_from_c(temperature_c: float) -> float:
+    """Temperature, Celsius to Fahrenheit."""
+    return temperature_c * 9 / 5 + 32
+
+
+def in_from_mm(rain_mm: float) -> float:
+    """Rain, millimetres to inches."""
+    return rain_mm / (M_PER_IN * 1000)
 
 
 def mm_from_in(rain_in: float) -> float:

@@ -21,10 +21,10 @@ Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
 # In the order in which they are told; the first that holds is the main reason.
-RULES = ("not known", "inversion", "rain", "rain after", "wet ground", "calm", "windy", "hot", "dry air")
+RULES = ("not_known", "inversion", "rain", "rain_after", "wet_ground", "calm", "windy", "hot", "dry_air")
 CAUTIONS = (
-    *("strong wind", "delta T low", "delta T marginal", "delta T high", "hot and dry", "heat", "dew"),
-    "beside a limit",
+    *("strong_wind", "delta_t_low", "delta_t_marginal", "delta_t_high", "hot_and_dry", "heat", "dew"),
+    "beside_a_limit",
 )
 _LAST_HOUR = 23  # eq. hours of a day count from 0
 _DAY_H = 24  # eq. hours of a day
@@ -142,14 +142,14 @@ def judge(hourly: Hourly, latitude_deg: float, longitude_deg: float, limits: Hou
             "calm": wind_mph < limits.wind_least_mph,
             "windy": wind_mph > limits.wind_most_mph,
             "hot": whole.temp_c > (np.inf if limits.temp_most_c is None else limits.temp_most_c),
-            "dry air": whole.rh_pct < (-np.inf if limits.rh_least_pct is None else limits.rh_least_pct),
+            "dry_air": whole.rh_pct < (-np.inf if limits.rh_least_pct is None else limits.rh_least_pct),
         }
         drought_c = delta_t_c(whole.temp_c, whole.rh_pct)
         cautions = _cautions(whole, wind_mph, drought_c, limits)
         cautions["dew"] = _dew(whole, wind_mph, latitude_deg, longitude_deg)
     rain, after, wet, doubt = _rain(whole.rain_mm, limits)
     known = np.isfinite(whole.temp_c) & np.isfinite(whole.rh_pct) & np.isfinite(whole.wind_m_s)
-    out |= {"rain": rain, "rain after": after, "wet ground": wet, "not known": ~known | doubt}
+    out |= {"rain": rain, "rain_after": after, "wet_ground": wet, "not_known": ~known | doubt}
     return Judged(
         hourly=whole,
         out=out,
@@ -218,13 +218,13 @@ def _cautions(whole: Hourly, wind_mph: Floats, drought_c: Floats, limits: HourLi
     beside = number("passes.delta_t_beside_c")
     dry_pct, warm_c = numbers("passes.hot_and_dry").tolist()
     return {
-        "strong wind": (wind_mph > limits.wind_caution_mph) & (wind_mph <= limits.wind_most_mph),
-        "delta T low": drought_c < low_c,
-        "delta T marginal": (drought_c >= marginal_c) & (drought_c <= high_c),
-        "delta T high": drought_c > high_c,
-        "hot and dry": (whole.rh_pct < dry_pct) & (whole.temp_c > warm_c),
+        "strong_wind": (wind_mph > limits.wind_caution_mph) & (wind_mph <= limits.wind_most_mph),
+        "delta_t_low": drought_c < low_c,
+        "delta_t_marginal": (drought_c >= marginal_c) & (drought_c <= high_c),
+        "delta_t_high": drought_c > high_c,
+        "hot_and_dry": (whole.rh_pct < dry_pct) & (whole.temp_c > warm_c),
         "heat": whole.temp_c > number("passes.heat_c"),
-        "beside a limit": np.minimum(np.abs(drought_c - marginal_c), np.abs(drought_c - high_c)) <= beside,
+        "beside_a_limit": np.minimum(np.abs(drought_c - marginal_c), np.abs(drought_c - high_c)) <= beside,
     }
 
 

@@ -30,4 +30,55 @@ SENTENCES: dict[str, str] = {
         "planned, reached in {percent:.0f} % of the futures; it is no forecast, and an hourly file that "
         "holds past years replaces it"
     ),
+    "hours.rests": (
+        "{file}: wind {least} to {most} at the boom, measured at {height:g} m; no rain for {rainfast:g} h "
+        "after; {whose}"
+    ),
+    "hours.whose_label": "limits of the label as entered",
+    "hours.whose_usual": "usual limits, as no label is entered",
+    "hours.clock_by_longitude": (
+        "hours of the clock go by longitude, without daylight saving: name a time zone for the farm's clock"
+    ),
+    "hours.fields_apart": (
+        "{fields} have hourly weather or label limits of their own: these are those of {first}, ask for each "
+        "field by itself"
+    ),
+    "hours.last_days": "the last {days} days of the file; --from and --to give others",
+    "hours.decides": (
+        "a count, not a permission: the label, local rules and the operator, who sees sky, leaves and "
+        "neighbours, decide at the field"
+    ),
+    "hours.bees": (
+        "bees fly in the warm hours of the day, also over soybean in flower: spray when they do not, and "
+        "keep to what the label says of them"
+    ),
+    # why an hour is out: short, for a row of a table
+    "hours.short_not_known": "not known",
+    "hours.short_inversion": "inversion",
+    "hours.short_rain": "rain",
+    "hours.short_rain_after": "rain soon after",
+    "hours.short_wet_ground": "wet ground",
+    "hours.short_calm": "too calm",
+    "hours.short_windy": "too windy",
+    "hours.short_hot": "too hot",
+    "hours.short_dry_air": "air too dry",
+    # and with its limit
+    "hours.out_not_known": "not known: a value of the hour, or of the rain around it, is missing",
+    "hours.out_inversion": "inversion likely: from {before:g} h before sunset to {after:g} h after sunrise",
+    "hours.out_rain": "rain in the hour",
+    "hours.out_rain_after": "rain within {rainfast:g} h after",
+    "hours.out_wet_ground": "more than {wet} of rain in the {past:.0f} h before",
+    "hours.out_calm": "wind below {least} at the boom",
+    "hours.out_windy": "wind above {most} at the boom",
+    "hours.out_hot": "hotter than the limit that was given",
+    "hours.out_dry_air": "drier than the limit that was given",
+    # what to mind in a spray hour
+    "hours.mind_strong_wind": "wind above {usual}, which only this label and droplet class allow",
+    "hours.mind_delta_t_low": "delta T below {low:g} C: drops stay small and drift far",
+    "hours.mind_delta_t_marginal": "delta T of {marginal:g} to {high:g} C: drops dry fast",
+    "hours.mind_delta_t_high": "delta T above {high:g} C: drops dry before they land",
+    "hours.mind_hot_and_dry": "drier than {dry:g} % and warmer than {warm}",
+    "hours.mind_heat": "warmer than {heat}",
+    "hours.mind_dew": "dew on the leaves is likely: much water may run off",
+    "hours.mind_beside_a_limit": "delta T within {beside:g} C of {marginal:g} or {high:g} C: on either side",
 }
