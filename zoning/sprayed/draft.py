@@ -96,6 +96,8 @@ class Draft:
 
     def _fill_in_zones(self) -> None:
         if "zones" in self.cells:
+            if self._zones() == set(self.zone_ac):  # every zone is the whole field
+                del self.cells["zones"]
             return
         if self.applied is not None:
             shares = self.applied.share_of_zone

@@ -165,6 +165,8 @@ def _zones_to_keep(draft: Draft, row: Sprayed) -> dict[Path, bytes]:
     if not row.zone_numbers or kept_zones.of_field(settings, draft.given.blocks, draft.today) is not None:
         return {}
     path = settings.folder / "out" / "zones.gpkg"
+    if draft.known.plan is None:  # it has no zones, and that is said
+        return {}
     if not path.is_file():
         mend = "Run the field, so that its zones can be kept as they are now."
         draft.refuse("zones", "the outlines of the zones are not there (out/zones.gpkg)", mend)
