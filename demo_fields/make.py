@@ -264,6 +264,53 @@ def hourly(path: Path, first: date) -> None:
     write(path, "\n".join(lines) + "\n")
 
 
+# A week to come: lowest, highest, dew point [C], strongest wind at 10 m [m/s], hours with rain [mm each]
+HOURS_TO_COME = (
+    (17.5, 27.5, 16.5, 4.8, (), 0.0),  # fair
+    (18.0, 29.0, 17.0, 8.4, (), 0.0),  # too windy from the late morning on
+    (
+        18.5,
+        24.5,
+        18.0,
+        5.0,
+        tuple(range(4, 10)),
+        3.0,
+    ),  # a storm at dawn, and wet ground until the next morning
+    (16.0, 25.0, 15.5, 4.2, (), 0.0),
+    (15.0, 27.0, 14.0, 2.1, (), 0.0),  # calm but for the hours around the warmest
+    (16.5, 31.5, 12.5, 4.6, (), 0.0),  # hot and dry
+    (19.0, 28.5, 18.5, 7.6, (18, 19, 20), 1.5),  # windy, then a shower
+)
+
+
+def hours_to_come(path: Path, first: date) -> None:
+    """Write an hourly forecast: good, windy, calm and wet half-days."""
+    rng = chance("hours to come", path.parent.name)
+    lines = ["time,temp_c,rh_pct,wind_m_s,rain_mm"]
+    for number, (low_c, high_c, dew_c, most_m_s, rainy, mm) in enumerate(HOURS_TO_COME):
+        before_c = HOURS_TO_COME[max(number - 1, 0)][1]
+        after_c = HOURS_TO_COME[min(number + 1, len(HOURS_TO_COME) - 1)][0]
+        for hour in range(24):
+            if hour < 5:
+                start_c, end_c, part = before_c, low_c, (hour + 9) / 14
+            elif hour < 15:
+                start_c, end_c, part = low_c, high_c, (hour - 5) / 10
+            else:
+                start_c, end_c, part = high_c, after_c, (hour - 15) / 14
+            temp_c = start_c + (end_c - start_c) * (1 - math.cos(math.pi * part)) / 2
+            rh_pct = min(100.0, 100 * math.exp(vapour(dew_c) - vapour(temp_c)))
+            rh_pct = max(rh_pct, 95.0) if hour in rainy else rh_pct
+            # strongest in the middle of the afternoon, little at night
+            by_day = max(0.0, math.sin(math.pi * (hour - 5) / 17)) if 5 <= hour <= 22 else 0.0
+            wind_m_s = 1.6 + (most_m_s - 1.6) * by_day + rng.normal(0, 0.2)
+            rain_mm = mm if hour in rainy else 0.0
+            day = first + timedelta(number)
+            lines.append(
+                f"{day} {hour:02d}:00,{temp_c:.1f},{rh_pct:.0f},{max(wind_m_s, 0.3):.1f},{rain_mm:.1f}"
+            )
+    write(path, "\n".join(lines) + "\n")
+
+
 def vapour(temp_c: float) -> float:
     """Logarithm of the saturation vapour pressure, but for a constant."""
     return 17.625 * temp_c / (243.04 + temp_c)
@@ -291,6 +338,7 @@ time_zone = "America/Chicago"
 [weather]
 daily = "weather.csv"               # 13 past years and this season to yesterday; made by a program
 hourly = "hourly.csv"               # the last month: did its days favour leaf disease
+hourly_forecast = "hourly_forecast.csv"   # the week to come: when could one spray
 
 [money]
 grain_price = "10.40 USD/bu"        # new-crop bid at the elevator
@@ -829,6 +877,7 @@ def make(root: Path) -> None:
         weather(root / name / "weather.csv", climate, first, last)
         if "hourly" in farm:
             hourly(root / name / "hourly.csv", date(2026, 6, 8))
+            hours_to_come(root / name / "hourly_forecast.csv", date(2026, 7, 8))
         for field, settings in fields.items():
             write(root / name / field / "field.toml", settings)
             by_name[field](root / name / field)

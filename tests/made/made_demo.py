@@ -12,7 +12,7 @@ def three_dates(root: Path) -> Path:
     """Copy the field with its farm's files into a new folder `farm`, and give the field's folder."""
     farm = root / "farm"
     farm.mkdir(parents=True)
-    for name in ("farm.toml", "weather.csv", "hourly.csv"):
+    for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
         shutil.copy(HERON_SLOUGH / name, farm)
     ignored = shutil.ignore_patterns("out", "out.*")
     return Path(shutil.copytree(HERON_SLOUGH / "three_dates", farm / "three_dates", ignore=ignored))

@@ -18,7 +18,7 @@ def farm(tmp_path_factory):
     field_folder = farm / "level_eighty"
     ignored = shutil.ignore_patterns("out", "out.*")
     shutil.copytree(HERON_SLOUGH / "level_eighty", field_folder, ignore=ignored)
-    for name in ("farm.toml", "weather.csv", "hourly.csv"):
+    for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
         shutil.copy(HERON_SLOUGH / name, farm)
     settings = field_folder / "field.toml"
     settings.write_text(settings.read_text().split("[[scouting]]")[0].split("[[imagery]]")[0])
