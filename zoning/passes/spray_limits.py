@@ -6,6 +6,7 @@ The label as entered wins; which hours it lets through is decided elsewhere.
 from dataclasses import dataclass
 
 from zoning.evidence import number, numbers
+from zoning.settings.model import Settings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,4 +67,15 @@ def limits_of(
         wet_ground_mm=number("passes.wet_ground_mm"),
         before_sunset_h=before_h,
         after_sunrise_h=after_h,
+    )
+
+
+def limits_for(settings: Settings) -> HourLimits:
+    """Set the limits of a field by its label, as far as one is entered."""
+    product = settings.product
+    return limits_of(
+        wind_height_m=settings.weather.wind_height_m,
+        max_wind_mph=None if product is None else product.max_wind_mph,
+        droplet="" if product is None else product.droplet,
+        rainfast_h=None if product is None else product.rainfast_h,
     )

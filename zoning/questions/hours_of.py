@@ -17,7 +17,7 @@ from zoning.inputs import boundary, dates, files, hourly_files
 from zoning.passes.hour_counts import DayCounts, RuleCount, by_day, by_rule
 from zoning.passes.hours_ahead import joined
 from zoning.passes.spray_hours import CAUTIONS, Judged, judge
-from zoning.passes.spray_limits import HourLimits, limits_of
+from zoning.passes.spray_limits import HourLimits, limits_for, limits_of
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, is_farm, load
 from zoning.words import Said
@@ -169,20 +169,14 @@ def _of_folder(folder: Path, typed: HoursTyped, today: date | None, clock: date)
         mend = "Name it there (time, temp_c, rh_pct, wind_m_s, rain_mm), or ask for a file by itself."
         raise InputError("no hourly file is named", where="[weather] hourly", mend=mend, code=SETTINGS)
     read = hourly_files.read(asked)
-    product = settings.product
-    limits = limits_of(
-        wind_height_m=settings.weather.wind_height_m,
-        max_wind_mph=None if product is None else product.max_wind_mph,
-        droplet="" if product is None else product.droplet,
-        rainfast_h=None if product is None else product.rainfast_h,
-    )
+    limits = limits_for(settings)
     named = [one for one in (settings.weather.hourly, settings.weather.hourly_forecast) if one]
     notes = [*_clock_said(settings.time_zone)]
     apart = [one.name for one in fields[1:] if _differs(load(one), settings)] if many else []
     notes += [Said("hours.fields_apart", fields=", ".join(apart), first=fields[0].name)] if apart else []
     from_today = typed.first or (on if read.forecast is not None and read.forecast.day.size else None)
     wanted = HoursTyped(first=from_today, last=typed.last, metric=settings.units == "metric" or typed.metric)
-    by = _By(files=" and ".join(named), labelled=product is not None, notes=tuple(notes))
+    by = _By(files=" and ".join(named), labelled=settings.product is not None, notes=tuple(notes))
     return _answer(read, place, limits, wanted, by)
 
 
