@@ -107,7 +107,7 @@ def half_days_of(
     covered = _covered(known, day)
     beyond = day[~covered]
     whole_weeks = np.concatenate([beyond, day[-1] + 1 + np.arange(-beyond.size % hours.WEEK_D)])
-    past = past_hours(_counts(given, given.hourly), whole_weeks, futures.season, first_day - 1)
+    past = past_hours(_counts(given, given.hourly), whole_weeks, futures.season)
     source: HoursFrom = "past years" if past.years else hours.SOURCE
     beyond_h = _beyond(past, whole_weeks.size, futures)
     planned_h, futures_h = np.zeros((days, 2)), np.zeros((futures.draws, days, 2))

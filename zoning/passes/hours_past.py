@@ -31,7 +31,7 @@ class PastHours:
     dropped: tuple[int, ...]
 
 
-def past_hours(counts: DayCounts, days: Days, season: int, until: int) -> PastHours:
+def past_hours(counts: DayCounts, days: Days, season: int) -> PastHours:
     """Look the days up in every past year of a record.
 
     Parameters
@@ -39,11 +39,9 @@ def past_hours(counts: DayCounts, days: Days, season: int, until: int) -> PastHo
     counts : DayCounts
         Of the whole record.
     days : ndarray of int
-        The days to come; month and day are kept, 29 February becomes 28 February.
+        The days to come, of less than a year; month and day are kept, 29 February becomes 28 February.
     season : int
         Year in which this season ends: a past year is named by the year in which its season ended.
-    until : int
-        Last day that may be looked at: what comes after it is no past.
     """
     if days.size == 0 or counts.hours_h.size == 0:
         return PastHours(years=(), hours_h=np.zeros((0, days.size, 2)), gaps_h=(), dropped=())
@@ -54,7 +52,7 @@ def past_hours(counts: DayCounts, days: Days, season: int, until: int) -> PastHo
         then = years_back(days, back)
         if then[-1] < counts.first_day:
             break
-        rows = counts.rows(np.where(then <= until, then, -1))
+        rows = counts.rows(then)
         seen = rows >= 0
         day_h = counts.hours_h[rows]
         missing = np.where(seen, counts.unknown_h[rows], day_h).sum() / max(day_h.sum(), 1)
