@@ -67,7 +67,7 @@ def test_two_passes_before_r1_use_up_a_label_that_allows_two() -> None:
     assert found.applied.tolist() == [1, 2, 1]
     assert found.closed.tolist() == [False, True, False]
     assert found.why[1].text == (
-        "sprayed on Jun 10 and Jun 24: 2 applications this season, and the label as entered allows 2"
+        "sprayed on Jun 10 and Jun 24; applications so far this season: 2; the label as entered allows 2"
     )
     assert asked(*early, product=label(max_applications=3)).closed.tolist() == [False] * 3
 
@@ -77,7 +77,7 @@ def test_by_hand_the_season_s_amount_may_allow_fewer_than_the_number() -> None:
     once = sprayed(date(2026, 6, 10), "1")
     found = asked(once, product=label(max_dose="15 fl oz/ac"))
     assert found.closed.tolist() == [True, False, False]
-    assert found.why[0].text.startswith("sprayed on Jun 10: ")
+    assert found.why[0].text.startswith("sprayed on Jun 10; ")
     assert "15 fl oz/ac" in found.why[0].text
     assert not asked(once, product=label(max_dose="1 pt/ac")).closed.any()
 

@@ -33,8 +33,9 @@ class OfferedZone:
     nothing, None where they moved nothing; `damage` is what a severity would cost there, None where none
     could make a pass pay. `stage` is None where no model gives a date; then there are no options either.
     `spot` is what further counts could still move, None where there is no date. `name` is what the person
-    who drew the zone calls it, empty where we drew it. `kept` is the number under which done.csv speaks of its
-    ground, 0 where that is its own.
+    who drew the zone calls it, empty where we drew it. `kept` is the number under which done.csv speaks of
+    its ground, 0 where that is its own. `closed_by` says why a zone that was sprayed is not sprayed again,
+    None where it may be; `sprayed_on` is the last day on which it was, with the plan's product, in this crop.
     """
 
     zone: int
@@ -51,6 +52,8 @@ class OfferedZone:
     spot: SpotStage | None = None
     name: str = ""
     kept: int = 0
+    sprayed_on: date | None = None
+    closed_by: Said | None = None
     chain: tuple[Link, ...] = ()
     track_entries: tuple[str, ...] = ()
     plain_case: ZoneCase | None = None

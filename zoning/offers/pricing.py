@@ -16,6 +16,7 @@ from zoning.passes import hours, label
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
+from zoning.passes.treated import treated
 from zoning.returns import costs, reasons
 from zoning.returns.price import price
 from zoning.returns.remarks import keeps_out
@@ -61,6 +62,7 @@ def priced(
     """
     settings = basis.settings
     with_cases = places.with_cases(zones, basis, zoning)
+    with_cases, of_done = _with_done(with_cases, basis)
     days, beyond = horizon(zones, settings, today)
     if basis.rig is None:
         options, notes = _without_sprayer(with_cases, days, basis)
@@ -80,7 +82,24 @@ def priced(
         *moved.notes(with_cases, basis),
         *practised.notes(with_cases, basis, options),
     )
-    return with_cases, options, (*known, *beyond, *notes)
+    return with_cases, options, (*known, *of_done, *beyond, *notes)
+
+
+def _with_done(
+    zones: tuple[OfferedZone, ...], basis: Basis
+) -> tuple[tuple[OfferedZone, ...], tuple[Said, ...]]:
+    """Close the zones that were sprayed already; only a product that was typed in can have closed any."""
+    if basis.rig is None or not basis.given.sprayed:
+        return zones, ()
+    found = treated(
+        [one.kept or one.zone for one in zones],
+        [one.dated for one in zones],
+        basis.given.sprayed,
+        basis.rig.product,
+        basis.today,
+    )
+    told = zip(zones, found.last_on, found.why, strict=True)
+    return tuple(replace(one, sprayed_on=on, closed_by=why) for one, on, why in told), found.notes
 
 
 def horizon(zones: tuple[OfferedZone, ...], settings: Settings, today: date) -> tuple[Days, tuple[Said, ...]]:
@@ -184,6 +203,9 @@ def _closed(
     said: dict[tuple[str, str], Said] = {}
     for row, one in enumerate(zones):
         fits, why_not = label.allowed_days(one.dated, days, rig.product)
+        if one.closed_by is not None:
+            closed[row] = True
+            continue
         closed[row] = ~fits
         # the label is spoken of only where it closes the window early
         if (closed[row] & (days < np.floor(np.median(one.dated.of("R4"))))).any():

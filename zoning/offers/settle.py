@@ -144,7 +144,8 @@ def _decide_one(asked: _Asked, sources: BySource, options: Options) -> _Decided:
     visit = asked.visit
     option = option_of(visit, options) if visit else best_option(options.priced, asked.row)
     if option is None:
-        return _Decided(visit=None, money=None, from_to=None, why=Said("offers.no_day"))
+        why = asked.zone.closed_by or Said("offers.no_day")
+        return _Decided(visit=None, money=None, from_to=None, why=why)
     there = judged(asked.case, option, asked.anyway_frac, options)
     made_anyway_bu_ac = asked.case.track_loss_bu_ac - there.case.track_loss_bu_ac
     made_anyway_usd_ac = made_anyway_bu_ac * there.terms.price_usd_bu

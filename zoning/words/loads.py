@@ -9,7 +9,7 @@ SENTENCES: dict[str, str] = {
         "the product is injected, not in the tank: give the machine its dose, and read off what it used"
     ),
     "loads.season_applications": (
-        "{applied} applications this season, and the label as entered allows {most}"
+        "applications so far this season: {applied}; the label as entered allows {most}"
     ),
     "loads.season_dose": (
         "with {applied} applications so far one more makes {whole}, and the label as entered allows {most} "

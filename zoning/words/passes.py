@@ -50,7 +50,7 @@ SENTENCES: dict[str, str] = {
         "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
     ),
     "passes.treated": "sprayed on {days}; a second pass is not priced here",
-    "passes.season_used": "sprayed on {days}: {why}",
+    "passes.season_used": "sprayed on {days}; {why}",
     "passes.other_product": (
         "{product} was sprayed here on {days}: it does not count against the season's limits of {ours}"
     ),
