@@ -1,0 +1,126 @@
+"""What was sprayed is never planned again beyond the label, and the plan goes on from what is done."""
+
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+import shapefile
+from made_sprayed import LATER, PRODUCT, sprayed_farm
+
+from zoning import field, scout, sprayed
+from zoning.plan import Plan
+
+Farm = tuple[Path, Plan]
+TODAY = date(2026, 7, 8)
+SPRAYED_ON = date(2026, 7, 7)
+
+
+@pytest.fixture
+def farm(tmp_path: Path) -> Farm:
+    """The likely R1 of block A lies before the day of the pass, those of B and C after it."""
+    folder, plan = sprayed_farm(tmp_path)
+    r1 = {zone.block: zone.window.r1 for zone in plan.zones if zone.window}
+    assert r1["A"] <= SPRAYED_ON < min(r1["B"], r1["C"])
+    return folder, plan
+
+
+def record(folder: Path, zones: str = "", product: str = PRODUCT, **more: str) -> None:
+    typed = sprayed.Typed(
+        field="three_dates", zones=zones, end=f"{SPRAYED_ON} 18:00", product=product, **more
+    )
+    sprayed.record(folder, typed, today=TODAY, clock=LATER)
+
+
+def planned(folder: Path) -> Plan:
+    return field.run(folder / "three_dates", today=TODAY, measured_by=lambda *_, **__: lambda: None).plan
+
+
+def label(folder: Path, key: str, value: str) -> None:
+    path = folder / "farm.toml"
+    lines = [
+        f"{key} = {value}" if one.startswith(f"{key} = ") else one for one in path.read_text().splitlines()
+    ]
+    path.write_text("\n".join(lines) + "\n")
+
+
+def test_zones_sprayed_after_r1_have_had_their_pass(farm: Farm) -> None:
+    folder, plan = farm
+    assert [zone.action for zone in plan.zones if zone.zone in (1, 4)] == ["spray", "spray"]
+    record(folder, "1 4")
+    after = {zone.zone: zone for zone in planned(folder).zones}
+    assert after[1].action == "skip"
+    assert after[1].reason.text == "sprayed on Jul 7; a second pass is not priced here"
+    assert (after[1].pass_number, after[1].spray_on, after[1].money) == (None, None, None)
+    assert after[4].action == "spray", "before R1: the label allows a second application"
+    assert after[2].action == "spray"
+
+
+def test_no_zone_is_sprayed_beyond_the_label_s_number(farm: Farm) -> None:
+    folder, _ = farm
+    record(folder, "4 5")
+    label(folder, "max_applications", "1")
+    after = {zone.zone: zone for zone in planned(folder).zones}
+    for zone in (4, 5):
+        assert after[zone].action == "skip"
+        assert after[zone].reason.code == "passes.season_used"
+        assert "the label as entered allows 1" in after[zone].reason.text
+    assert after[1].action == "spray"
+
+
+def test_nor_beyond_its_amount(farm: Farm) -> None:
+    folder, _ = farm
+    record(folder, "4")
+    label(folder, "max_dose", '"12 fl oz/ac"')
+    after = {zone.zone: zone for zone in planned(folder).zones}
+    assert after[4].action == "skip"
+    assert "12 fl oz/ac" in after[4].reason.text
+    assert after[6].action == "spray"
+
+
+def test_a_field_that_is_done_has_no_pass_and_every_file_is_written(farm: Farm) -> None:
+    folder, _ = farm
+    record(folder)
+    label(folder, "max_applications", "1")
+    made = field.run(folder / "three_dates", today=TODAY, measured_by=lambda *_, **__: lambda: None)
+    assert made.plan.passes == ()
+    assert {zone.action for zone in made.plan.zones} == {"skip"}
+    out = folder / "three_dates" / "out"
+    field.write(made, out)
+    with shapefile.Reader(str(out / "prescription.shp")) as source:
+        rows = [row for row in source.records() if row["KIND"] == "ZONE"]
+    assert {(row["ACTION"], row["RATE_GPA"], row["PASS"]) for row in rows} == {("SKIP", 0.0, 0)}
+    assert json.loads((out / "plan.json").read_text())["passes"] == []
+
+
+def test_another_product_closes_nothing_and_is_named(farm: Farm) -> None:
+    folder, plan = farm
+    record(folder, product="Herbicide B")
+    after = planned(folder)
+    assert [zone.action for zone in after.zones] == [zone.action for zone in plan.zones]
+    assert [note.text for note in after.notes if note.code == "passes.other_product"] == [
+        "Herbicide B was sprayed here on Jul 7: it does not count against the season's limits of Invented "
+        "Fungicide A"
+    ]
+
+
+def test_by_hand_re_entry_is_counted_from_the_recorded_end(farm: Farm) -> None:
+    """Over on 7 July at 18:00, 12 h to 8 July 06:00: the first whole day is the 9th."""
+    folder, plan = farm
+    one = plan.passes[0]
+    record(folder, rate=f"{one.rate_gal_ac} gal/ac", wind="6 mph SW", applicator="Me", loads="2")
+    answer = scout.rank(folder / "three_dates", today=TODAY, seed=0, clock=TODAY)
+    told = [said.text for _, said in answer.field_notes if said.code == "passes.walk_re_entry"]
+    assert told == [
+        "nobody walks in before Jul 9: the re-entry interval of the pass of 2026-07-07 runs to "
+        "2026-07-08 06:00"
+    ]
+    assert all(row.usd_today is None for row in answer.rows)
+
+
+def test_tracks_of_a_recorded_pass_are_used_again(farm: Farm) -> None:
+    folder, _ = farm
+    label(folder, "tracks_exist", "false")
+    assert not any(note.code == "offers.tracks_there" for note in planned(folder).notes)
+    record(folder, product="Herbicide B", sprayer="ground rig")
+    assert any(note.code == "offers.tracks_there" for note in planned(folder).notes)
