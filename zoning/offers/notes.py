@@ -82,7 +82,7 @@ def walk_notes(offer: Offer) -> tuple[Said, ...]:
     zones_by_day: dict[date, list[str]] = {}
     for one in offer.zones:
         day = walk_day(one.spot, offer.today)
-        if day is not None and _may_pay(one.case, offer.options):
+        if day is not None and one.closed_by is None and _may_pay(one.case, offer.options):
             zones_by_day.setdefault(day, []).append(str(one.zone))
     plants = number("stage.walk_plants")
     return tuple(
