@@ -16,7 +16,7 @@ from zoning.passes.columns import Columns, by_day
 from zoning.passes.kinds import Kind
 from zoning.passes.model import Model, Offers, Sprayers, model
 from zoning.passes.problem import Limits
-from zoning.passes.solve import Relaxed, relax, solve
+from zoning.passes.solve import WHOLE, Relaxed, relax, solve, tighten
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -63,13 +63,17 @@ def plan(offers: Sequence[Offers], kinds: Sequence[Kind], limits: Limits) -> Fou
     mine = sorted({one.kind for one in offers})
     if len(offers) == 1:  # nobody shares its hours
         offers = [replace(offers[0], columns=by_day(offers[0].columns))]
-    pooled = _model(offers, mine, [kinds[kind].sprayers() for kind in mine])
+    sprayers = [kinds[kind].sprayers() for kind in mine]
+    pooled = _model(offers, mine, sprayers)
     relaxed = relax(pooled)
+    if (np.abs(relaxed.share - np.round(relaxed.share)) > WHOLE).any():
+        relaxed = tighten(pooled, sprayers, relaxed)
     hour_usd = {kind: _hour_usd(pooled, relaxed, at) for at, kind in enumerate(mine)}
     machines = [(kind, at) for kind in mine for at in kinds[kind].machines]
     single = len(machines) == 1 or len(offers) == 1
     if single or len(machines) * pooled.visits <= _AT_ONCE:
-        found = _at_once(offers, kinds, machines[:1] if single else machines, limits)
+        known = relaxed if single else None  # one sprayer: the same model
+        found = _at_once(offers, kinds, machines[:1] if single else machines, limits, known)
     else:
         found = _dealt(offers, kinds, (pooled, relaxed), limits)
     return replace(found, bound=max(found.score, min(found.bound, relaxed.bound)), hour_usd=hour_usd)
@@ -86,7 +90,11 @@ def _hour_usd(asked: Model, relaxed: Relaxed, kind: int) -> Floats:
 
 
 def _at_once(
-    offers: Sequence[Offers], kinds: Sequence[Kind], machines: Sequence[tuple[int, int]], limits: Limits
+    offers: Sequence[Offers],
+    kinds: Sequence[Kind],
+    machines: Sequence[tuple[int, int]],
+    limits: Limits,
+    relaxed: Relaxed | None = None,
 ) -> Found:
     """Plan all machines in one model, each by itself."""
     every, of_machine = [], []
@@ -94,8 +102,9 @@ def _at_once(
         mine = [replace(one, kind=place) for one in offers if one.kind == kind]
         every += mine
         of_machine += [at] * len(mine)
-    asked = model(every, [Sprayers(count=1, hours_h=kinds[kind].hours_h) for kind, _ in machines])
-    relaxed = relax(asked)
+    sprayers = [Sprayers(count=1, hours_h=kinds[kind].hours_h) for kind, _ in machines]
+    asked = model(every, sprayers)
+    relaxed = relaxed or tighten(asked, sprayers, relax(asked))
     found = solve(asked, relaxed, limits)
     return Found(
         taken=_taken(asked, found.taken, every, of_machine),

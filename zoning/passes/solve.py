@@ -3,6 +3,7 @@
 Stops on gap or on a count of nodes, never on the clock, so that the same farm has the same plan everywhere.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -11,15 +12,18 @@ import numpy.typing as npt
 from scipy import optimize, sparse
 
 from zoning.passes.greedy import greedy
-from zoning.passes.model import Model
+from zoning.passes.model import Model, Sprayers
 from zoning.passes.problem import Limits
+from zoning.passes.whole_visits import broken_rows, with_rows
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 
-_WHOLE = 1e-6  # method: how near to 0 or 1 a share of the relaxation counts as whole
+WHOLE = 1e-6  # method: how near to 0 or 1 a share of the relaxation counts as whole
 _ROUND = 1e-7  # method: what the solver's tolerances may hide
-_SMALL = 3000  # method: visits up to which a model is solved to the end, whatever the gap asked for
+_SMALL = 1000  # method: visits up to which a model is solved to the end, whatever the gap asked for
+_ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
+_GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
 _NEAR_FRAC = 0.005  # method: visits this near to being worth it, as a share of the bound, are tried first
 
 
@@ -45,6 +49,22 @@ class Solved:
     bound: float
     nodes: int
     solver: Literal["exact", "greedy"]
+
+
+def tighten(asked: Model, sprayers: Sequence[Sprayers], first: Relaxed) -> Relaxed:
+    """Lower the bound of the relaxation by rows that say that visits are whole."""
+    best = first
+    for _ in range(_ROUNDS):
+        rows, most = broken_rows(asked, best.share, sprayers)
+        if not rows:
+            break
+        asked = with_rows(asked, rows, most)
+        now = relax(asked)
+        small = best.bound - now.bound < _GAIN_FRAC * best.bound
+        best = now if now.bound < best.bound else best
+        if small:
+            break
+    return replace(best, row_worth=first.row_worth)
 
 
 def relax(asked: Model) -> Relaxed:
@@ -95,7 +115,7 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
         return Solved(taken=np.zeros(0, dtype=np.bool_), score=0.0, bound=0.0, nodes=0, solver="exact")
     gap_frac = 0.0 if asked.visits <= _SMALL else limits.gap_frac
     rounded = relaxed.share > 1 / 2
-    if (np.abs(relaxed.share - rounded) < _WHOLE).all() and holds(asked, rounded):
+    if (np.abs(relaxed.share - rounded) < WHOLE).all() and holds(asked, rounded):
         return _plan(asked, rounded, relaxed.bound, 0, "exact")
     best = _plan(asked, greedy(asked), relaxed.bound, 0, "greedy")
     near = relaxed.short <= _NEAR_FRAC * relaxed.bound
@@ -112,7 +132,7 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
 
 def holds(asked: Model, taken: Bools) -> bool:
     """Whether a choice keeps every row."""
-    return bool((asked.matrix @ taken.astype(np.float64) <= asked.most + _WHOLE).all())
+    return bool((asked.matrix @ taken.astype(np.float64) <= asked.most + WHOLE).all())
 
 
 def _close(best: Solved, gap_frac: float) -> bool:
