@@ -10,6 +10,7 @@ from made_sprayed import LATER, PRODUCT, sprayed_farm
 
 from zoning import field, scout, sprayed
 from zoning.plan import Plan
+from zoning.show.table import headline
 
 Farm = tuple[Path, Plan]
 TODAY = date(2026, 7, 8)
@@ -56,6 +57,15 @@ def test_zones_sprayed_after_r1_have_had_their_pass(farm: Farm) -> None:
     assert after[2].action == "spray"
 
 
+def test_by_hand_the_first_line_says_how_much_was_sprayed(farm: Farm) -> None:
+    """Zones 1 to 3 have 23.3 + 5.1 + 15.2 = 43.7 acres, more than half of what is left to spray or skip."""
+    folder, _ = farm
+    record(folder, "1 2 3")
+    first = headline(planned(folder))
+    assert first.endswith("; 44 of 119 acres were sprayed already")
+    assert "do not pay" not in first, "what was sprayed is no ground that does not pay"
+
+
 def test_no_zone_is_sprayed_beyond_the_label_s_number(farm: Farm) -> None:
     folder, _ = farm
     record(folder, "4 5")
@@ -85,6 +95,7 @@ def test_a_field_that_is_done_has_no_pass_and_every_file_is_written(farm: Farm) 
     made = field.run(folder / "three_dates", today=TODAY, measured_by=lambda *_, **__: lambda: None)
     assert made.plan.passes == ()
     assert {zone.action for zone in made.plan.zones} == {"skip"}
+    assert headline(made.plan) == "skip all 119 acres: sprayed already"
     out = folder / "three_dates" / "out"
     field.write(made, out)
     with shapefile.Reader(str(out / "prescription.shp")) as source:

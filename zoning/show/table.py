@@ -14,6 +14,7 @@ from zoning.show.turns import turns
 from zoning.words import Said
 
 _NAME_WIDTH = 14
+_DONE = ("passes.treated", "passes.season_used")  # reasons of zones that have had their pass
 COUNTED = "*"  # behind the likely day of a zone in which a count pins the dates
 
 
@@ -120,15 +121,20 @@ def headline(plan: Plan) -> str:
         r3 = _r3(plan)
         return f"{zones}; zones only" if r3 == NONE else f"{zones}, R3 likely {r3}; zones and dates only"
     spray_ac, skip_ac = _sprays(plan)
+    done_ac = sum(zone.area_ac for zone in plan.zones if _is_done(zone))
+    done = f"{written.whole_area(done_ac)} of {area} were sprayed already"
+    skip = f"{done}, skip the rest" if done_ac else f"skip all {area}"
     if not any(zone.action == "spray" for zone in plan.zones):
         would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
         nearest = plan.totals.nearest_net_usd
         if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
             expected = f"a pass would be worth it, expected net {dollars(nearest)}"
-            return f"skip all {area}: {expected}, but none can be made"
+            return f"{skip}: {expected}, but none can be made"
+        if all(_is_done(zone) for zone in plan.zones):
+            return f"skip all {area}: sprayed already"
         if not plan.totals.rests_on_frac:  # no zone has an option that could be priced
-            return f"skip all {area}: no pass can be made"
-        sentence = f"skip all {area}: no pass is worth it"
+            return f"{skip}: no pass can be made"
+        sentence = f"{skip}: no pass is worth it"
         if nearest is not None:
             sentence += f", the nearest is expected to net {dollars(nearest)}"
         return f"{sentence}; one would be worth it {would}" if would else sentence
@@ -136,9 +142,14 @@ def headline(plan: Plan) -> str:
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
     )
-    if skip_ac > spray_ac:
+    if skip_ac - done_ac > spray_ac:
         sentence += f"; most of these {written.area_word} do not pay for a pass"
-    return sentence
+    return f"{sentence}; {done}" if done_ac else sentence
+
+
+def _is_done(zone: PlanZone) -> bool:
+    """Tell whether a zone is skipped because it has had its pass."""
+    return zone.reason.code in _DONE
 
 
 def summary(plan: Plan) -> str:
