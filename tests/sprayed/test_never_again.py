@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 import shapefile
+import shapely
 from made_sprayed import LATER, PRODUCT, sprayed_farm
 
 from zoning import field, scout, sprayed
@@ -135,3 +136,42 @@ def test_tracks_of_a_recorded_pass_are_used_again(farm: Farm) -> None:
     assert not any(note.code == "offers.tracks_there" for note in planned(folder).notes)
     record(folder, product="Herbicide B", sprayer="ground rig")
     assert any(note.code == "offers.tracks_there" for note in planned(folder).notes)
+
+
+def test_both_parts_of_a_sprayed_zone_that_a_new_planting_edge_cuts_are_closed(farm: Farm) -> None:
+    """The east of block A turns out to be planted later: zone 1 is cut, and the label closes both parts."""
+    folder, plan = farm
+    record(folder, "1")
+    label(folder, "max_applications", "1")
+    path = folder / "three_dates" / "planting.geojson"
+    whole = json.loads(path.read_text())
+    (block,) = (one for one in whole["features"] if one["properties"]["planted"] == "2026-04-28")
+    outline = shapely.geometry.shape(block["geometry"])
+    first = next(zone for zone in plan.zones if zone.zone == 1)
+    middle = first.outline.representative_point().x
+    west, south, east, north = outline.bounds
+    halves = [
+        outline.intersection(shapely.box(*corners))
+        for corners in ((west, south, middle, north), (middle, south, east, north))
+    ]
+    days = ("2026-04-28", "2026-05-10")
+    whole["features"].remove(block)
+    whole["features"] += [
+        {
+            "type": "Feature",
+            "properties": {**block["properties"], "planted": day},
+            "geometry": shapely.geometry.mapping(half),
+        }
+        for half, day in zip(halves, days, strict=True)
+    ]
+    path.write_text(json.dumps(whole))
+    after = planned(folder)
+    parts = [
+        zone
+        for zone in after.zones
+        if zone.outline.intersection(first.outline).area > 1e-3 * zone.outline.area
+    ]
+    assert len(parts) == 2
+    assert {zone.reason.code for zone in parts} == {"passes.season_used"}
+    assert sum(zone.area_ac for zone in parts) == pytest.approx(first.area_ac, rel=1e-4)
+    assert max(parts, key=lambda zone: zone.area_ac).zone == 1
