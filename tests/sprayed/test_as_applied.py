@@ -135,6 +135,24 @@ def test_points_of_a_driven_field_become_its_ground(farm: Farm, tmp_path: Path) 
     assert [note.code for note in found.notes][:2] == ["done.rate_unit", "done.from_points"]
 
 
+def test_by_hand_the_ground_of_a_run_of_points(farm: Farm, tmp_path: Path) -> None:
+    """41 points 5 m apart are 200 m; 30 m on, further than the boom is wide, one point stands alone.
+
+    200 m x 27.432 m + 27.432 m x 27.432 m = 5486.4 + 752.5 = 6238.9 m2 = 1.5417 ac on the plane of the grid.
+    The boom is off at the next point, which adds nothing.
+    """
+    folder, _ = farm
+    middle = in_metres(polygons_of(folder, 6)[0]).centroid
+    along = [5.0 * step for step in range(41)] + [200.0 + 30.0, 200.0 + 32.0]
+    points = [shapely.Point(middle.x - 115 + east, middle.y) for east in along]
+    rates = [15.0] * 42 + [0.0]
+    file = write_shapefile(tmp_path / "rig", points, {"rate": rates}, UTM.to_wkt("WKT1_ESRI"))
+    found = recorded(folder, file, zones="6")
+    # written to 0.01 ac, and the plane stretches areas by up to 0.08 %
+    assert found.row.area_ac == pytest.approx(1.5417, abs=0.005 + 0.0008 * 1.5417)
+    assert found.row.rate_gal_ac == pytest.approx(15.0)
+
+
 def test_points_need_the_boom_of_the_sprayer(farm: Farm, tmp_path: Path) -> None:
     folder, _ = farm
     points = [in_metres(polygons_of(folder, 6)[0]).representative_point()]
