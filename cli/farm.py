@@ -1,4 +1,4 @@
-"""`sprayworth farm FARM`: every field of a farm, one after the other. Parses, calls, prints."""
+"""`sprayworth farm FARM`: every field of a farm, with one schedule. Parses, calls, prints."""
 
 from datetime import date
 from pathlib import Path
@@ -13,6 +13,7 @@ from cli.options import (
     log_option,
     quiet_option,
     seed_option,
+    terminal_width,
     today_option,
 )
 from zoning.errors import CONTENT
@@ -28,16 +29,16 @@ from zoning.errors import CONTENT
 def command(
     farm: Path, as_json: bool, today: date | None, seed: int, quiet: bool, log_file: Path | None
 ) -> int:
-    """The whole job for every field of a farm, a line each, and one summary.
+    """The whole job for every field of a farm: one schedule for all, a line for each, the calendar.
 
-    Each field has the sprayer to itself for now; a field that fails is named and does not stop the others.
+    A field that fails is named and does not stop the others.
 
     \b
     sprayworth farm demo_fields/heron_slough
     """  # noqa: D301 (click reads \b)
     from zoning import farm as many
     from zoning.ahead import MeasuredAhead
-    from zoning.show import layout, table
+    from zoning.show import farm_report, table
 
     tell = Teller(quiet=quiet, log_file=log_file)
 
@@ -62,5 +63,6 @@ def command(
     if as_json:
         emit(many.as_object(result))
     else:
-        click.echo(layout.as_text(table.farm_table(result.plans)))
+        click.echo()
+        click.echo(farm_report.whole_page(result.plan, terminal_width()))
     return CONTENT if result.failures else 0

@@ -1,7 +1,4 @@
-"""Many fields: each planned and written in turn; one that fails is named and stops no other.
-
-For now each field has the sprayer to itself; the schedule over all fields comes with a later part.
-"""
+"""Many fields: an offer of each, one schedule over all, a plan for each; one that fails stops no other."""
 
 import csv
 import io
@@ -10,12 +7,21 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError
-from zoning.plan import SCHEMA_VERSION, Plan
+from zoning.offers.choices import with_choice
+from zoning.offers.choose import Together, choose, limits_of
+from zoning.offers.farm_plan import Settled, farm_plan
+from zoning.offers.in_time import in_time
+from zoning.offers.offered import Offer
+from zoning.passes.problem import Chosen
+from zoning.passes.skipped import HourWorth, hour_worth
+from zoning.plan import FarmPlan, Plan
+from zoning.prescription import farm_json
 from zoning.prescription import folder as out_folder
-from zoning.prescription import plan_json
+from zoning.prescription.plan_json import as_text
 from zoning.seen import gather
 from zoning.settings.read import fields_of
 
@@ -32,10 +38,10 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FarmRun:
-    """What came of every field of a farm, in the order of their folders."""
+    """What came of every field of a farm, in the order of their folders, and the plan of those that came."""
 
-    farm: str
     outcomes: tuple[Outcome, ...]
+    plan: FarmPlan
 
     @property
     def plans(self) -> tuple[Plan, ...]:
@@ -58,7 +64,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     each: Callable[[Outcome], None] = lambda _outcome: None,
     measured_by: one_field.Measure = one_field.measure_here,
 ) -> FarmRun:
-    """Plan and write every field of a farm.
+    """Plan every field of a farm, with one schedule over all of them, and write the results.
 
     Parameters
     ----------
@@ -67,7 +73,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     today, seed, clock, measured_by
         As for `zoning.field.run`.
     tell : callable
-        Is told the name of each field when it starts.
+        Is told the name of each field when it starts, and the steps of the farm.
     each : callable
         Is told the outcome of each field when it is known.
 
@@ -86,54 +92,93 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         )
     tell("gathering the counts")
     seen = gather(fields, today=today, clock=clock, seed=seed)
-    outcomes = []
+    offers: dict[Path, Offer] = {}
+    outcomes: dict[Path, Outcome] = {}
     for path in fields:
         tell(path.name)
-        plan = partial(one_field.run, path, today=today, seed=seed, clock=clock, seen=seen)
-        outcomes.append(_one(path, partial(plan, measured_by=measured_by)))
-        each(outcomes[-1])
-    result = FarmRun(farm=folder.resolve().name, outcomes=tuple(outcomes))
+        offer = partial(one_field.offer, path, today=today, seed=seed, clock=clock, seen=seen)
+        try:
+            offers[path] = offer(measured_by=measured_by)
+        except InputError as fault:
+            outcomes[path] = _told(Outcome(field=path.name, fault=fault), each)
+    tell("one schedule for all fields")
+    settled, plan = _settled(folder, offers, today or clock)
+    for path, one in settled.items():
+        outcomes[path] = _told(_written(path, one), each)
+    result = FarmRun(outcomes=tuple(outcomes[path] for path in fields), plan=plan)
     _write(result, folder / "out")
     return result
 
 
-def _one(path: Path, plan: Callable[[], one_field.Run]) -> Outcome:
+def _told(outcome: Outcome, each: Callable[[Outcome], None]) -> Outcome:
+    each(outcome)
+    return outcome
+
+
+def _settled(
+    folder: Path, offers: dict[Path, Offer], day: date | None
+) -> tuple[dict[Path, Settled], FarmPlan]:
+    """Choose the passes of all fields together, and settle the plan of each."""
+    with_options = [path for path, offer in offers.items() if offer.choices]
+    limits = limits_of(next(iter(offers.values()), None))
+    together = choose([offers[path].choices for path in with_options], limits)
+    chosen: dict[Path, Chosen] = dict(zip(with_options, together.schedule.chosen, strict=True))
+    plans = [_settle(offer, chosen.get(path), together) for path, offer in offers.items()]
+    timed = in_time(plans, together.machines)
+    settled = {
+        path: Settled(folder=path.name, offer=offer, plan=plan)
+        for (path, offer), plan in zip(offers.items(), timed, strict=True)
+    }
+    named = next((offer.farm for offer in offers.values() if offer.farm), folder.resolve().name)
+    return settled, farm_plan(named, tuple(settled.values()), together, limits, today=day)
+
+
+def _settle(offer: Offer, chosen: Chosen | None, together: Together) -> Plan:
+    """Settle one field with the sprayer that the schedule took."""
+    if chosen is None:
+        return one_field.settle(offer, None)
+    # without a sprayer nothing is shared
+    shared: Literal["farm", "alone"] = "farm" if offer.level > 2 else "alone"
+    with_sprayer = with_choice(offer, chosen.place)
+    hours = _hours(with_sprayer, together)
+    return one_field.settle(with_sprayer, chosen, schedule=shared, hours=hours)
+
+
+def _hours(offer: Offer, together: Together) -> HourWorth | None:
+    """Give what an hour of the field's sprayer is worth to the farm."""
+    names = [machine.name for machine in together.machines]
+    name = offer.options.machine.name if offer.options is not None else ""
+    return hour_worth(together.schedule, names.index(name)) if name else None
+
+
+def _written(path: Path, one: Settled) -> Outcome:
     try:
-        made = plan()
-        files = one_field.write(made, path / "out")
+        files = one_field.write(one_field.Run(plan=one.plan, provenance=one.offer.provenance), path / "out")
     except InputError as fault:
         return Outcome(field=path.name, fault=fault)
-    return Outcome(field=path.name, plan=made.plan, files=files)
+    return Outcome(field=path.name, plan=one.plan, files=files)
 
 
 def as_object(result: FarmRun) -> dict[str, object]:
-    """Give the object that farm.json holds: totals, the plans, and what failed."""
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "farm": result.farm,
-        "schedule": "alone",
-        "totals": plan_json.sums_of(result.plans),
-        "fields": {
-            one.field: plan_json.as_object(one.plan, one.files)
-            for one in result.outcomes
-            if one.plan is not None
-        },
-        "failures": [
-            {"field": name, "what": single.what, "where": single.where, "mend": single.mend}
-            for name, fault in result.failures
-            for single in fault.faults
-        ],
-    }
+    """Give the object that farm.json holds: the schedule, the plans, and what failed."""
+    files = {one.field: one.files for one in result.outcomes}
+    return farm_json.as_object(result.plan, files, result.failures)
 
 
 def _write(result: FarmRun, out: Path) -> None:
+    # imported late: no step before needs to wait for the library that draws
+    from zoning.show import calendar_picture
+
     def fill(new: Path) -> None:
-        (new / "farm.json").write_text(plan_json.as_text(as_object(result)), encoding="utf-8")
+        (new / "farm.json").write_text(as_text(as_object(result)), encoding="utf-8")
         table = io.StringIO()
         rows = csv.writer(table, lineterminator="\n")
         rows.writerow(("field", "what", "where", "mend"))
         for name, fault in result.failures:
             rows.writerows((name, single.what, single.where, single.mend) for single in fault.faults)
         (new / "failures.csv").write_text(table.getvalue(), encoding="utf-8")
+        (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(result.plan), encoding="utf-8")
+        if result.plans:
+            calendar_picture.write(result.plan, new / "calendar.png")
 
     out_folder.replace(out, fill)

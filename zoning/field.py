@@ -16,11 +16,13 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
-from zoning.offers import drawn, pricing, scouted, spots
-from zoning.offers.basis import basis_of
-from zoning.offers.choose import choose
-from zoning.offers.offered import Offer, Options
+from zoning.offers import drawn, scouted, spots
+from zoning.offers.choices import choices, with_choice
+from zoning.offers.choose import choose, limits_of
+from zoning.offers.in_time import in_time
+from zoning.offers.offered import Offer, OfferedZone
 from zoning.offers.provenance import Provenance, provenance_of
+from zoning.offers.rigged import that_may_come
 from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
@@ -32,6 +34,7 @@ from zoning.seen import SeenCounts, digest, known_of
 from zoning.seen import beside as counts_beside
 from zoning.settings.model import Settings
 from zoning.settings.read import load
+from zoning.words import Said
 from zoning.zones.quality import Quality
 
 Tell = Callable[[str], None]
@@ -102,8 +105,17 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         folder, today=today, seed=seed, clock=clock, seen=seen, tell=tell, measured_by=measured_by
     )
     tell("choosing the passes")
-    chosen = choose(offered.zones, offered.options) if offered.options is not None else None
-    return Run(plan=settle(offered, chosen), provenance=offered.provenance)
+    return Run(plan=alone(offered), provenance=offered.provenance)
+
+
+def alone(offered: Offer) -> Plan:
+    """Choose the passes of a field that has its sprayers to itself, and settle its plan."""
+    if not offered.choices:
+        return settle(offered, None)
+    together = choose([offered.choices], replace(limits_of(offered), gap_frac=0.0), extras=False)
+    (chosen,) = together.schedule.chosen
+    (plan,) = in_time([settle(with_choice(offered, chosen.place), chosen)], together.machines)
+    return plan
 
 
 def offer(  # noqa: PLR0913  (as for `run`)
@@ -121,6 +133,8 @@ def offer(  # noqa: PLR0913  (as for `run`)
     settings = load(folder)
     day = _today(today, settings, clock)
     given = done.beside(read.field(settings, day), settings, day)
+    about = partial(provenance_of, settings, today=day, seed=seed)
+    settings, not_coming = that_may_come(settings, given)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
     known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))
@@ -128,25 +142,19 @@ def offer(  # noqa: PLR0913  (as for `run`)
     tell("drawing the zones")
     found = zoned(settings, known, day, seed)
     measured = measured_by(found, seed=seed) if measured_by is not None else None
-    zoning = found.zoning
-    stages, of_counts = spots.of_zones(known, zoning)
-    zones = drawn.offered(zoning, given, stages)
-    seen_here = scouted.scouted(given, zoning)
+    stages, of_counts = spots.of_zones(known, found.zoning)
+    zones = drawn.offered(found.zoning, given, stages)
+    seen_here = scouted.scouted(given, found.zoning)
     notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
-    notes += scouted.moved(seen_here, known, zoning, stages, of_counts)
-    notes += found.notes
-    stopped = drawn.undated(zones) if settings.level > 1 else ()
-    if settings.product and (for_this_target := reasons.stopped(settings.product.target)):
-        stopped = (*stopped, for_this_target)
+    notes += scouted.moved(seen_here, known, found.zoning, stages, of_counts)
+    notes += (*found.notes, *not_coming)
+    stopped = _stopped(settings, zones)
     level = 1 if stopped else settings.level
-    options: Options | None = None
-    if level > 1:
-        tell("pricing the options")
-        zones, options, of_prices = pricing.priced(zones, basis_of(settings, given, day, seed), zoning, day)
-        notes += of_prices
+    tell("pricing the options")
+    priced = choices(zones, settings, known, found.zoning, (day, seed)) if level > 1 else ()
     quality = measured() if measured is not None else None
-    notes += drawn.doubts(quality, zones, given)
-    return Offer(
+    notes += (*drawn.doubts(quality, zones, given), *stopped)
+    made = Offer(
         field=settings.name,
         farm=settings.farm_name,
         units=settings.units,
@@ -157,17 +165,28 @@ def offer(  # noqa: PLR0913  (as for `run`)
         boundary=given.boundary_lonlat,
         area_ac=given.area_ac,
         zones=zones,
-        options=options,
+        options=None,
         why_no_options=stopped[0] if stopped else None,
         product=settings.product.name if settings.product else "",
-        notes=(*notes, *stopped),
-        provenance=provenance_of(settings, {**given.files, **_from_others(known)}, today=day, seed=seed),
+        notes=tuple(notes),
+        of_field=tuple(notes),
+        provenance=about({**given.files, **_from_others(known)}),
         scouting=seen_here,
         divisions=found.divisions,
-        held_out=zoning.quality,
+        held_out=found.zoning.quality,
         quality=quality,
-        swath_ground=swath_ground(settings, zoning, given) if level > 2 else None,
+        swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
+        settings=settings,
+        choices=priced,
     )
+    return with_choice(made, 0)
+
+
+def _stopped(settings: Settings, zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
+    """Say what keeps returns from being reckoned, though money was given."""
+    undated = drawn.undated(zones) if settings.level > 1 else ()
+    of_target = reasons.stopped(settings.product.target) if settings.product else None
+    return (*undated, of_target) if of_target else undated
 
 
 def _from_others(known: spots.Known) -> dict[str, str]:
@@ -220,6 +239,7 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
         Names of the files, relative to `out`.
     """
     # imported late: no step before needs to wait for the library that draws
+    from zoning.show import load_sheet
     from zoning.show import map as field_map
 
     names: list[str] = []
@@ -227,8 +247,12 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
     def fill(new: Path) -> None:
         names.extend(formats.write_all(result.plan, new))
         field_map.write(result.plan, new / "map.png")
-        names.extend(("map.png", "plan.json", "run.json"))
+        names.append("map.png")
         about = result.provenance.as_object() | {"schedule": result.plan.schedule}
+        for name, text in load_sheet.texts(result.plan).items():
+            (new / name).write_text(text, encoding="utf-8")
+            names.append(name)
+        names.extend(("plan.json", "run.json"))
         for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
             (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
 

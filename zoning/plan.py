@@ -88,6 +88,7 @@ class PlanZone:
     money: ZoneMoney | None
     reason: Said
     name: str = ""  # what the person who drew the zone calls it
+    sprayed_on: date | None = None  # the last application of the product this season
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ import pytest
 from made_offers import MID_R3, made_offer, made_rig, made_zone, terms
 
 from zoning.field import settle
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import FieldProblem
 from zoning.returns.price import price
@@ -53,7 +53,7 @@ def planned(means_bu_ac, *, swaths=None, minimum_bill_usd=0.0, hours_per_day=24.
     )
     machine = made_rig(hours_per_day)
     options = Options(priced=priced, terms=(money,), problem=problem, machine=machine)
-    return settle(made_offer(zones, options, "f"), choose(zones, options))
+    return settle(made_offer(zones, options, "f"), choose_alone(zones, options))
 
 
 def actions(plan) -> list[str]:

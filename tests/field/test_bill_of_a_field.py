@@ -11,7 +11,7 @@ from shapely.geometry import mapping
 from zoning import field
 from zoning.errors import InputError
 from zoning.offers.bill import bill
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 
 TODAY = date(2026, 7, 1)
 HERE = FIELD.replace(
@@ -64,7 +64,7 @@ def offered(root, *machines: dict[str, str | None], label: bool = True, **money:
 def billed(root, *machines: dict[str, str | None], **more):
     """Acres, the plan's value, and its lines by name and whether they count."""
     offer = offered(root, *(machines or (RIG,)), **more)
-    chosen = choose(offer.zones, offer.options)
+    chosen = choose_alone(offer.zones, offer.options)
     assert len(chosen.visits) == 1
     lines = bill(offer.options, chosen)
     assert len({(line.name, line.counted) for line in lines}) == len(lines)
@@ -231,7 +231,7 @@ def test_other_sprayers_say_what_they_would_bill(tmp_path):
     new = {**RIG, "tracks_exist": "false"}
     flying = {**FLYING, "name": '"plane"', "kind": '"aerial"', "pass": '"15 USD/ac"'}
     texts = [note.text for note in offered(tmp_path, new, flying).notes]
-    assert "several sprayers are given; this plan uses the first one, rig" in texts
+    assert "several sprayers may come; these are the figures with rig" in texts
     assert (
         "with plane the pass would be billed 15.00 USD/ac, and would press no new wheel tracks; "
         "with rig it costs 6.00"
@@ -275,7 +275,7 @@ def test_tracks_of_an_earlier_pass_are_used_again(tmp_path, row, there):
     done = tmp_path / "farm" / "done.csv"
     done.write_text(f"field,end,product,sprayer,zones\n{row}\n", encoding="utf-8")
     offer = offered(tmp_path, new)
-    lines = bill(offer.options, choose(offer.zones, offer.options))
+    lines = bill(offer.options, choose_alone(offer.zones, offer.options))
     said = [note.text for note in offer.notes if note.code == "offers.tracks_there"]
     assert ("tracks_sprayed" not in [line.name for line in lines]) == there
     assert (

@@ -9,7 +9,7 @@ from made_offers import MID_R3, made_offer, made_rig, made_zone
 
 from zoning.field import settle
 from zoning.offers.bill import bill
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import FieldProblem
 from zoning.returns import costs
@@ -73,7 +73,7 @@ def decided(track_loss_bu_ac: float = 0.0, **keys):
         machine=made_rig(),
         spent_by_visit=costs.spent_by_visit(money, None),
     )
-    chosen = choose(zones, options)
+    chosen = choose_alone(zones, options)
     return settle(made_offer(zones, options, "d"), chosen), chosen, bill(options, chosen)
 
 

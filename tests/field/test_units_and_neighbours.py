@@ -1,4 +1,4 @@
-"""Whole fields: typed in other units the decision is the same; another field of the farm changes nothing."""
+"""Whole fields: typed in other units the decision is the same; what a neighbour changes, and what not."""
 
 import json
 import re
@@ -11,7 +11,7 @@ from made_fields import make_field
 from made_folders import PRODUCT, SPRAYER
 
 from zoning import farm, field
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 from zoning.plan import Plan
 
 # Exact definitions, written down here and not taken from the code.
@@ -108,7 +108,7 @@ def planned(folder: Path, today: date) -> Plan:
     """Plan without measuring how good the zones are, which takes most of the time."""
     offered = field.offer(folder, today=today, seed=2)
     assert offered.options is not None
-    return field.settle(offered, choose(offered.zones, offered.options))
+    return field.settle(offered, choose_alone(offered.zones, offered.options))
 
 
 # the price and the source are such that some zones are sprayed in each; seen by the test itself
@@ -157,19 +157,30 @@ def neighbour(folder: Path) -> Path:
     return other
 
 
+def written_alone(folder: Path, today: date) -> dict[str, bytes]:
+    """Plan and write the field by itself, and read the objects that it wrote."""
+    names = field.write(field.run(folder, today=today, seed=2), folder / "out")
+    return {name: (folder / "out" / name).read_bytes() for name in names if name.endswith(".json")}
+
+
 def test_a_field_without_counts_changes_no_other(tmp_path):
     asked = {"price": 11.3, "rule": "expected", "source": "practice series", "pressure": "unknown"}
     folder, today = made(tmp_path, **asked)
-    farm.run(folder.parent, today=today, seed=2)
-    alone = {path.name: path.read_bytes() for path in (folder / "out").iterdir() if path.suffix == ".json"}
+    alone = written_alone(folder, today)
     assert {"plan.json", "run.json"} <= set(alone)
     other = neighbour(folder)
+    # with the sprayer to itself: what fields of one farm share is the sprayer's hours
+    assert written_alone(folder, today) == alone
     result = farm.run(folder.parent, today=today, seed=2)
     assert not result.failures
-    assert (other / "out" / "plan.json").exists()
-    for name, before in alone.items():
-        assert (folder / "out" / name).read_bytes() == before, name
-    # the other one is another field, with draws of its own
     mine, its = (json.loads((one / "out" / "plan.json").read_text()) for one in (folder, other))
+    assert mine["schedule"] == its["schedule"] == "farm"
+    # windows and returns on offer are those of the field alone; only its passes may give way to the other's
+    before = json.loads(alone["plan.json"])
+    for then, now in zip(before["zones"], mine["zones"], strict=True):
+        assert {key: then[key] for key in ("zone", "area_ac", "stage")} == {
+            key: now[key] for key in ("zone", "area_ac", "stage")
+        }
+    # the other one is another field, with draws of its own
     assert mine["field"] != its["field"]
     assert mine["zones"] != its["zones"]

@@ -125,7 +125,7 @@ def farm_of(plans: Sequence[Plan], sources: Mapping[str, Sequence[str]], **wante
             WorthOf(change="filling in half the time", sprayer=RIG, usd=75.0),
         ),
         left_out=(),
-        notes=(Said("passes.planning_hours", hours=5.0),),
+        notes=(Said("sprayer.no_base", sprayers="rig"),),
         order_by=TODAY + timedelta(days=2),
         call_by=TODAY,
     )

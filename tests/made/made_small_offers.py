@@ -11,7 +11,7 @@ from made_offers import DRAWS, MID_R3, pinned
 from shapely import box
 
 from zoning.field import settle
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import even
@@ -120,7 +120,7 @@ def decided(grounds: list[Ground], bargain: Bargain) -> Plan:
         notes=(),
         provenance=Provenance(version="0", today=TODAY, seed=3, settings={}, inputs={}, evidence={}),
     )
-    return settle(offer, choose(zones, options))
+    return settle(offer, choose_alone(zones, options))
 
 
 def _without_tracks(case: ZoneCase) -> ZoneCase:

@@ -208,8 +208,8 @@ def clairvoyant(field: TrueField) -> Floats:
     cost_usd_ac = field.product_usd_ac + field.pass_usd_ac
     response = np.array([zone.response_bu_ac(days.astype(float)) for zone in field.zones])
     net = field.price_usd_bu * response - cost_usd_ac
-    (chosen,) = schedule(
-        [_problem(field, net[..., np.newaxis], net[..., np.newaxis] > 0, field.track_loss_bu_ac)], MACHINE
+    chosen = alone(
+        _problem(field, net[..., np.newaxis], net[..., np.newaxis] > 0, field.track_loss_bu_ac), MACHINE
     )
     return days_of(chosen, len(field.zones))
 

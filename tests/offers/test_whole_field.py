@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from made_offers import terms
 from made_whole import DAYS, options_of, zone_of
 
-from zoning.offers.choose import choose
+from zoning.offers.choose import choose_alone
 from zoning.offers.whole_field import whole_field
 from zoning.plan import NO_PRICE_PAYS
 from zoning.returns.flips import under_severity
@@ -25,7 +25,7 @@ def flat(bu_ac):
 
 
 def whole(zones, options):
-    chosen = choose(zones, options)
+    chosen = choose_alone(zones, options)
     return chosen, whole_field(zones, options, chosen)
 
 
@@ -185,7 +185,9 @@ def test_a_first_pass_comes_just_beyond_and_not_before(kinds, money, loss, visit
     exact = money.rule == "expected"
 
     def sprays(money, zones=zones):
-        return bool(choose(zones, options_of(zones, money, visit_usd=visit, split_load_usd=split)).visits)
+        return bool(
+            choose_alone(zones, options_of(zones, money, visit_usd=visit, split_load_usd=split)).visits
+        )
 
     if sprays(money):
         return
@@ -258,7 +260,7 @@ def test_one_zone_is_lost_just_beyond_and_not_before(pressure, rule, visit):
     money = replace(terms(), rule=rule, product_usd_ac=8.0, min_chance_frac=0.6)
 
     def sprays(money):
-        return bool(choose(zones, options_of(zones, money, visit_usd=visit, closed=closed)).visits)
+        return bool(choose_alone(zones, options_of(zones, money, visit_usd=visit, closed=closed)).visits)
 
     if not sprays(money):
         return

@@ -1,5 +1,7 @@
 """Spray hours of the planning triple."""
 
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -41,5 +43,6 @@ def test_a_better_season_never_has_fewer_hours(low, high):
 
 
 def test_the_figure_is_marked_as_a_planning_figure():
-    said = Said("passes.planning_hours", hours=planning_hours_per_day(0.3))
-    assert "planning figure, 3.1 h a day, not a forecast" in said.text
+    first = date(2026, 7, 8)
+    said = Said("hours.triple", first=first, hours=planning_hours_per_day(0.3), percent=70)
+    assert "from Jul 8 on spray hours are a planning figure, 3.1 h a day" in said.text

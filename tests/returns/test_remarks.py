@@ -8,6 +8,7 @@ from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, faults, 
 
 from zoning import field
 from zoning.evidence import entry, number
+from zoning.offers.choose import choose_alone
 from zoning.returns.hearsay import disagreements, practice_says
 from zoning.returns.remarks import Situation, codes, keeps_out, remarks
 from zoning.words import SENTENCES
@@ -284,7 +285,7 @@ def test_a_lodged_field_gets_no_ground_pass_and_is_told_why(folder):
     offer = offered(folder, "lodged = true")
     assert not offer.options.problem.worth_it.any()
     assert "returns.lodged_no_pass" in [note.code for note in offer.notes]
-    plan = field.settle(offer, field.choose(offer.zones, offer.options))
+    plan = field.settle(offer, choose_alone(offer.zones, offer.options))
     assert {zone.action for zone in plan.zones} == {"skip"}
     assert {zone.reason.code for zone in plan.zones} == {"offers.no_day"}
     assert plan.totals.net_usd == 0

@@ -93,7 +93,7 @@ def test_by_hand_the_small_farm():
         "a second sprayer like ground rig would add $640 at most",
         "filling ground rig in half the time would add $75 at most",
         "Three Dates, zone 2 (0.4 ac): pays on another day",
-        "- spray hours are a planning figure",
+        "- the way to the fields costs no hours where a sprayer has no base: rig",
         "the product label, local rules and a licensed applicator decide",
     ):
         assert part in text

@@ -23,7 +23,8 @@ class Rig:
 class Basis:
     """Inputs of a field, and the parts of its settings that levels 2 and 3 cannot do without.
 
-    `rig` is None at level 2.
+    The sprayer that is weighed stands first in `settings`; `rig` is None at level 2. `weather_years` are the
+    past years whose weather the draws of the stages take, in their order.
     """
 
     settings: Settings
@@ -34,6 +35,7 @@ class Basis:
     contrast: Contrast
     today: date
     seed: int
+    weather_years: tuple[int, ...] = ()
 
 
 def left_tracks(sprayer: Sprayer, given: FieldInputs) -> Sprayed | None:
@@ -43,6 +45,22 @@ def left_tracks(sprayer: Sprayer, given: FieldInputs) -> Sprayed | None:
     name = sprayer.name.casefold()
     over_all = [one for one in given.sprayed if one.sprayer.casefold() == name and not one.zones]
     return max(over_all, key=lambda one: one.end, default=None)
+
+
+def led_by(settings: Settings, place: int) -> Settings:
+    """Put one of several sprayers first: it is the one that is weighed.
+
+    Parameters
+    ----------
+    settings : Settings
+    place : int
+        Of the sprayer, from 0.
+    """
+    if place == 0:
+        return settings
+    first = settings.sprayers[place]
+    others = (one for one in settings.sprayers if one is not first)
+    return settings.model_copy(update={"sprayers": (first, *others)})
 
 
 def basis_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> Basis:

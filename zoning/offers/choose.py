@@ -1,61 +1,138 @@
-"""The passes of one field, held to the user's rule once wheel tracks are in the sum.
+"""The passes of a farm, held to the user's rule once wheel tracks are in the sum.
 
 The search adds up means; "chance" and "cautious" look at the draws. So the zones that the search sprays are
 judged again, with their tracks, and where the rule refuses one the search is run again without that option.
 """
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from zoning.offers.judged import Judged, judged_together, option_of
-from zoning.offers.offered import OfferedZone, Options
-from zoning.passes.problem import Chosen, Visit
-from zoning.passes.schedule import alone
+from zoning.offers.offered import Choice, Offer, OfferedZone, Options
+from zoning.passes.half_days import HalfDays
+from zoning.passes.problem import (
+    Chosen,
+    FarmProblem,
+    FieldOptions,
+    FieldProblem,
+    Limits,
+    Machine,
+    Schedule,
+    Visit,
+)
 from zoning.returns.price import price
+from zoning.settings.model import Schedule as Ahead
+
+_Problems = list[list[FieldProblem]]
 
 
-def choose(zones: tuple[OfferedZone, ...], options: Options) -> Chosen:
-    """Choose the passes of a field that has the sprayer to itself.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Together:
+    """One schedule for some fields, and the sprayers whose hours they share."""
+
+    schedule: Schedule
+    machines: tuple[Machine, ...]
+
+
+def limits_of(offer: Offer | None) -> Limits:
+    """Give the limits of the search that the settings of a farm's field name, or else the usual ones."""
+    ahead = offer.settings.schedule if offer is not None and offer.settings is not None else Ahead()
+    return Limits(gap_frac=ahead.gap_frac, nodes=ahead.nodes)
+
+
+def choose_alone(zones: tuple[OfferedZone, ...], options: Options) -> Chosen:
+    """Choose the passes of a field that has one sprayer to itself; see `choose`."""
+    one = Choice(sprayer=None, zones=zones, options=options, notes=())
+    limits = replace(limits_of(None), gap_frac=0.0)
+    return choose([(one,)], limits, extras=False).schedule.chosen[0]
+
+
+def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool = True) -> Together:
+    """Choose the passes of all fields that share sprayers.
 
     Parameters
     ----------
-    zones : tuple of OfferedZone
-        With their cases.
-    options : Options
-        What they may choose from.
+    fields : sequence of sequences of Choice
+        What each sprayer that may come offers each field.
+    limits : Limits
+        When the search may stop.
+    extras : bool
+        Work out what an extra sprayer or faster filling would be worth.
 
     Returns
     -------
-    Chosen
-        Every zone in it is worth it by the rule at the cost that is still avoidable.
+    Together
+        In its schedule `Chosen.place` says which of the field's choices it is. Every zone in it is worth it
+        by the rule at the cost that is still avoidable.
 
     Notes
     -----
-    Under the rule "expected", and where no tracks are made, the search is exact and nothing is judged again.
+    Under the rule "expected", and where no tracks are made, the search is exact within its limits and nothing
+    is judged again.
     """
-    problem = options.problem
+    # imported late: no step before needs to wait for the solver's library
+    from zoning.passes.schedule import schedule
+
+    problems = [[choice.options.problem for choice in choices] for choices in fields]
     while True:
-        chosen = alone(problem, options.machine)
-        refused = _refused(zones, options, chosen.visits)
-        if not refused:
-            return chosen
-        worth_it = problem.worth_it.copy()
-        for row, (visit, there) in refused.items():
-            worth_it[row] &= _wanted(there, options)
-            first, last = np.searchsorted(problem.days, [visit.day, visit.last_day])
-            worth_it[row, first : last + 1, there.column] = False
-        problem = replace(problem, worth_it=worth_it)
+        farm = _farm(fields, problems)
+        found = schedule(farm, limits, extras=extras)
+        again = False
+        for of_field, choices, chosen in zip(problems, fields, found.chosen, strict=True):
+            choice = choices[chosen.place]
+            refused = _refused(choice, chosen)
+            if refused:
+                of_field[chosen.place] = _without(refused, of_field[chosen.place], choice.options)
+                again = True
+        if not again:
+            return Together(schedule=found, machines=farm.machines)
 
 
-def _refused(
-    zones: tuple[OfferedZone, ...], options: Options, visits: tuple[Visit, ...]
-) -> dict[int, tuple[Visit, Judged]]:
+def _farm(fields: Sequence[Sequence[Choice]], problems: _Problems) -> FarmProblem:
+    """State the problem of the farm: sprayers of one name are one machine, whose hours the fields share."""
+    machines: dict[str, Machine] = {}
+    order: dict[str, int] = {}
+    asked = []
+    for number, (choices, of_field) in enumerate(zip(fields, problems, strict=True)):
+        places = []
+        for choice in choices:
+            machine = choice.options.machine
+            name = machine.name or f"field {number}"  # without a sprayer nothing is shared
+            known = machines.setdefault(name, machine)
+            machines[name] = replace(known, hours=_longer(known, machine))
+            places.append(order.setdefault(name, len(order)))
+        here = tuple(choice.options.machine for choice in choices)
+        asked.append(FieldOptions(problems=tuple(of_field), machines=tuple(places), machine_here=here))
+    return FarmProblem(fields=tuple(asked), machines=tuple(machines.values()))
+
+
+def _longer(one: Machine, other: Machine) -> HalfDays:
+    """Give the hours that reach further: the fields of a farm look ahead as far as their windows last."""
+    return max(one.hours, other.hours, key=lambda hours: hours.first_day + len(hours.planned_h))
+
+
+def _without(
+    refused: dict[int, tuple[Visit, Judged]], problem: FieldProblem, options: Options
+) -> FieldProblem:
+    """Take the refused options out of a problem."""
+    worth_it = problem.worth_it.copy()
+    for row, (visit, there) in refused.items():
+        worth_it[row] &= _wanted(there, options)
+        first, last = np.searchsorted(problem.days, [visit.day, visit.last_day])
+        worth_it[row, first : last + 1, there.column] = False
+    return replace(problem, worth_it=worth_it)
+
+
+def _refused(choice: Choice, chosen: Chosen) -> dict[int, tuple[Visit, Judged]]:
     """Find the sprayed zones that the rule refuses, by row."""
+    options = choice.options
     if options.terms[0].rule == "expected" or not options.problem.track_loss_usd_ac.any():
         return {}
-    visit_of = {zone: visit for visit in visits for zone in visit.zones}
+    zones = as_sprayed(choice.zones, chosen)
+    visit_of = {zone: visit for visit in chosen.visits for zone in visit.zones}
     sprayed = {row: visit_of[one.zone] for row, one in enumerate(zones) if one.zone in visit_of}
     asked = {
         row: (case, option_of(visit, options))
@@ -64,6 +141,12 @@ def _refused(
     }
     judged = judged_together(asked, options)
     return {row: (sprayed[row], there) for row, there in judged.items() if not there.returned.worth_it}
+
+
+def as_sprayed(zones: tuple[OfferedZone, ...], chosen: Chosen) -> tuple[OfferedZone, ...]:
+    """Give the zones as their passes find them: one that is begun after noon lacks what the morning gives."""
+    late = {zone for visit in chosen.visits if visit.half == "PM" for zone in visit.zones}
+    return tuple(one.afternoon if one.afternoon is not None and one.zone in late else one for one in zones)
 
 
 def _wanted(there: Judged, options: Options) -> npt.NDArray[np.bool_]:

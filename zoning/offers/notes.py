@@ -4,6 +4,7 @@ from datetime import date
 
 from zoning.evidence import number
 from zoning.offers.offered import Offer, Options
+from zoning.passes.half_days import HoursFrom
 from zoning.passes.problem import Chosen
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.factors import volume_frac, yield_frac
@@ -12,6 +13,13 @@ from zoning.returns.terms import ZoneCase
 from zoning.stage.counted import walk_day
 from zoning.units import date_from_day, ha_from_ac
 from zoning.words import Said
+
+# The notes that say where hours come from, and the source that each speaks of.
+_CODE_OF: dict[str, HoursFrom] = {
+    "hours.forecast": "forecast",
+    "hours.past_years": "past years",
+    "hours.triple": "planning triple",
+}
 
 
 def money_notes(
@@ -33,8 +41,7 @@ def money_notes(
         Wheel tracks on sprayed ground that are in no zone's own net, because they are made anyway. [USD]
     """
     notes: list[Said] = []
-    if chosen.visits and offer.level > 2:
-        notes.append(Said("passes.planning_hours", hours=options.machine.hours_per_day))
+    notes += _of_hours(options, chosen)
     for visit in chosen.visits:
         if visit.last_day > visit.day:
             days, last = visit.last_day - visit.day + 1, date_from_day(float(visit.last_day))
@@ -59,6 +66,16 @@ def money_notes(
     if abs(difference_usd) >= 1:
         notes.append(Said("offers.estimate_differs", usd=difference_usd))
     return tuple(notes)
+
+
+def _of_hours(options: Options, chosen: Chosen) -> tuple[Said, ...]:
+    """Say what the hours of the passes rest on; of a source that no pass uses nothing is said."""
+    hours = options.machine.hours
+    used = {hours.source[part.day - hours.first_day] for visit in chosen.visits for part in visit.parts}
+    codes = {code for code, source in _CODE_OF.items() if source in used}
+    return tuple(
+        note for note in options.of_hours if note.code in codes or (note.code not in _CODE_OF and used)
+    )
 
 
 def _may_pay(case: ZoneCase | None, options: Options | None) -> bool:

@@ -14,7 +14,8 @@ from zoning.returns.flips import Damage
 from zoning.returns.reasons import Driver
 from zoning.returns.response import Link
 from zoning.returns.terms import CostLine, Priced, Terms, ZoneCase
-from zoning.settings.model import Source, Sprayer
+from zoning.settings.model import Settings, Source, Sprayer
+from zoning.sprayer.reach import Reach
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
@@ -34,8 +35,9 @@ class OfferedZone:
     could make a pass pay. `stage` is None where no model gives a date; then there are no options either.
     `spot` is what further counts could still move, None where there is no date. `name` is what the person
     who drew the zone calls it, empty where we drew it. `kept` is the number under which done.csv speaks of
-    its ground, 0 where that is its own. `closed_by` says why a zone that was sprayed is not sprayed again,
-    None where it may be; `sprayed_on` is the last day on which it was, with the plan's product, in this crop.
+    its ground, 0 where that is its own. `afternoon` is the zone where a pass begins after noon, None where
+    that makes no difference. `applied` counts this season's applications of the product, `sprayed_on` is the
+    day of the last; `closed_by` says why these leave no further one, None where they do.
     """
 
     zone: int
@@ -52,12 +54,14 @@ class OfferedZone:
     spot: SpotStage | None = None
     name: str = ""
     kept: int = 0
-    sprayed_on: date | None = None
-    closed_by: Said | None = None
     chain: tuple[Link, ...] = ()
     track_entries: tuple[str, ...] = ()
     plain_case: ZoneCase | None = None
     damage: Damage | None = None
+    afternoon: "OfferedZone | None" = None
+    applied: int = 0
+    sprayed_on: date | None = None
+    closed_by: Said | None = None
 
     @property
     def counted(self) -> bool:
@@ -77,7 +81,8 @@ class Options:
     """The priced options of a field. `terms` has one entry for each volume of `priced`.
 
     At level 2 there is no sprayer: the one volume stands for "not known", and `machine` knows no limits.
-    `spent_by_visit` is what coming to the field costs whatever is decided.
+    `spent_by_visit` is what coming to the field costs whatever is decided, `of_hours` what the spray hours of
+    the machine rest on, `reaches` what it does at each volume.
     """
 
     priced: Priced
@@ -85,6 +90,21 @@ class Options:
     problem: FieldProblem
     machine: Machine
     spent_by_visit: tuple[CostLine, ...] = ()
+    of_hours: tuple[Said, ...] = ()
+    reaches: tuple[Reach, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Choice:
+    """What one sprayer offers a field: its zones priced with it, and what is to be said of that.
+
+    `sprayer` is None where none is given.
+    """
+
+    sprayer: Sprayer | None
+    zones: tuple[OfferedZone, ...]
+    options: Options
+    notes: tuple[Said, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -100,9 +120,11 @@ class SwathGround:
 class Offer:
     """A field's zones, windows and priced options.
 
-    `options` is None at level 1; `why_no_options` then says what stops the returns, None where no money was
-    given. `divisions` and `held_out` tell of each block how its number of zones was found; `quality` is None
-    where nobody asked for it.
+    `choices` has one entry for each sprayer that may come; `zones`, `options` and some of the notes are
+    those of one of them, the notes `of_field` of none. `options` is None at level 1; `why_no_options` then
+    says what stops the returns, None where no money was given. `divisions` and `held_out` tell of each block
+    how its number of zones was found; `quality` is None where nobody asked for it. `settings` are those of
+    the field, with the sprayers that may come.
     """
 
     field: str
@@ -120,6 +142,9 @@ class Offer:
     product: str
     notes: tuple[Said, ...]
     provenance: Provenance
+    settings: Settings | None = None
+    choices: tuple[Choice, ...] = ()
+    of_field: tuple[Said, ...] = ()
     scouting: tuple[Scouted, ...] = ()
     divisions: tuple[BlockDivision, ...] = ()
     held_out: tuple[BlockQuality, ...] = ()

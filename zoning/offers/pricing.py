@@ -12,7 +12,8 @@ from zoning.offers import moved, places, practised, rigged, sightings
 from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
-from zoning.passes import hours, label
+from zoning.offers.spray_days import spray_days
+from zoning.passes import label
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
 from zoning.passes.swaths import swath_area_ac
@@ -23,6 +24,7 @@ from zoning.returns.remarks import keeps_out
 from zoning.returns.response import Place
 from zoning.returns.terms import Floats, Priced, Terms, ZoneCase
 from zoning.settings.model import Settings
+from zoning.sprayer.travel import travel_h
 from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
 from zoning.words import Said
@@ -61,7 +63,7 @@ def priced(
         When the sprayer reaches none of the volumes that the label allows, or an expected yield is missing.
     """
     settings = basis.settings
-    with_cases = places.with_cases(zones, basis, zoning)
+    with_cases = _halves(places.with_cases(zones, basis, zoning), zones, basis, zoning)
     with_cases, of_done = _with_done(with_cases, basis)
     days, beyond = horizon(zones, settings, today)
     if basis.rig is None:
@@ -98,8 +100,24 @@ def _with_done(
         basis.rig.product,
         basis.today,
     )
-    told = zip(zones, found.last_on, found.why, strict=True)
-    return tuple(replace(one, sprayed_on=on, closed_by=why) for one, on, why in told), found.notes
+    told = zip(zones, found.applied, found.last_on, found.why, strict=True)
+    with_done = tuple(
+        replace(one, applied=int(applied), sprayed_on=on, closed_by=why) for one, applied, on, why in told
+    )
+    return with_done, found.notes
+
+
+def _halves(
+    with_cases: tuple[OfferedZone, ...], zones: tuple[OfferedZone, ...], basis: Basis, zoning: Zoning
+) -> tuple[OfferedZone, ...]:
+    """Give each zone its twin after noon, where the morning is said to return more and passes are planned."""
+    effects = basis.settings.effects
+    if basis.rig is None or not effects.morning:
+        return with_cases
+    plain = effects.model_copy(update={"morning": False})
+    late = replace(basis, settings=basis.settings.model_copy(update={"effects": plain}))
+    twins = places.with_cases(zones, late, zoning)
+    return tuple(replace(one, afternoon=twin) for one, twin in zip(with_cases, twins, strict=True))
 
 
 def horizon(zones: tuple[OfferedZone, ...], settings: Settings, today: date) -> tuple[Days, tuple[Said, ...]]:
@@ -138,8 +156,13 @@ def days_for(stages: Sequence[StageDraws], settings: Settings, today: date) -> D
     return np.arange(first, max(end, last_close, first) + 1, dtype=np.int64)
 
 
-def _cases(zones: tuple[OfferedZone, ...]) -> list[ZoneCase]:
+def _cases(zones: Sequence[OfferedZone]) -> list[ZoneCase]:
     return [one.case for one in zones if one.case is not None]
+
+
+def _bare(zones: Sequence[OfferedZone]) -> list[ZoneCase]:
+    """Give the cases without wheel tracks: these are for the passes to count, once."""
+    return [replace(case, track_loss_bu_ac=0.0) for case in _cases(zones)]
 
 
 def _without_sprayer(
@@ -172,8 +195,7 @@ def _with_sprayer(
     closed, refused = _closed(zones, days, rig)
     closed |= keeps_out(settings, rig.sprayer.kind)
     all_priced = price(cases, days, volumes, terms).without(closed[..., np.newaxis])
-    a_day = hours.planning_hours_per_day(settings.schedule.hours_quantile_frac)
-    half_days = even(int(days[0]), days.size, a_day, hours.SOURCE)
+    half_days, of_hours = spray_days(days, zones[0].dated.begin_day.shape[0], basis, rig)
     swaths = swath_area_ac(
         zoning.number_of_cell,
         basis.given.grid,
@@ -182,15 +204,21 @@ def _with_sprayer(
         rig.sprayer.boom_m,
     )
     bare = all_priced
-    if any(case.track_loss_bu_ac for case in cases):  # tracks are for the passes to count, once
-        without_tracks = [replace(case, track_loss_bu_ac=0.0) for case in cases]
-        bare = price(without_tracks, days, volumes, terms).without(closed[..., np.newaxis])
+    if any(case.track_loss_bu_ac for case in cases):
+        bare = price(_bare(zones), days, volumes, terms).without(closed[..., np.newaxis])
+    problem = _problem(zones, bare, terms, swaths, basis)
+    late = [one.afternoon for one in zones if one.afternoon is not None]
+    if late:
+        less_usd_ac = bare.net_usd_ac - price(_bare(late), days, volumes, terms).net_usd_ac
+        problem = replace(problem, afternoon_less_usd_ac=less_usd_ac)
     options = Options(
         priced=all_priced,
         terms=terms,
-        problem=_problem(zones, bare, terms, swaths, basis),
+        problem=problem,
         machine=rigged.machine(rig.sprayer, reaches, half_days),
         spent_by_visit=costs.spent_by_visit(basis.money, rig.sprayer),
+        of_hours=of_hours,
+        reaches=reaches,
     )
     return options, (*why_not, *refused)
 
@@ -247,4 +275,12 @@ def _problem(
         goes_anyway=money.goes_anyway,
         split_load_usd=by_visit.split_load_usd,
         may_fill_up=money.rule == "expected",
+        travel_h=_travel_h(basis),
     )
+
+
+def _travel_h(basis: Basis) -> float:
+    """Give the way to the field, for each visit [h]."""
+    if basis.rig is None:
+        return 0.0
+    return travel_h(basis.rig.sprayer, basis.given.latitude_deg, basis.given.longitude_deg)

@@ -1,11 +1,12 @@
 """What would spray a field: the volumes that label and machine allow, what each costs, and the pace.
 
-Of several sprayers the first is used.
+Of the sprayers in the settings the first is weighed; which sprayers may come is said by `that_may_come`.
 """
 
 from collections.abc import Sequence
 
 from zoning.errors import SETTINGS, InputError
+from zoning.inputs.given import FieldInputs
 from zoning.offers.basis import Basis, Rig
 from zoning.passes import label
 from zoning.passes.half_days import HalfDays
@@ -14,6 +15,7 @@ from zoning.returns import costs
 from zoning.returns.terms import Terms
 from zoning.settings.model import Money, Settings, Sprayer
 from zoning.sprayer.reach import Reach, reach
+from zoning.sprayer.travel import served_by
 from zoning.units import h_from_min
 from zoning.words import Said
 
@@ -68,6 +70,51 @@ def terms_without_rig(basis: Basis) -> Terms:
     return costs.terms(basis.money, bill_usd_ac=first.pass_usd_ac)
 
 
+def that_may_come(settings: Settings, given: FieldInputs) -> tuple[Settings, tuple[Said, ...]]:
+    """Keep the sprayers that serve a field and can spray there what the label allows, in their order.
+
+    Parameters
+    ----------
+    settings : Settings
+        Of any level; below 3 nothing is asked of a sprayer, and nothing is left out.
+    given : FieldInputs
+        For the place of the field.
+
+    Returns
+    -------
+    Settings
+        With those sprayers only.
+    tuple of Said
+        Why others do not come.
+
+    Raises
+    ------
+    InputError
+        When none can spray; all of their reasons together.
+
+    Notes
+    -----
+    Where another pass goes over the field anyway its sprayer is the first one, and no other comes.
+    """
+    if settings.level < 3 or settings.product is None:  # eq. what needs a sprayer and a label
+        return settings, ()
+    near = served_by(settings.sprayers, given.latitude_deg, given.longitude_deg)
+    if settings.money is not None and settings.money.goes_anyway:
+        near = near[:1]
+    faults, kept, notes = list[InputError](), list[Sprayer](), list[Said]()
+    for place in near:
+        sprayer = settings.sprayers[place]
+        try:
+            usable(settings, Rig(sprayer=sprayer, product=settings.product))
+            kept.append(sprayer)
+        except InputError as fault:
+            faults.append(fault)
+            notes.append(Said("offers.sprayer_cannot", why=fault.what))
+    if not kept:
+        raise InputError.together(faults)
+    return settings.model_copy(update={"sprayers": tuple(kept)}), tuple(notes)
+
+
 def usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
     """List the volumes that the label allows and the machine reaches, and why the others are not."""
     reaches = reach(rig.sprayer, settings.carrier.volumes_gal_ac)
@@ -96,4 +143,5 @@ def machine(sprayer: Sprayer, reaches: tuple[Reach, ...], half_days: HalfDays) -
         set_up_h=h_from_min(sprayer.set_up_min),
         hours=half_days,
         hub=sprayer.hub,
+        fill_h=h_from_min(sprayer.fill_min),
     )

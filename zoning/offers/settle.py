@@ -1,24 +1,27 @@
 """From an offer and the chosen passes to the plan. Every figure is one reduction of the zone's own draws."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Literal
 
 import numpy as np
 
 from zoning.offers import swaths_treated
 from zoning.offers.bill import bill
 from zoning.offers.by_source import BySource, by_source
+from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.planned_passes import planned_passes
 from zoning.offers.provenance import zones_id
 from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
-from zoning.passes.skipped import why_skipped
-from zoning.plan import BlockZones, Plan, PlanPass, PlanZone, Totals, ZoneMoney
+from zoning.passes.skipped import HourWorth, why_skipped
+from zoning.plan import BlockZones, Plan, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option
 from zoning.returns.steps import KINDS
@@ -58,7 +61,13 @@ class _Asked:
     anyway_frac: float  # that other sprayed zones make the machine drive
 
 
-def settle(offer: Offer, chosen: Chosen | None) -> Plan:
+def settle(
+    offer: Offer,
+    chosen: Chosen | None,
+    *,
+    schedule: Literal["alone", "farm"] = "alone",
+    hours: HourWorth | None = None,
+) -> Plan:
     """Make the plan of a field.
 
     Parameters
@@ -67,6 +76,10 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         The field's zones and priced options.
     chosen : Chosen or None
         Its passes; None at level 1.
+    schedule : str
+        "farm" where other fields share the sprayers.
+    hours : HourWorth, optional
+        What one more hour of its sprayer would be worth to the farm.
 
     Returns
     -------
@@ -75,11 +88,13 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
     """
     decided: tuple[_Decided | None, ...] = (None,) * len(offer.zones)
     money: tuple[Said, ...] = ()
-    if offer.options is not None and chosen is not None:
-        decided = _decide(offer.zones, offer.options, chosen)
+    options = offer.options
+    if options is not None and chosen is not None:
+        offer = replace(offer, zones=as_sprayed(offer.zones, chosen))
+        decided = _decide(offer.zones, options, chosen, hours)
         own_usd = sum(one.own_usd for one in decided if one is not None)
         shared_usd = sum(one.shared_usd for one in decided if one is not None)
-        money = money_notes(offer, offer.options, chosen, own_usd, shared_usd)
+        money = money_notes(offer, options, chosen, own_usd, shared_usd)
     has_passes = chosen is not None and offer.level > 2
     unpriced = offer.why_no_options or Said("offers.stage_only")
     zones = tuple(
@@ -101,10 +116,10 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
         level=offer.level,
         boundary=offer.boundary,
         area_ac=offer.area_ac,
-        schedule="alone",
+        schedule=schedule,
         zones=zones,
-        passes=tuple(_plan_pass(one, zones) for one in chosen.visits) if chosen and has_passes else (),
-        totals=_totals(zones, offer, offer.options, chosen) if offer.options and chosen else None,
+        passes=planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else (),
+        totals=_totals(zones, offer, options, chosen) if options and chosen else None,
         notes=(*offer.notes, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         product=offer.product,
@@ -116,9 +131,11 @@ def settle(offer: Offer, chosen: Chosen | None) -> Plan:
     )
 
 
-def _decide(zones: tuple[OfferedZone, ...], options: Options, chosen: Chosen) -> tuple[_Decided, ...]:
+def _decide(
+    zones: tuple[OfferedZone, ...], options: Options, chosen: Chosen, hours: HourWorth | None
+) -> tuple[_Decided, ...]:
     visit_of = {zone: visit for visit in chosen.visits for zone in visit.zones}
-    why_not = why_skipped(options.problem, options.machine, chosen)
+    why_not = why_skipped(options.problem, options.machine, chosen, hours)
     sprayed = np.array([one.zone in visit_of for one in zones], dtype=np.bool_)
     anyway_frac = driven_anyway_frac(options.problem, sprayed)
     sources = by_source(zones, options)
@@ -196,6 +213,7 @@ def _plan_zone(one: OfferedZone, decided: _Decided | None, has_passes: bool, unp
         money=decided.money if decided is not None else None,
         reason=decided.why if decided is not None else unpriced,
         name=one.name,
+        sprayed_on=one.sprayed_on,
     )
 
 
@@ -216,32 +234,6 @@ def _blocks(offer: Offer) -> tuple[BlockZones, ...]:
 
 def _date(day: int) -> date:
     return date_from_day(float(day))
-
-
-def _plan_pass(visit: Visit, zones: Sequence[PlanZone]) -> PlanPass:
-    return PlanPass(
-        number=visit.number,
-        sprayer=visit.sprayer,
-        day=_date(visit.day),
-        half=visit.half,
-        rate_gal_ac=visit.volume_gal_ac,
-        area_ac=visit.area_ac,
-        loads=visit.loads,
-        visit_costs_usd=visit.visit_costs_usd,
-        zones=visit.zones,
-        later_usd=_later_usd([one for one in zones if one.zone in visit.zones]),
-    )
-
-
-def _later_usd(zones: Sequence[PlanZone]) -> tuple[float, ...]:
-    """Add up what the zones of a pass return less, or more, with each day that it is later."""
-    of_zones = [
-        one.area_ac * (np.array(one.money.delay.net_usd_ac[1:]) - one.money.delay.net_usd_ac[0])
-        for one in zones
-        if one.money is not None and one.money.delay is not None
-    ]
-    length = min((len(one) for one in of_zones), default=0)
-    return tuple(float(sum(one[day] for one in of_zones)) for day in range(length))
 
 
 def _totals(zones: tuple[PlanZone, ...], offer: Offer, options: Options, chosen: Chosen) -> Totals:

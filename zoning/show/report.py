@@ -102,11 +102,13 @@ def _passes(plan: Plan) -> list[str]:
             f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
             f"{written.area_unit}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
         )
+        told = []
         if one.due is not None and one.in_time_frac is not None:
-            told = {"count": of_hundred(one.in_time_frac), "by": day(one.due)}
-            lines.append(f"  {Said('schedule.in_time', **told).text}")
+            share = {"count": of_hundred(one.in_time_frac), "by": day(one.due)}
+            told.append(Said("schedule.in_time", **share).text)
         later = money.later_line(one)
-        lines += [f"  {later}"] if later else []
+        told += [later] if later else []
+        lines += [f"  {'; '.join(told)}"] if told else []
     return [*lines, *money.turn_lines(plan), *money.bill_lines(plan)]
 
 

@@ -2,8 +2,8 @@
 
 SENTENCES: dict[str, str] = {
     "hours.forecast": (
-        "spray hours from {first} to {last} are those of the hourly forecast, taken as it stands; every "
-        "forecast errs"
+        "spray hours of {first:%b} {first.day} to {last:%b} {last.day} are those of the hourly forecast as "
+        "it stands; every forecast errs"
     ),
     "hours.no_column": (
         "the hourly {file} holds no {what}, so none of its hours is known well enough to be a spray hour"
@@ -15,7 +15,8 @@ SENTENCES: dict[str, str] = {
         "{days} days of the hourly forecast, the first {first}, have too many unknown hours and are not used"
     ),
     "hours.past_years": (
-        "from {first} on spray hours are those of the same days of {count} past years ({years}); the plan "
+        "from {first:%b} {first.day} on spray hours are those of the same days of {count} past years "
+        "({years}); the plan "
         "counts on what {percent:.0f} % of the futures reach in a week"
     ),
     "hours.years_lacking": (
@@ -26,9 +27,8 @@ SENTENCES: dict[str, str] = {
         "{hours} hours of the past years are not known and count as no spray hours, not as dry or calm"
     ),
     "hours.triple": (
-        "from {first} on spray hours are a published planning figure, {hours:.1f} h a day on average as "
-        "planned, reached in {percent:.0f} % of the futures; it is no forecast, and an hourly file that "
-        "holds past years replaces it"
+        "from {first:%b} {first.day} on spray hours are a planning figure, {hours:.1f} h a day, reached in "
+        "{percent:.0f} % of weathers; hourly records of past years would replace it"
     ),
     "hours.rests": (
         "{file}: wind {least} to {most} at the boom, measured at {height:g} m; no rain for {rainfast:g} h "

@@ -22,7 +22,8 @@ SENTENCES: dict[str, str] = {
         "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days of the horizon: days "
         "beyond it are planned on the weather of past years"
     ),
-    "offers.first_sprayer": "several sprayers are given; this plan uses the first one, {sprayer}",
+    "offers.first_sprayer": "several sprayers may come; these are the figures with {sprayer}",
+    "offers.sprayer_cannot": "{why}; it is left out of the plan",
     "offers.tracks_there": (
         "{sprayer} was in this field on {on:%b} {on.day} (done.csv): its tracks are used again and press "
         "nothing down"

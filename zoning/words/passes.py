@@ -9,7 +9,6 @@ SENTENCES: dict[str, str] = {
         "no walk is suggested here: {product} was sprayed on {on} and its re-entry interval is "
         "not given; it stands on the label in hand"
     ),
-    "passes.planning_hours": ("spray hours are a planning figure, {hours:.1f} h a day, not a forecast"),
     "passes.below_label_minimum": (
         "{volume_gal_ac:g} gal/ac ({volume_l_ha:.0f} L/ha) is below the label minimum "
         "of {least_gal_ac:g} gal/ac ({least_l_ha:.0f} L/ha) for this kind of sprayer"

@@ -1,0 +1,124 @@
+"""From the settled plans of a farm's fields, and their one schedule, to the farm's plan."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from zoning.offers.choose import Together
+from zoning.offers.offered import Offer
+from zoning.passes.half_days import HALVES
+from zoning.passes.problem import Limits, Machine
+from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, WorthOf
+from zoning.sprayer import travel
+from zoning.words import Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Settled:
+    """One field of the farm that could be planned."""
+
+    folder: str
+    offer: Offer
+    plan: Plan
+
+
+def farm_plan(
+    farm: str, fields: Sequence[Settled], together: Together, limits: Limits, *, today: date | None
+) -> FarmPlan:
+    """Put the plan of a farm together.
+
+    Parameters
+    ----------
+    farm : str
+        What the farm is called.
+    fields : sequence of Settled
+        In the order of their folders; none where no field could be planned.
+    together : Together
+        Their schedule.
+    limits : Limits
+        What the search was allowed.
+    today : date, optional
+        The day, where no field says it.
+    """
+    plans = tuple(one.plan for one in fields)
+    schedule, first = together.schedule, plans[0] if plans else None
+    day = first.today if first is not None else today
+    if day is None:
+        raise ValueError("no day to plan on: give today or clock")
+    passes = [one for plan in plans for one in plan.passes]
+    return FarmPlan(
+        farm=farm,
+        today=day,
+        units=first.units if first is not None else "us",
+        country=first.country if first is not None else "",
+        folders=tuple(one.folder for one in fields),
+        plans=plans,
+        hours=_hours(together) if passes else (),
+        value_usd=schedule.value_usd,
+        bound_usd=schedule.bound_usd,
+        gap_frac=schedule.gap_frac,
+        nodes=schedule.nodes,
+        solver=schedule.solver,
+        gap_limit_frac=limits.gap_frac,
+        node_limit=limits.nodes,
+        worth=tuple(
+            WorthOf(change=change, sprayer=sprayer, usd=usd)
+            for (change, sprayer), usd in schedule.worth_usd.items()
+        ),
+        left_out=tuple(out for one in fields for out in _left_out(one)),
+        notes=_notes(fields),
+        order_by=min((one.order_by for one in passes if one.order_by is not None), default=None),
+        call_by=min((one.call_by for one in passes if one.call_by is not None), default=None),
+    )
+
+
+def _notes(fields: Sequence[Settled]) -> tuple[Said, ...]:
+    """Say what is known of the ways: a sprayer without a base has none."""
+    sprayers = {
+        sprayer.name: sprayer
+        for one in fields
+        if one.offer.settings is not None and one.plan.passes
+        for sprayer in one.offer.settings.sprayers
+    }
+    return travel.notes(tuple(sprayers.values()))
+
+
+def _left_out(one: Settled) -> list[LeftOut]:
+    """List the zones that the rule would spray and that no pass takes."""
+    return [
+        LeftOut(field=one.plan.field, zone=zone.zone, area_ac=zone.area_ac, why=zone.reason)
+        for zone in one.plan.zones
+        if zone.action == "skip" and zone.reason.code.startswith("passes.")
+    ]
+
+
+def _hours(together: Together) -> tuple[HalfDayUse, ...]:
+    """List every half-day of every sprayer, up to the last that is used by any."""
+    schedule = together.schedule
+    used = [np.flatnonzero(one.sum(axis=1) > 0) for one in schedule.used_h]
+    days = max((int(rows[-1]) + 1 for rows in used if rows.size), default=0)
+    return tuple(
+        _use(machine, schedule.first_day + row, half, (used_h[row, half], hour_usd[row, half]))
+        for machine, used_h, hour_usd in zip(
+            together.machines, schedule.used_h, schedule.hour_usd, strict=True
+        )
+        if machine.name
+        for row in range(days)
+        for half in range(len(HALVES))
+    )
+
+
+def _use(machine: Machine, day: int, half: int, of: tuple[float, float]) -> HalfDayUse:
+    row = day - machine.hours.first_day
+    used_h, hour_usd = of
+    return HalfDayUse(
+        sprayer=machine.name,
+        day=date.fromordinal(day),
+        half=HALVES[half],
+        planned_h=float(machine.hours.of(np.array([day]))[0, half]),
+        used_h=float(used_h),
+        hour_usd=float(hour_usd),
+        source=machine.hours.source[row] if 0 <= row < len(machine.hours.source) else "no limit",
+    )

@@ -1,0 +1,64 @@
+"""In how many weather futures each pass is over in time: the sprayers' plans played through all of them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from zoning.passes.half_days import HALVES
+from zoning.passes.in_time import DueVisit, made_in_time_frac
+from zoning.passes.problem import Machine
+from zoning.plan import Plan, PlanPass
+
+_Key = tuple[int, int]  # place of the plan, number of its pass
+
+
+def in_time(plans: Sequence[Plan], machines: Sequence[Machine]) -> tuple[Plan, ...]:
+    """Say of each pass in which share of the weather futures it is over by the day on which it is due.
+
+    Parameters
+    ----------
+    plans : sequence of Plan
+        Fields that share sprayers.
+    machines : sequence of Machine
+        The sprayers, with their hours.
+
+    Returns
+    -------
+    tuple of Plan
+        The same plans; a pass without a day on which it is due is left as it is.
+    """
+    shares: dict[_Key, float] = {}
+    for machine in machines:
+        made = sorted(_passes(plans, machine.name), key=lambda one: _begins(one[1]))
+        visits = [_visit(one) for _, one in made]
+        found = made_in_time_frac(visits, machine.hours)
+        shares |= {key: float(share) for (key, _), share in zip(made, found, strict=True)}
+    return tuple(
+        replace(plan, passes=tuple(_with_share(one, shares.get((place, one.number))) for one in plan.passes))
+        for place, plan in enumerate(plans)
+    )
+
+
+def _passes(plans: Sequence[Plan], sprayer: str) -> list[tuple[_Key, PlanPass]]:
+    return [
+        ((place, one.number), one)
+        for place, plan in enumerate(plans)
+        for one in plan.passes
+        if one.sprayer == sprayer and one.parts
+    ]
+
+
+def _begins(one: PlanPass) -> tuple[int, int, int, int]:
+    """Order of a sprayer's passes: in a half-day first what ends in it, last what runs on."""
+    first, last = one.parts[0], one.parts[-1]
+    return first.day, HALVES.index(first.half), last.day, HALVES.index(last.half)
+
+
+def _visit(one: PlanPass) -> DueVisit:
+    first = one.parts[0]
+    # a pass without a due day still takes its hours
+    due_day = one.due.toordinal() if one.due is not None else first.day
+    return DueVisit(day=first.day, half=first.half, work_h=one.hours_h, due_day=due_day)
+
+
+def _with_share(one: PlanPass, share: float | None) -> PlanPass:
+    return one if share is None or one.due is None else replace(one, in_time_frac=share)
