@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import read
+from zoning.inputs import done, read
 from zoning.settings.origins import Row, rows
 from zoning.settings.read import fields_of, is_farm, load
 
@@ -72,8 +72,9 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
     doubts = [said.text for said in settings.missing]
     found: list[str] = []
     faults: tuple[InputError, ...] = ()
+    day = today or settings.as_of or clock
     try:
-        given = read.field(settings, today or settings.as_of or clock)
+        given = done.beside(read.field(settings, day), settings, day)
     except InputError as fault:
         faults = fault.faults
     else:
@@ -84,6 +85,8 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
             for one in given.blocks
         ]
         found += [f"layer {one.name}: {one.file}, {one.clear_frac:.0%} clear" for one in given.layers]
+        if given.sprayed:
+            found.append(f"{done.FILE}: passes over this crop up to {day}: {len(given.sprayed)}")
         found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
     unused = [one.key for one in listed if one.is_recorded_only]
     if unused:

@@ -251,6 +251,17 @@ def test_a_broken_plan_is_named_and_stops_no_other_field(farm: Farm, capsys) -> 
     assert "no pass is recorded" in out
 
 
+def test_check_reads_what_was_sprayed(farm: Farm, capsys) -> None:
+    folder, _ = farm
+    record(capsys, folder, "--product", "X", "--end", "2026-07-01")
+    _, out, _ = call(capsys, "check", folder / "three_dates", "--today", PLANNED)
+    assert "done.csv: passes over this crop up to 2026-07-08: 1" in out
+    table = folder / "done.csv"
+    table.write_text(table.read_text().replace("2026-07-01", "7/1/2026"))
+    code, _, err = call(capsys, "check", folder / "three_dates", "--today", PLANNED)
+    assert (code, "done.csv:2: end 7/1/2026 is not a date" in err) == (3, True)
+
+
 def test_a_field_by_itself_is_a_farm_of_one(farm: Farm, capsys) -> None:
     folder, plan = farm
     one = plan.passes[0]
