@@ -185,6 +185,16 @@ def test_another_product_is_recorded_and_named_as_such(farm: Farm, capsys) -> No
     assert (code, "is recorded there already" in err) == (2, True)
 
 
+def test_a_bare_number_is_written_with_the_farm_s_unit(farm: Farm, capsys) -> None:
+    folder, _ = farm
+    options = ("--rate", "15", "--area", "90.5", "--wind", "6", "--temperature", "75")
+    record(capsys, folder, "--product", "X", "--end", "2026-07-20 12:00", *options)
+    (row,) = rows(folder)
+    assert (row["rate"], row["area"]) == ("15 gal/ac", "90.5 ac")
+    assert (row["wind"], row["temperature"]) == ("6 mph", "75 F")
+    assert row["half"] == "AM", "what is over at noon was of the morning"
+
+
 def test_times_with_a_zone_stand_on_the_farm_s_clock(farm: Farm, capsys) -> None:
     """In July the clock of Chicago is five hours behind UTC."""
     folder, _ = farm

@@ -16,6 +16,13 @@ from zoning.inputs import dates
 
 Half = Literal["AM", "PM", ""]
 _HALVES = {"am": "AM", "morning": "AM", "pm": "PM", "afternoon": "PM"}
+# What a number without a unit is in: on a farm in US units, and on a metric one.
+_USUAL = {
+    "rate": ("gal/ac", "L/ha"),
+    "area": ("ac", "ha"),
+    "wind": ("mph", "km/h"),
+    "temperature": ("F", "C"),
+}
 _BARE = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)")
 _SPEED = re.compile(r"([-+]?(?:\d+\.?\d*|\.\d+))\s*(mph|km/h|kmh|kph|m/s)?(?![\w.])", re.IGNORECASE)
 _DEGREES = re.compile(r"([-+]?(?:\d+\.?\d*|\.\d+))\s*(?:°|º|deg)?\s*([cf])?", re.IGNORECASE)
@@ -132,9 +139,10 @@ def amount(text: str, quantity: str, *, is_metric: bool) -> float:
     >>> amount("15", "gal_ac", is_metric=False), round(amount("140", "gal_ac", is_metric=True), 2)
     (15.0, 14.97)
     """
-    usual = {"gal_ac": ("gal/ac", "L/ha"), "ac": ("ac", "ha")}[quantity][is_metric]
+    column = {"gal_ac": "rate", "ac": "area"}[quantity]
+    usual = _USUAL[column][is_metric]
     try:
-        found = units.parse(f"{text} {usual}" if _BARE.fullmatch(text) else text, quantity)
+        found = units.parse(with_unit(column, text, is_metric=is_metric), quantity)
     except units.UnitError as error:
         raise CellError(f"{text}: {error.what}", error.mend) from error
     most = number("inputs.done_rate_most_gal_ac") if quantity == "gal_ac" else math.inf
@@ -142,6 +150,18 @@ def amount(text: str, quantity: str, *, is_metric: bool) -> float:
         what = "not above 0" if found <= 0 else "more than any sprayer puts out"
         raise CellError(f"{text} is {what}", f'Write it as "12 {usual}".')
     return found
+
+
+def with_unit(column: str, text: str, *, is_metric: bool) -> str:
+    """Write the unit behind a bare number, so that it stands whatever the farm's units will be.
+
+    Examples
+    --------
+    >>> with_unit("rate", "150", is_metric=True), with_unit("rate", "15 gal/ac", is_metric=True)
+    ('150 L/ha', '15 gal/ac')
+    """
+    usual = _USUAL.get(column)
+    return f"{text} {usual[is_metric]}" if usual and _BARE.fullmatch(text) else text
 
 
 def count(text: str) -> float:
@@ -197,7 +217,7 @@ def wind(text: str, *, is_metric: bool) -> str:
     found = _SPEED.search(text)
     if found is None:
         return text
-    unit = (found[2] or ("km/h" if is_metric else "mph")).lower()
+    unit = (found[2] or _USUAL["wind"][is_metric]).lower()
     speed_m_s = float(found[1])
     if unit != "m/s":
         speed_m_s = units.m_s_from_mph(units.parse(f"{found[1]} {unit}", "mph"))
@@ -217,7 +237,7 @@ def temperature(text: str, *, is_metric: bool) -> str:
     found = _DEGREES.fullmatch(text)
     least_c, most_c = numbers("inputs.temperature_range_c")
     if found is not None:
-        unit = (found[2] or ("C" if is_metric else "F")).upper()
+        unit = (found[2] or _USUAL["temperature"][is_metric]).upper()
         at_c = float(found[1]) if unit == "C" else units.c_from_f(float(found[1]))
         if least_c <= at_c <= most_c:
             return text

@@ -1,7 +1,7 @@
 """A pass that is being put on record: its cells, where each comes from, and what is wrong so far."""
 
 from dataclasses import dataclass, field
-from datetime import date, time
+from datetime import date, time, timedelta
 from pathlib import Path
 
 from zoning import units
@@ -144,7 +144,7 @@ class Draft:
 
     def half_of(self, row: Sprayed) -> str:
         """Say which half of the day it was: by its start, else by its end, else as planned for that day."""
-        at = row.start or (row.end if row.end.time() != time(0) else None)
+        at = row.start or (row.end - timedelta(minutes=1) if row.end.time() != time(0) else None)
         if at is not None:
             return "AM" if at.hour < 12 else "PM"
         if self.planned is not None and row.on == self.planned.day and self.planned.half:

@@ -123,6 +123,9 @@ def _row(draft: Draft, one: KnownField) -> Sprayed:
     for name in ("start", "end"):
         if name in draft.cells:
             draft.cells[name] = _on_the_clock(draft.cells[name], one.settings.time_zone)
+    draft.cells = {
+        name: done_cells.with_unit(name, text, is_metric=farm.is_metric) for name, text in draft.cells.items()
+    }
     draft.cells["half"] = row.half or draft.half_of(row)
     if draft.applied is not None:
         draft.kept_as = f"applied/{draft.place_of_applied(row).name}"
