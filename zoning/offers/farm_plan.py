@@ -55,7 +55,7 @@ def farm_plan(
         country=first.country if first is not None else "",
         folders=tuple(one.folder for one in fields),
         plans=plans,
-        hours=_hours(together) if passes else (),
+        hours=_hours(together, plans) if passes else (),
         value_usd=schedule.value_usd,
         bound_usd=schedule.bound_usd,
         gap_frac=schedule.gap_frac,
@@ -94,11 +94,13 @@ def _left_out(one: Settled) -> list[LeftOut]:
     ]
 
 
-def _hours(together: Together) -> tuple[HalfDayUse, ...]:
-    """List every half-day of every sprayer, up to the last that is used by any."""
+def _hours(together: Together, plans: Sequence[Plan]) -> tuple[HalfDayUse, ...]:
+    """List every half-day of every sprayer, up to the last that is used or on which a window is open."""
     schedule = together.schedule
-    used = [np.flatnonzero(one.sum(axis=1) > 0) for one in schedule.used_h]
-    days = max((int(rows[-1]) + 1 for rows in used if rows.size), default=0)
+    last = [one.last_day for plan in plans for one in plan.passes]
+    last += [zone.window.closes for plan in plans for zone in plan.zones if zone.window is not None]
+    asked = max(last).toordinal() + 1 - schedule.first_day
+    days = min(asked, *(len(one) for one in schedule.used_h))
     return tuple(
         _use(machine, schedule.first_day + row, half, (used_h[row, half], hour_usd[row, half]))
         for machine, used_h, hour_usd in zip(
