@@ -26,6 +26,7 @@ ZONE = [
     "rate_gal_ac",
     "pass",
     "spray_on",
+    "sprayed_on",
     "provisional",
     "net_usd_ac",
     "chance_pays",

@@ -45,6 +45,7 @@ _ZONE = {
     "rate_gal_ac": "float",
     "pass": "int32",
     "spray_on": "date",
+    "sprayed_on": "date",
     "provisional": "bool",
     **{f"net_usd_ac_{part}": "float" for part in ("mean", "p10", "p90")},
     "chance_pays": "float",

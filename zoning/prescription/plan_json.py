@@ -57,6 +57,7 @@ def _zone(zone: PlanZone, metric: bool) -> Json:
         "rate_gal_ac": None if zone.rate_gal_ac is None else number(zone.rate_gal_ac, "rate_gal_ac"),
         "pass": zone.pass_number,
         "spray_on": _iso(zone.spray_on),
+        "sprayed_on": _iso(zone.sprayed_on),
         "provisional": zone.provisional,
         **money_object(zone.money, metric),
         "reason": _said(zone.reason),
