@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from zoning.offers.judged import Judged, judged_together, option_of
 from zoning.offers.offered import Choice, Offer, OfferedZone, Options
-from zoning.passes.half_days import HalfDays
+from zoning.passes.half_days import HALVES, HalfDays
 from zoning.passes.problem import (
     Chosen,
     FarmProblem,
@@ -102,16 +102,47 @@ def _farm(fields: Sequence[Sequence[Choice]], problems: _Problems) -> FarmProble
             machine = choice.options.machine
             name = machine.name or f"field {number}"  # without a sprayer nothing is shared
             known = machines.setdefault(name, machine)
-            machines[name] = replace(known, hours=_longer(known, machine))
+            machines[name] = replace(known, hours=longest(known.hours, machine.hours))
             places.append(order.setdefault(name, len(order)))
         here = tuple(choice.options.machine for choice in choices)
         asked.append(FieldOptions(problems=tuple(of_field), machines=tuple(places), machine_here=here))
     return FarmProblem(fields=tuple(asked), machines=tuple(machines.values()))
 
 
-def _longer(one: Machine, other: Machine) -> HalfDays:
-    """Give the hours that reach further: the fields of a farm look ahead as far as their windows last."""
-    return max(one.hours, other.hours, key=lambda hours: hours.first_day + len(hours.planned_h))
+def longest(one: HalfDays, other: HalfDays) -> HalfDays:
+    """Give the hours in which a sprayer can work in one or the other of two fields, half-day by half-day.
+
+    Parameters
+    ----------
+    one, other : HalfDays
+        Hours of one sprayer in two fields. They differ where the fields look ahead differently far, where a
+        label has limits of its own, and by their sun times. What a field lacks it lacks itself: in it no
+        visit is longer than its own hours.
+
+    Examples
+    --------
+    >>> from zoning.passes.half_days import even
+    >>> longest(even(200, 2, 5.0), even(201, 2, 6.0)).planned_h.tolist()
+    [[2.5, 2.5], [3.0, 3.0], [3.0, 3.0]]
+    """
+    first, last = min(one.days[0], other.days[0]), max(one.days[-1], other.days[-1])
+    days = np.arange(first, last + 1)
+    both = [(hours, days - hours.first_day) for hours in (one, other)]
+    futures = max(len(one.futures_h), len(other.futures_h))
+    futures_h = np.zeros((futures, days.size, len(HALVES)))
+    for hours, row in both:
+        known = (row >= 0) & (row < len(hours.planned_h))
+        futures_h[:, known] = np.maximum(futures_h[:, known], hours.futures_h[:, row[known]])
+    known_by = [
+        [hours.source[row[at]] for hours, row in both if 0 <= row[at] < len(hours.source)]
+        for at in range(days.size)
+    ]
+    return HalfDays(
+        first_day=int(first),
+        planned_h=np.maximum(one.of(days), other.of(days)),
+        futures_h=futures_h,
+        source=tuple(found[0] if found else "no limit" for found in known_by),
+    )
 
 
 def _without(

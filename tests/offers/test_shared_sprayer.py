@@ -1,0 +1,66 @@
+"""Fields that share a sprayer, whose hours differ: a label's own wind limit, sun times, how far they look."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from made_whole import DAYS, options_of, zone_of
+
+from zoning.offers.choose import choose, longest
+from zoning.offers.offered import Choice
+from zoning.passes.half_days import HalfDays
+from zoning.passes.problem import Limits
+from zoning.returns.mixture import from_parts
+
+PAYS = from_parts([1.0], [[4.0, 0.0]])  # bu/ac
+LIMITS = Limits(gap_frac=0.0, nodes=1000)
+
+
+def hours_of(planned_h, first_day=int(DAYS[0]), source="past years"):
+    planned_h = np.asarray(planned_h, dtype=float)
+    return HalfDays(
+        first_day=first_day,
+        planned_h=planned_h,
+        futures_h=np.stack([planned_h, planned_h / 2]),
+        source=(source,) * len(planned_h),
+    )
+
+
+def choice_of(name, morning_h):
+    """One zone of 78 ac that pays and takes an hour; the sprayer can work some hours in each morning."""
+    zone = zone_of(1, PAYS, 78.0)
+    options = options_of((zone,))
+    machine = replace(options.machine, name="shared rig", hours=hours_of([[morning_h, 0.0]] * len(DAYS)))
+    problem = replace(options.problem, field=name)
+    return Choice(
+        sprayer=None, zones=(zone,), options=replace(options, problem=problem, machine=machine), notes=()
+    )
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_a_field_with_few_hours_of_its_own_takes_none_from_the_others(order):
+    # 0.4 h a morning by a label of its own: three mornings for an hour of work; the others have 2.5 h
+    fields = [[choice_of("strict", 0.4)], [choice_of("one", 2.5)], [choice_of("two", 2.5)]][::order]
+    plan = choose(fields, LIMITS).schedule
+    strict, *others = plan.chosen[::order]
+    (visit,) = strict.visits
+    assert [part.hours_h for part in visit.parts] == pytest.approx([0.4, 0.4, 0.2])
+    for chosen in others:
+        (visit,) = chosen.visits
+        assert [part.hours_h for part in visit.parts] == pytest.approx([1.0])
+    assert (plan.used_h[0] <= 2.5 + 1e-9).all()
+
+
+def test_hours_of_two_fields_are_the_longer_ones_of_each_half_day():
+    one = hours_of([[1.0, 4.0], [2.0, 0.0]])
+    other = hours_of([[2.0, 3.0], [0.0, 1.0], [5.0, 0.0]], source="forecast")
+    both = longest(one, other)
+    assert both.planned_h.tolist() == [[2.0, 4.0], [2.0, 1.0], [5.0, 0.0]]
+    assert both.futures_h[1].tolist() == [[1.0, 2.0], [1.0, 0.5], [2.5, 0.0]]
+    assert both.source == ("past years", "past years", "forecast")
+    assert (both.planned_h == longest(other, one).planned_h).all()
+
+
+def test_hours_of_fields_that_look_at_different_days_have_none_between():
+    one, other = hours_of([[1.0, 1.0]]), hours_of([[2.0, 2.0]], first_day=int(DAYS[0]) + 2)
+    assert longest(one, other).planned_h.tolist() == [[1.0, 1.0], [0.0, 0.0], [2.0, 2.0]]
