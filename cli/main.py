@@ -17,7 +17,7 @@ from zoning.errors import WORLD, InputError
 # Command -> what it does; its module is imported only when it is called, so that help comes at once.
 COMMANDS = {
     "run": "The whole job for one field: writes FIELD/out and prints the plan.",
-    "farm": "The whole job for every field of a farm, a line each.",
+    "farm": "The whole job for every field of a farm, with one schedule.",
     "new": "Make a farm or field folder to fill in, or an example that runs.",
     "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
     "stage": "When is R3? From a planting date, group and place, or a field folder.",

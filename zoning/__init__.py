@@ -7,7 +7,7 @@ The data flow once, from left to right; each folder is one of the questions of t
     zones         where             layers -> management zones
     stage         when              planting + weather -> days of R1 ... R7, as draws
     returns       whether           response, costs, chance that it pays
-    passes        how               days, volumes and visits of one sprayer
+    passes        how               one schedule of visits: sprayers, half-days, volumes, loads
     prescription  the file          what the operator loads
     show          the page          what people look at
 
