@@ -16,7 +16,7 @@ from zoning.passes.columns import Columns, by_day
 from zoning.passes.kinds import Kind
 from zoning.passes.model import Model, Offers, Sprayers, model
 from zoning.passes.problem import Limits
-from zoning.passes.solve import WHOLE, Relaxed, relax, solve, tighten
+from zoning.passes.solve import Relaxed, relax, solve, tighten
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -24,7 +24,6 @@ Ints = npt.NDArray[np.int64]
 _AT_ONCE = 6000  # method: visits times sprayers up to which several sprayers are planned in one model
 _NEAR_FRAC = 0.02  # method: visits this near to being worth it are dealt out; share of a sprayer's bound
 _LEAST_SHARE = 1e-6  # method: of a field that counts as sprayed in the relaxation
-_ROUNDS = 2  # method: how often each sprayer is offered what the others leave
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,14 +64,12 @@ def plan(offers: Sequence[Offers], kinds: Sequence[Kind], limits: Limits) -> Fou
         offers = [replace(offers[0], columns=by_day(offers[0].columns))]
     sprayers = [kinds[kind].sprayers() for kind in mine]
     pooled = _model(offers, mine, sprayers)
-    relaxed = relax(pooled)
-    if (np.abs(relaxed.share - np.round(relaxed.share)) > WHOLE).any():
-        relaxed = tighten(pooled, sprayers, relaxed)
+    relaxed = tighten(pooled, sprayers, relax(pooled))
     hour_usd = {kind: _hour_usd(pooled, relaxed, at) for at, kind in enumerate(mine)}
     machines = [(kind, at) for kind in mine for at in kinds[kind].machines]
     single = len(machines) == 1 or len(offers) == 1
     if single or len(machines) * pooled.visits <= _AT_ONCE:
-        known = relaxed if single else None  # one sprayer: the same model
+        known = relaxed if single else None  # for one sprayer the model is the same
         found = _at_once(offers, kinds, machines[:1] if single else machines, limits, known)
     else:
         found = _dealt(offers, kinds, (pooled, relaxed), limits)
@@ -95,8 +92,10 @@ def _at_once(
     machines: Sequence[tuple[int, int]],
     limits: Limits,
     relaxed: Relaxed | None = None,
+    *,
+    roughly: bool = False,
 ) -> Found:
-    """Plan all machines in one model, each by itself."""
+    """Plan all machines in one model, each by itself; `relaxed` is that model's where it is known."""
     every, of_machine = [], []
     for place, (kind, at) in enumerate(machines):
         mine = [replace(one, kind=place) for one in offers if one.kind == kind]
@@ -104,8 +103,10 @@ def _at_once(
         of_machine += [at] * len(mine)
     sprayers = [Sprayers(count=1, hours_h=kinds[kind].hours_h) for kind, _ in machines]
     asked = model(every, sprayers)
-    relaxed = relaxed or tighten(asked, sprayers, relax(asked))
-    found = solve(asked, relaxed, limits)
+    if relaxed is None:
+        relaxed = relax(asked)
+        relaxed = relaxed if roughly else tighten(asked, sprayers, relaxed)
+    found = solve(asked, relaxed, limits, roughly=roughly)
     return Found(
         taken=_taken(asked, found.taken, every, of_machine),
         score=found.score,
@@ -140,20 +141,14 @@ def _dealt(
     plans: dict[int, tuple[Taken, ...]] = {at: () for _, at in machines}
     scores = dict.fromkeys(plans, 0.0)
     nodes, solver = 0, dict.fromkeys(plans, "exact")
-    for turn in range(_ROUNDS):
-        before = sum(scores.values())
-        for kind, at in machines:
-            others = {one.field for other, taken in plans.items() if other != at for one in taken}
-            kept = {field for field, to in dealt.items() if to != at and turn == 0}
-            some = [one for one in offers if one.kind == kind and one.field not in others | kept]
-            found = _at_once(some, kinds, [(kind, at)], limits)
-            nodes += found.nodes
-            if found.score >= scores[at]:
-                plans[at], scores[at], solver[at] = found.taken, found.score, found.solver
-            dealt = {field: to for field, to in dealt.items() if to != at}
-        now = sum(scores.values())
-        if now >= relaxed.bound * (1 - limits.gap_frac) or (turn and now <= before):
-            break
+    for kind, at in machines:
+        others = {one.field for taken in plans.values() for one in taken}
+        kept = {field for field, to in dealt.items() if to != at}
+        some = [one for one in offers if one.kind == kind and one.field not in others | kept]
+        found = _at_once(some, kinds, [(kind, at)], limits, roughly=True)
+        plans[at], scores[at], solver[at] = found.taken, found.score, found.solver
+        nodes += found.nodes
+        dealt = {field: to for field, to in dealt.items() if to != at}  # what is left is anybody's
     return Found(
         taken=tuple(one for taken in plans.values() for one in taken),
         score=sum(scores.values()),

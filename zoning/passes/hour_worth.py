@@ -1,6 +1,6 @@
 """What more spraying in the same days would add at most: an extra sprayer, or faster filling.
 
-Both are differences between two bounds, so they are said as "at most".
+Each is what no plan with it can exceed, less what the plan in hand returns; so it is said as "at most".
 """
 
 from dataclasses import replace
@@ -8,31 +8,32 @@ from dataclasses import replace
 from zoning.passes.kinds import apart, calendar_of, kinds, offers_of
 from zoning.passes.model import model
 from zoning.passes.problem import FarmProblem, Machine
-from zoning.passes.solve import relax
+from zoning.passes.solve import relax, tighten
 
 EXTRA = "an extra sprayer"
 FASTER = "filling in half the time"
 
 
-def worth_usd(farm: FarmProblem) -> dict[tuple[str, str], float]:
+def worth_usd(farm: FarmProblem, value_usd: float) -> dict[tuple[str, str], float]:
     """Give what a copy of each machine, or filling it in half the time, would add at most.
 
     Parameters
     ----------
     farm : FarmProblem
         The farm.
+    value_usd : float
+        What its plan returns. [USD]
 
     Returns
     -------
     dict of (str, str) to float
-        By what is changed and the name of the machine. [USD]
+        By what is changed and the name of the machine. Faster filling only where its `fill_h` is known. [USD]
     """
-    as_it_is = _bound(farm)
     found = {}
     for at, machine in enumerate(farm.machines):
-        found[EXTRA, machine.name] = max(0.0, _bound(farm, extra=at) - as_it_is)
+        found[EXTRA, machine.name] = max(0.0, _bound(farm, extra=at) - value_usd)
         if machine.fill_h > 0:
-            found[FASTER, machine.name] = max(0.0, _bound(_filled_faster(farm, at)) - as_it_is)
+            found[FASTER, machine.name] = max(0.0, _bound(_filled_faster(farm, at)) - value_usd)
     return found
 
 
@@ -45,7 +46,8 @@ def _bound(farm: FarmProblem, extra: int | None = None) -> float:
         mine = sorted({one.kind for one in part})
         place = {kind: row for row, kind in enumerate(mine)}
         sprayers = [alike[kind].sprayers(int(extra in alike[kind].machines)) for kind in mine]
-        total += relax(model([replace(one, kind=place[one.kind]) for one in part], sprayers)).bound
+        asked = model([replace(one, kind=place[one.kind]) for one in part], sprayers)
+        total += tighten(asked, sprayers, relax(asked)).bound
     return total
 
 

@@ -88,7 +88,7 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
         first_day=calendar.first_day,
         hour_usd=tuple(hour_worth),
         used_h=used,
-        worth_usd=worth_usd(farm) if extras else {},
+        worth_usd=worth_usd(farm, value) if extras else {},
     )
 
 

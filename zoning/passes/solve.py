@@ -23,8 +23,9 @@ WHOLE = 1e-6  # method: how near to 0 or 1 a share of the relaxation counts as w
 _ROUND = 1e-7  # method: what the solver's tolerances may hide
 _SMALL = 1000  # method: visits up to which a model is solved to the end, whatever the gap asked for
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
+_FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
-_NEAR_FRAC = 0.005  # method: visits this near to being worth it, as a share of the bound, are tried first
+_NEAR_FRAC = 0.002  # method: visits this near to being worth it, as a share of the bound, are tried first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,12 +55,13 @@ class Solved:
 def tighten(asked: Model, sprayers: Sequence[Sprayers], first: Relaxed) -> Relaxed:
     """Lower the bound of the relaxation by rows that say that visits are whole."""
     best = first
+    among = np.asarray(first.short <= _FAR_FRAC * first.bound)
     for _ in range(_ROUNDS):
         rows, most = broken_rows(asked, best.share, sprayers)
         if not rows:
             break
         asked = with_rows(asked, rows, most)
-        now = relax(asked)
+        now = relax(asked, among)
         small = best.bound - now.bound < _GAIN_FRAC * best.bound
         best = now if now.bound < best.bound else best
         if small:
@@ -67,33 +69,45 @@ def tighten(asked: Model, sprayers: Sequence[Sprayers], first: Relaxed) -> Relax
     return replace(best, row_worth=first.row_worth)
 
 
-def relax(asked: Model) -> Relaxed:
+def relax(asked: Model, among: Bools | None = None) -> Relaxed:
     """Solve the relaxation.
+
+    Parameters
+    ----------
+    asked : Model
+        Its rows and columns.
+    among : ndarray of bool, optional
+        Columns to begin with; others join where they would be worth it.
 
     Notes
     -----
-    The bound is taken from the worths of the rows (weak duality, each column at most once), so it holds
+    The bound is taken from the worths of the rows (weak duality, all columns, each at most once), so it holds
     whatever the solver's tolerance.
     """
     if not asked.score.size:
         none = np.zeros(0)
         return Relaxed(bound=0.0, row_worth=np.zeros(asked.most.size), short=none, share=none)
+    some = np.flatnonzero(np.ones(asked.score.size) if among is None else among)
     found = optimize.linprog(  # type: ignore[call-overload]  # sparse rows are taken too
-        -asked.score, A_ub=asked.matrix, b_ub=asked.most, bounds=(0, None), method="highs"
+        -asked.score[some], A_ub=asked.matrix[:, some], b_ub=asked.most, bounds=(0, None), method="highs"
     )
     if found.x is None:
         raise RuntimeError(f"the relaxation of the schedule was not solved: {found.message}")
     row_worth = np.clip(-found.ineqlin.marginals, 0, None)
     over = asked.score - asked.matrix.T @ row_worth
+    if among is not None and (missing := ~among & (over > _ROUND)).any():
+        return relax(asked, among | missing)
+    share = np.zeros(asked.score.size)
+    share[some] = found.x
     return Relaxed(
         bound=float(row_worth @ asked.most + np.clip(over, 0, None).sum()),
         row_worth=row_worth,
         short=np.clip(-over, 0, None),
-        share=found.x,
+        share=share,
     )
 
 
-def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
+def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = False) -> Solved:
     """Choose the best visits.
 
     Parameters
@@ -104,6 +118,8 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
         Of this model.
     limits : Limits
         When to stop. Small models are solved to the end.
+    roughly : bool
+        Do with visits that lack little.
 
     Notes
     -----
@@ -116,13 +132,15 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits) -> Solved:
     gap_frac = 0.0 if asked.visits <= _SMALL else limits.gap_frac
     rounded = relaxed.share > 1 / 2
     if (np.abs(relaxed.share - rounded) < WHOLE).all() and holds(asked, rounded):
-        return _plan(asked, rounded, relaxed.bound, 0, "exact")
+        best = _plan(asked, rounded, relaxed.bound, 0, "exact")
+        if _close(best, 0.0):
+            return best
     best = _plan(asked, greedy(asked), relaxed.bound, 0, "greedy")
     near = relaxed.short <= _NEAR_FRAC * relaxed.bound
     if not near.all():
         best = _search(asked, near, best, limits.nodes, gap_frac)
         best = replace(best, bound=relaxed.bound)  # others may be better still
-        if _close(best, gap_frac):
+        if roughly or _close(best, gap_frac):
             return best
     may = relaxed.short <= relaxed.bound - best.score + _ROUND
     if best.solver == "exact" and not (may & ~near).any():

@@ -71,7 +71,7 @@ def _weights(used_h: Floats, share: Floats, hours_h: float, count: int) -> Float
         return None
     held = np.array(sets)
     found = optimize.linprog(-much, A_ub=held, b_ub=np.ones(len(held)), bounds=(0, None), method="highs")
-    if found.x is None or -found.fun < count + _BROKEN:
+    if found.x is None or much @ found.x < count + _BROKEN:
         return None
     weighs = held @ found.x
     weights = found.x / max(1.0, float(weighs.max()))  # whatever the solver's tolerance
