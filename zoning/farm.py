@@ -15,6 +15,7 @@ from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
 from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.in_time import in_time
+from zoning.offers.next_field import next_field
 from zoning.offers.offered import Offer
 from zoning.passes.problem import Chosen
 from zoning.passes.skipped import HourWorth, hour_worth
@@ -124,7 +125,7 @@ def _settled(
     together = choose([offers[path].choices for path in with_options], limits)
     chosen: dict[Path, Chosen] = dict(zip(with_options, together.schedule.chosen, strict=True))
     plans = [_settle(offer, chosen.get(path), together) for path, offer in offers.items()]
-    timed = in_time(plans, together.machines)
+    timed = next_field(in_time(plans, together.machines))
     settled = {
         path: Settled(folder=path.name, offer=offer, plan=plan)
         for (path, offer), plan in zip(offers.items(), timed, strict=True)

@@ -105,6 +105,7 @@ def test_text_says_what_it_rests_on_and_never_promises(hours):
     code, out, err = hours(HERON, "--reasons")
     assert (code, err) == (0, "")
     one_line = " ".join(out.split())
+    assert out.splitlines()[0] == "51 spray hours in 7 days, 7.3 a day"
     assert (
         "by hourly.csv and hourly_forecast.csv: wind 3 mph to 10 mph at the boom, measured at 10 m"
         in one_line

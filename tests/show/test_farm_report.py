@@ -82,9 +82,9 @@ def test_by_hand_the_small_farm():
     for part in (
         "Jul 6 PM to Jul 7 AM Three Dates 1 1 ground rig 15 0.4 3 4 Jul 11 83 %",
         "Jul 14 AM Three Dates 2 3 ground rig 20 0.8 2 1.2 Jul 20 >99 %",
-        "least sure to be in time: Three Dates, pass 1: in 83 of 100 weathers over by Jul 11",
-        "order product by Jul 3, 2 days from now",
-        "call the applicator by Jul 1, today",
+        "least sure to be in time: Three Dates, pass 1: over by Jul 11 with a chance of 83 %",
+        "order product for the first pass by Jul 3, 2 days from now",
+        "call the applicator for the first pass by Jul 1, today",
         "within 0.1 % of the best possible: the search counts $4,322, and no schedule of these offers can "
         "count more than $4,324",
         "ground rig: 5.2 of 70 spray hours in use up to Jul 14",
@@ -105,7 +105,7 @@ def test_a_day_that_is_past_is_said_plainly():
     text = joined(farm_report(farm, 120))
     assert "the last day to order product for the first pass was Jun 27: order now" in text
     assert "the last day to call the applicator for the first pass was Jun 30: call now" in text
-    assert "order product by" not in text
+    assert "order product for the first pass by" not in text
     unknown = joined(farm_report(replace(farm, order_by=None, call_by=None), 120))
     assert "order" not in unknown
     assert "applicator by" not in unknown
@@ -180,6 +180,16 @@ def test_the_first_line_is_the_decision_and_the_money():
     assert headline(farm_of([], {})) == "no field could be planned"
     few = replace(farm, plans=(*farm.plans, *(replace(farm.plans[2], field=f"G{i}") for i in range(3))))
     assert headline(few).endswith("most of these acres do not pay for a pass")
+    # 0.8 ac of the last three fields had their pass: nobody says of them that they do not pay
+    had = Said("passes.treated", days="Jun 30")
+    done = [
+        replace(plan, zones=tuple(replace(zone, reason=had) for zone in plan.zones)) for plan in few.plans[3:]
+    ]
+    seen = headline(replace(few, plans=(*few.plans[:3], *done)))
+    assert "most of these" not in seen
+    assert seen.endswith("; 2 acres were sprayed already")
+    rest = replace(bare_farm(), plans=(*bare_farm().plans, *done))
+    assert headline(rest) == "skip the rest of 5 acres: no pass is worth it; 2 acres were sprayed already"
     assert whole_page(farm, 120).splitlines()[:2] == ["Heron Slough, Jul 1, 2026", headline(farm)]
 
 
@@ -199,12 +209,12 @@ def test_metric_farms_get_metric_figures():
     assert " ac" not in text.replace(" acc", "")
 
 
-def test_the_report_of_one_field_tells_half_days_hours_and_weathers():
+def test_the_report_of_one_field_tells_half_days_hours_and_chances():
     plan = small_farm().plans[0]
     text = report(plan, 120)
     assert "pass 1: Jul 6 PM to Jul 7 AM, ground rig, 15 gal/ac, 0.4 ac, 3 loads, 4 h, zone 1" in text
-    assert "  in 83 of 100 weathers over by Jul 11" in text
-    assert "  in more than 99 of 100 weathers over by Jul 20" in text
+    assert "  over by Jul 11 with a chance of 83 %" in text
+    assert "  over by Jul 20 with a chance of >99 %" in text
     bare = report(made_plan(Made(labels=[[1, 2]])), 120)
     assert "pass 1: Jul 6 AM, ground rig, 15 gal/ac, 0.4 ac, 2 loads, zone 1" in bare
-    assert "weathers" not in bare
+    assert "over by" not in bare

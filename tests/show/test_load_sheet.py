@@ -139,6 +139,24 @@ def test_lines_that_every_sheet_has():
 
 def test_the_next_field_is_named_where_it_is_known():
     assert row(page_of(replace(made_sheet(), next_field="Loma Larga")), "next field").endswith("Loma Larga")
+    other = replace(made_sheet(), next_field="Loma Larga", next_same_mix=False)
+    assert "Loma Larga, with another mix: what is left here does not go into it" in joined(page_of(other))
+    assert "another mix" not in page_of(replace(other, next_field=""))
+
+
+def test_by_hand_the_product_to_order_and_by_when():
+    # 120 ac x 8 fl oz = 960 fl oz = 960 / 128 gal = 7.5 gal; 25 gal more hold 25 / 15 x 8 = 13.3 fl oz
+    assert row(page_of(made_sheet()), "dose").endswith("960.0 fl oz = 7.50 gal in all")
+    assert "973.3 fl oz = 7.60 gal in all" in row(page_of(made_sheet(rig={"overage": "25 gal"})), "dose")
+    one_load = page_of(made_sheet({1: 40.0}))  # 320 fl oz = 2.5 gal
+    assert "320.0 fl oz = 2.50 gal in all" in row(one_load, "dose")
+    plan = plan_with(made_sheet())
+    assert "before" not in [
+        line.split(" ")[0] for line in texts(plan)["passes/P1/load_sheet.txt"].splitlines()
+    ]
+    ahead = replace(plan.passes[0], order_by=date(2026, 6, 27), call_by=date(2026, 7, 2))
+    page = texts(replace(plan, passes=(ahead,)))["passes/P1/load_sheet.txt"]
+    assert row(page, "before").endswith("order product by Jun 27; call the applicator by Jul 2")
 
 
 def test_the_interval_runs_from_the_last_day_of_the_pass():

@@ -19,7 +19,8 @@ def zone_lines(plan):
 
 def test_layers_and_the_curves_of_each_block_are_told():
     first, block = zone_lines(plan_of())
-    assert first == "zones explain, of the variance in the field: 62 % of NDRE, 31 % of yield (not drawn on)"
+    held = "62 % of NDRE, 31 % of yield (not drawn on)"
+    assert first == f"of the differences in the field the zones hold {held}"
     assert block == (
         "block A, 3 zones: explained of ground not used to draw them, 1: 0 %, 2: 41 %, 3: 55 %, 4: 58 %; "
         "kept of the return of a plan for every spot, 1: 70 %, 2: 98 %, 3: 100 %, 4: 100 %; "
@@ -46,7 +47,7 @@ def test_no_share_is_shown_below_nothing():
 
 def test_the_lines_are_part_of_the_report_and_fit_its_width():
     short, text = report(plan_of()), report(plan_of(), why=True)
-    assert "zones explain" in short
+    assert "the zones hold" in short
     assert "explained of ground" not in short
     assert "explained of ground" in text
     assert max(map(len, text.splitlines())) <= WIDTH

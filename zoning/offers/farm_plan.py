@@ -10,6 +10,7 @@ from zoning.offers.choose import Together
 from zoning.offers.offered import Offer
 from zoning.passes.half_days import HALVES
 from zoning.passes.problem import Limits, Machine
+from zoning.passes.treated import DONE
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, WorthOf
 from zoning.sprayer import travel
 from zoning.words import Said
@@ -86,11 +87,11 @@ def _notes(fields: Sequence[Settled]) -> tuple[Said, ...]:
 
 
 def _left_out(one: Settled) -> list[LeftOut]:
-    """List the zones that the rule would spray and that no pass takes."""
+    """List the zones that the rule would spray and that no pass takes, and that have not had theirs."""
     return [
         LeftOut(field=one.plan.field, zone=zone.zone, area_ac=zone.area_ac, why=zone.reason)
         for zone in one.plan.zones
-        if zone.action == "skip" and zone.reason.code.startswith("passes.")
+        if zone.action == "skip" and zone.reason.code.startswith("passes.") and zone.reason.code not in DONE
     ]
 
 

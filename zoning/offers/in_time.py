@@ -28,7 +28,7 @@ def in_time(plans: Sequence[Plan], machines: Sequence[Machine]) -> tuple[Plan, .
     """
     shares: dict[_Key, float] = {}
     for machine in machines:
-        made = sorted(_passes(plans, machine.name), key=lambda one: _begins(one[1]))
+        made = sorted(_passes(plans, machine.name), key=lambda one: begins(one[1]))
         visits = [_visit(one) for _, one in made]
         found = made_in_time_frac(visits, machine.hours)
         shares |= {key: float(share) for (key, _), share in zip(made, found, strict=True)}
@@ -47,7 +47,7 @@ def _passes(plans: Sequence[Plan], sprayer: str) -> list[tuple[_Key, PlanPass]]:
     ]
 
 
-def _begins(one: PlanPass) -> tuple[int, int, int, int]:
+def begins(one: PlanPass) -> tuple[int, int, int, int]:
     """Order of a sprayer's passes: in a half-day first what ends in it, last what runs on."""
     first, last = one.parts[0], one.parts[-1]
     return first.day, HALVES.index(first.half), last.day, HALVES.index(last.half)

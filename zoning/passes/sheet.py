@@ -71,7 +71,8 @@ class LoadSheet:
     There are `full_loads` loads like `full` (None where there are none) and then the last one. `adjuvant` and
     `foliar_feed` are as typed, empty where nobody gave an amount. `pressure_psi`, `duty_frac` and `nozzle`
     are those at the speed of the zones; None or empty where no nozzle is given (aircraft, drone). The volume
-    is held from `slowest_mph` on. `next_field` is where the sprayer goes next, empty where not known.
+    is held from `slowest_mph` on. `next_field` is where the sprayer goes next, empty where not known,
+    `next_same_mix` whether with this product, dose and volume.
     `other_pass` is what goes over the whole field in the same visit, empty where nothing does.
     """
 
@@ -97,6 +98,7 @@ class LoadSheet:
     notes: tuple[Said, ...]
     other_pass: str = ""
     next_field: str = ""
+    next_same_mix: bool = True
 
     @property
     def loads(self) -> int:

@@ -18,6 +18,8 @@ from zoning.settings.model import Product
 from zoning.stage.draws import StageDraws
 from zoning.words import Said
 
+DONE = ("passes.treated", "passes.season_used")  # reasons of zones that have had their pass
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Treated:

@@ -17,7 +17,7 @@ from zoning.prescription.twins import Json, metric_twin, number, with_twins
 SCHEDULE_CSV = "schedule.csv"
 _COLUMNS = (
     *("field", "pass", "sprayer", "day", "half", "hours_h", "rate_gal_ac", "area_ac", "loads"),
-    *("zones", "due", "in_time_frac"),
+    *("zones", "due", "in_time_frac", "order_by", "call_by"),
 )
 
 
@@ -133,6 +133,8 @@ def _rows_of_pass(field: str, one: PlanPass, metric: bool) -> list[Json]:
         "zones": " ".join(str(zone) for zone in one.zones),
         "due": _iso(one.due),
         "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
+        "order_by": _iso(one.order_by),
+        "call_by": _iso(one.call_by),
     }
     parts = [
         {

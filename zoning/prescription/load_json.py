@@ -48,6 +48,7 @@ def sheet_object(sheet: LoadSheet | None, metric: bool) -> Json | None:
         "neighbours": {side: text or None for side, text in sheet.site.neighbours},
         "other_pass": sheet.other_pass or None,
         "next_field": sheet.next_field or None,
+        "next_same_mix": sheet.next_same_mix if sheet.next_field else None,
         "notes": [{"code": one.code, "text": one.text} for one in sheet.notes],
     }
     return with_twins(plain, metric)

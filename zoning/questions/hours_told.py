@@ -88,7 +88,7 @@ def hours_text(answer: HoursAnswer, width: int, *, each: bool) -> str:
     place = f"{answer.latitude_deg:.2f}, {answer.longitude_deg:.2f}"
     days = f"{full_day(answer.first)} to {full_day(answer.last)}"
     top = [f"spray hours of {days} at {place}, by {rests(answer).text}"]
-    parts = [wrapped(top, width), _day_table(answer, width)]
+    parts = [wrapped([_total(answer), *top], width), _day_table(answer, width)]
     parts += [_hour_table(answer, width)] if each else []
     parts += [_rule_table(answer, width), _cautions(answer, width)]
     notes = [said.text for said in answer.notes]
@@ -127,10 +127,15 @@ def _day_table(answer: HoursAnswer, width: int) -> str:
             )
         )
     head = ("when", "AM hours", "PM hours", "hours not known", "due to")
+    return as_text(Table(head, tuple(rows)), width)
+
+
+def _total(answer: HoursAnswer) -> str:
+    """Give the answer in one line: how many spray hours there are."""
+    counts, days = answer.counts, len(answer.days)
     total_h = counts.usable_h[counts.rows([day.toordinal() for day in answer.days])].sum()
-    many = "day" if len(rows) == 1 else "days"
-    mean = f"{total_h:.0f} spray hours in {len(rows)} {many}, {total_h / len(rows):.1f} a day"
-    return f"{as_text(Table(head, tuple(rows)), width)}\n{mean}"
+    hours = f"{total_h:.0f} spray hour{'' if round(total_h) == 1 else 's'}"
+    return f"{hours} in {days} day{'' if days == 1 else 's'}, {total_h / days:.1f} a day"
 
 
 def _rule_table(answer: HoursAnswer, width: int) -> str:
@@ -141,7 +146,7 @@ def _rule_table(answer: HoursAnswer, width: int) -> str:
         if one.out_h or one.rule in ("calm", "windy", "inversion", "rain", "rain_after", "wet_ground")
     )
     total_h = int(answer.inside.sum())
-    head = ("source of hours out", "hours out", "left by it alone", "out for it alone")
+    head = ("rule", "hours out", "left by it alone", "out for it alone")
     return f"under every rule, of {total_h:,} hours:\n{as_text(Table(head, rows), width)}"
 
 

@@ -18,13 +18,12 @@ from zoning.show.figures import (
     dollars,
     full_day,
     hours,
-    of_hundred,
     plain,
     when,
     whole,
 )
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
-from zoning.show.table import farm_table
+from zoning.show.table import farm_table, sprayed_already_ac
 from zoning.words import Said
 
 _NAME = 18  # letters of a field's or a sprayer's name in the table
@@ -62,14 +61,19 @@ def headline(farm: FarmPlan) -> str:
         zones = sum(len(plan.zones) for plan in farm.plans)
         return Said("schedule.headline_dates", zones=zones, area=area).text
     spray_ac = sum(totals.spray_ac for totals in known)
+    done_ac = sum(sprayed_already_ac(plan) for plan in farm.plans)
+    told = {"done": written.whole_area(done_ac), "unit": written.area_word}
+    done = Said("schedule.headline_done", **told).text if done_ac else ""
     if spray_ac == 0:
-        return Said("schedule.headline_skip", area=area).text
+        rest = "all" if not done_ac else "the rest of"
+        return Said("schedule.headline_skip", rest=rest, area=area, done=done).text
     passes = len(in_order(farm))
     visits = f" in {passes} pass{'es' if passes > 1 else ''}" if passes else ""
-    most = Said("schedule.headline_most", unit=written.area_word).text if 2 * spray_ac < area_ac else ""
+    do_not_pay = 2 * spray_ac < area_ac - done_ac  # of ground that is still to be decided
+    most = Said("schedule.headline_most", unit=written.area_word).text if do_not_pay else ""
     net = dollars(sum(totals.net_usd for totals in known))
     spray = written.whole_area(spray_ac)
-    return Said("schedule.headline", spray=spray, area=area, visits=visits, net=net, most=most).text
+    return Said("schedule.headline", spray=spray, area=area, visits=visits, net=net, most=most + done).text
 
 
 def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
@@ -162,8 +166,8 @@ def _below(farm: FarmPlan) -> list[str]:
 
 
 def in_time(share: float, due: date | None) -> str:
-    """Say in how many of a hundred weathers a pass is over by its due day."""
-    return Said("schedule.in_time", count=of_hundred(share), by=day(due)).text
+    """Say with which chance the weather lets a pass be over by its due day."""
+    return Said("schedule.in_time", chance=chance(share), by=day(due)).text
 
 
 def _left(until: date, today: date) -> str:

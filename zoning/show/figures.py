@@ -75,20 +75,6 @@ def hours(value_h: float) -> str:
     return f"{round(value_h, 1):g}" if value_h < _FEW_H else f"{value_h:.0f}"
 
 
-def of_hundred(share: float) -> str:
-    """Write a share of weather futures; futures never make it certain.
-
-    Examples
-    --------
-    >>> of_hundred(0.834), of_hundred(1.0), of_hundred(0.001)
-    ('83 of 100', 'more than 99 of 100', 'fewer than 1 of 100')
-    """
-    percent = 100 * share
-    if percent > 99:
-        return "more than 99 of 100"
-    return "fewer than 1 of 100" if percent < 1 else f"{round(percent)} of 100"
-
-
 def whole(value: float) -> str:
     """Write a number without decimals, thousands apart.
 

@@ -76,6 +76,9 @@ def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Itera
     mine = [zones[number] for number in one.zones if number in zones]
     yield "when", f"{when(one)}, by {plain(one.sprayer, 40)}; sheet of {full_day(plan.today)}"
     yield "spray", _window(mine)
+    asked = (("loads.order_by", one.order_by), ("loads.call_by", one.call_by))
+    if ahead := [Said(code, day=day(last)).text for code, last in asked if last is not None]:
+        yield "before", "; ".join(ahead)
     yield "calls it off", plain(sheet.site.contact) or _BLANK
     yield "entrance", plain(sheet.site.entrance) or _BLANK
     yield "wires", plain(sheet.site.wires) or _BLANK
@@ -151,9 +154,24 @@ def _table(sheet: LoadSheet, written: Units) -> list[str]:
     mix = f"{_volume(sheet.mix_gal, written)} for {written.area(sheet.area_ac)} {unit}"
     mix += f" at {written.rate(sheet.rate_gal_ac)} {written.rate_unit}, in {sheet.loads} load"
     mix += f"{'s' if sheet.loads > 1 else ''}; overage {_volume(sheet.overage_gal, written)}"
-    head = [*_row("dose", f"{sheet.dose.text} {plain(sheet.product)}"), *_row("mix", mix), ""]
+    dose = f"{sheet.dose.text} {plain(sheet.product)}; {_amount(_product_in_all(sheet), written)} in all"
+    head = [*_row("dose", dose), *_row("mix", mix), ""]
     end = ["* injected, not in the tank"] if sheet.injected else []
     return [*head, *(_cells(name, cells) for name, cells in rows), *end]
+
+
+def _product_in_all(sheet: LoadSheet) -> Amount:
+    """Add up the product of all loads: what is to be ordered for this pass."""
+    last, full = sheet.last.product, sheet.full
+    if full is None:
+        return last
+    each, count = full.product, sheet.full_loads
+    return Amount(
+        value=count * each.value + last.value,
+        unit=last.unit,
+        gal=count * each.gal + last.gal,
+        lb=count * each.lb + last.lb,
+    )
 
 
 def _cells(name: str, cells: Sequence[str]) -> str:
@@ -162,16 +180,18 @@ def _cells(name: str, cells: Sequence[str]) -> str:
 
 
 def _figure(value: float) -> str:
-    """Write an amount to four figures, and never a little as nothing.
+    """Write an amount as it can be measured out, and never a little as nothing.
 
     Examples
     --------
-    >>> _figure(1234.5), _figure(533.33), _figure(4.1667), _figure(0.01234)
-    ('1,234', '533.3', '4.17', '0.01234')
+    >>> _figure(1234.5), _figure(533.33), _figure(12.0), _figure(4.1667), _figure(0.8254), _figure(0.01234)
+    ('1,234', '533.3', '12', '4.17', '0.83', '0.012')
     """
     if value >= 1000:
         return f"{value:,.0f}"
-    return f"{value:.1f}" if value >= 100 else f"{value:.2f}" if value >= 1 or value == 0 else f"{value:.4g}"
+    if value >= 0.1:
+        return f"{value:.1f}" if value >= 100 else f"{value:.0f}" if value.is_integer() else f"{value:.2f}"
+    return f"{value:.2g}"
 
 
 def _volume(volume_gal: float, written: Units) -> str:
@@ -207,7 +227,8 @@ def _rules(one: PlanPass, sheet: LoadSheet) -> Iterator[tuple[str, str]]:
     yield "", f"wind speed _____ from _____ distance _____ decision {_SHORT_BLANK}"
     yield "mixing", Said("loads.mixing").text
     yield "left over", Said("loads.short").text
-    yield "next field", plain(sheet.next_field) or _BLANK
+    another = f", {Said('loads.another_mix').text}" if sheet.next_field and not sheet.next_same_mix else ""
+    yield "next field", f"{plain(sheet.next_field)}{another}" or _BLANK
 
 
 def _limits(label: LabelLimits, last_day: date) -> Iterable[str]:

@@ -4,6 +4,7 @@ from zoning import units
 from zoning.show.figures import Units, whole
 
 _SHORT_M = 20  # shorter lengths get a decimal
+_LEAST_AREA = 0.01  # smaller areas are not told apart
 
 
 class MachineUnits(Units):
@@ -57,6 +58,8 @@ class MachineUnits(Units):
     def small_area(self, area_ac: float) -> str:
         """Write an area that may be far less than an acre."""
         area = units.ha_from_ac(area_ac) if self.metric else area_ac
+        if area < _LEAST_AREA:
+            return f"under {_LEAST_AREA:g} {self.area_unit}"
         return f"{area:.2g} {self.area_unit}" if area < 1 else f"{short(area)} {self.area_unit}"
 
     def length(self, length_m: float) -> str:

@@ -7,7 +7,7 @@ import textwrap
 
 from zoning.plan import Plan
 from zoning.show import money
-from zoning.show.figures import Units, day, full_day, hours, of_hundred, plain, when
+from zoning.show.figures import Units, chance, day, full_day, hours, plain, when
 from zoning.show.layout import WIDTH, as_text, wrapped
 from zoning.show.table import headline, table
 from zoning.show.zones import block_lines, layer_lines
@@ -104,7 +104,7 @@ def _passes(plan: Plan) -> list[str]:
         )
         told = []
         if one.due is not None and one.in_time_frac is not None:
-            share = {"count": of_hundred(one.in_time_frac), "by": day(one.due)}
+            share = {"chance": chance(one.in_time_frac), "by": day(one.due)}
             told.append(Said("schedule.in_time", **share).text)
         later = money.later_line(one)
         told += [later] if later else []

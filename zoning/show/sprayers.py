@@ -22,7 +22,7 @@ from zoning.sprayer.nozzle import (
 from zoning.sprayer.reach import Reach
 from zoning.words import Said
 
-_STATE = "state"
+_STATE = "possible"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

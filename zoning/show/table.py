@@ -6,6 +6,7 @@ Strings in, strings out of a plan; prints nothing and colours nothing.
 from collections.abc import Sequence
 from datetime import date
 
+from zoning.passes.treated import DONE
 from zoning.plan import Plan, PlanZone
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
 from zoning.show.layout import REASON, ZONE, Table
@@ -14,7 +15,6 @@ from zoning.show.turns import turns
 from zoning.words import Said
 
 _NAME_WIDTH = 14
-_DONE = ("passes.treated", "passes.season_used")  # reasons of zones that have had their pass
 COUNTED = "*"  # behind the likely day of a zone in which a count pins the dates
 
 
@@ -121,7 +121,7 @@ def headline(plan: Plan) -> str:
         r3 = _r3(plan)
         return f"{zones}; zones only" if r3 == NONE else f"{zones}, R3 likely {r3}; zones and dates only"
     spray_ac, skip_ac = _sprays(plan)
-    done_ac = sum(zone.area_ac for zone in plan.zones if _is_done(zone))
+    done_ac = sprayed_already_ac(plan)
     done = f"{written.whole_area(done_ac)} of {area} were sprayed already"
     skip = f"{done}, skip the rest" if done_ac else f"skip all {area}"
     if not any(zone.action == "spray" for zone in plan.zones):
@@ -149,7 +149,12 @@ def headline(plan: Plan) -> str:
 
 def _is_done(zone: PlanZone) -> bool:
     """Tell whether a zone is skipped because it has had its pass."""
-    return zone.reason.code in _DONE
+    return zone.reason.code in DONE
+
+
+def sprayed_already_ac(plan: Plan) -> float:
+    """Add up the ground of a field that has had its pass. [ac]."""
+    return sum(zone.area_ac for zone in plan.zones if _is_done(zone))
 
 
 def summary(plan: Plan) -> str:

@@ -28,7 +28,7 @@ def _layer_line(plan: Plan) -> Iterator[str]:
         if one.explained_frac is not None
     ]
     if told:
-        yield f"zones explain, of the variance in the field: {', '.join(told)}"
+        yield f"of the differences in the field the zones hold {', '.join(told)}"
 
 
 def _block_line(one: BlockZones) -> str:

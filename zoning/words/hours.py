@@ -17,18 +17,16 @@ SENTENCES: dict[str, str] = {
     "hours.past_years": (
         "from {first:%b} {first.day} on spray hours are those of the same days of {count} past years "
         "({years}); the plan "
-        "counts on what {percent:.0f} % of the futures reach in a week"
+        "counts on what a week brings with a chance of {percent:.0f} %"
     ),
-    "hours.years_lacking": (
-        "the hours of {years} are not known: in the futures of these years other years give the spray hours"
-    ),
+    "hours.years_lacking": ("the hours of {years} are not known: other years stand in for them"),
     "hours.years_dropped": "too many hours of {years} are not known, so these years give no spray hours",
     "hours.past_gaps": (
         "{hours} hours of the past years are not known and count as no spray hours, not as dry or calm"
     ),
     "hours.triple": (
-        "from {first:%b} {first.day} on spray hours are a planning figure, {hours:.1f} h a day, reached in "
-        "{percent:.0f} % of weathers; hourly records of past years would replace it"
+        "from {first:%b} {first.day} on spray hours are a planning figure, {hours:.1f} h a day, reached with "
+        "a chance of {percent:.0f} %; hourly records of past years would replace it"
     ),
     "hours.rests": (
         "{file}: wind {least} to {most} at the boom, measured at {height:g} m; no rain for {rainfast:g} h "

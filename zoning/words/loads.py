@@ -20,9 +20,9 @@ SENTENCES: dict[str, str] = {
     ),
     "loads.overage": (
         "overage {amount:.4g} {unit} with its product: it stays in lines and pump and is not "
-        "sprayed on these acres"
+        "sprayed on this ground"
     ),
-    "loads.no_overage": "overage 0, as entered: what lines and pump hold back comes out of the last acres",
+    "loads.no_overage": "overage 0, as entered: what lines and pump hold back is missing on the last ground",
     "loads.own_load": (
         "the {other} goes over the whole field: its own amount is not on this sheet, and ground that is "
         "not on this sheet gets it from a load of its own, never from this one"
@@ -43,7 +43,10 @@ SENTENCES: dict[str, str] = {
         "depends on the wind at spraying, so the map has fixed setbacks at most; read the wind at the field, "
         "at boom height, and write down what you decide"
     ),
-    "loads.short": "the loads are sized to the acres: nothing should be left but what lines and pump hold",
+    "loads.short": "the loads are sized to the ground: nothing should be left but what lines and pump hold",
+    "loads.another_mix": "with another mix: what is left here does not go into it",
+    "loads.order_by": "order product by {day}",
+    "loads.call_by": "call the applicator by {day}",
     "loads.label": "as entered; the label in hand wins",
     "loads.ask_neighbours": (
         "ask about hives, organic or sensitive crops, homes and schools before you drive out"

@@ -15,10 +15,10 @@ SENTENCES: dict[str, str] = {
     "schedule.key_hours": "used, of: spray hours in the plan, and those to plan on; from: {sources}",
     # the passes
     "schedule.no_pass": "no pass is planned on this farm",
-    "schedule.in_time": "in {count} weathers over by {by}",
+    "schedule.in_time": "over by {by} with a chance of {chance}",
     "schedule.due": (
-        "due: last day on which every zone of the pass still returns nearly what it can; in time: share of "
-        "weathers in which the pass is over by then"
+        "due: last day on which every zone of the pass still returns nearly what it can; in time: chance "
+        "that the weather lets the pass be over by then"
     ),
     "schedule.least_in_time": "least sure to be in time: {field}, pass {number}: {in_time}",
     "schedule.after_due": "planned to end after its due day: {passes}",
@@ -28,7 +28,8 @@ SENTENCES: dict[str, str] = {
     # the farm and the money
     "schedule.headline": "spray {spray} of {area}{visits}, expected net {net}{most}",
     "schedule.headline_most": "; most of these {unit} do not pay for a pass",
-    "schedule.headline_skip": "skip all {area}: no pass is worth it",
+    "schedule.headline_skip": "skip {rest} {area}: no pass is worth it{done}",
+    "schedule.headline_done": "; {done} {unit} were sprayed already",
     "schedule.no_field": "no field could be planned",
     "schedule.headline_dates": "{zones} zones on {area}; zones and dates only",
     "schedule.money": "expected net of the plan {net} on {area}, visit costs of {visits} taken off",
@@ -53,12 +54,12 @@ SENTENCES: dict[str, str] = {
     "schedule.at_most": "{usd} at most",
     "schedule.worth_other": "{change}, {sprayer}: would add {gain}",
     # order and call
-    "schedule.order_by": "order product by {day}, {left}",
+    "schedule.order_by": "order product for the first pass by {day}, {left}",
     "schedule.order_past": (
         "the last day to order product for the first pass was {day}: order now, and expect the pass to move "
         "to a later day"
     ),
-    "schedule.call_by": "call the applicator by {day}, {left}",
+    "schedule.call_by": "call the applicator for the first pass by {day}, {left}",
     "schedule.call_past": (
         "the last day to call the applicator for the first pass was {day}: call now, and expect the pass to "
         "move to a later day"

@@ -31,8 +31,8 @@ SENTENCES: dict[str, str] = {
         "latitude and longitude"
     ),
     "sprayer.way": (
-        "each visit is charged {ways:g} way between base and field, {detour:g} times the straight line by "
-        "road (both assumed); an aircraft flies straight, at its top speed"
+        "each visit takes the time of {ways:g} drive between base and field, {detour:g} times the straight "
+        "line by road (both assumed); an aircraft flies straight, at its top speed"
     ),
     "sprayer.or_lower_pressure": (
         "or a pressure of {psi:.0f} psi ({bar:.1f} bar) at {mph:.4g} mph ({kmh:.3g} km/h), if the nozzle's "
