@@ -64,11 +64,6 @@ class Machine:
     hub: str = "home"
     fill_h: float = 0.0  # of one load, inside acres_per_hour; 0 where it is not known
 
-    @property
-    def hours_per_day(self) -> float:
-        """Mean hours of a day."""
-        return float(self.hours.planned_h.sum(axis=1).mean())
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldOptions:
@@ -149,10 +144,10 @@ class Chosen:
 class Schedule:
     """One schedule for all fields of a farm, and how good it is.
 
-    `chosen` has one entry for each field. `value_usd` is their sum by the search's own account (tracks in
-    full for each visit, `min_net` taken off), `bound_usd` what no schedule can exceed; `gap_frac` is what
-    lies between, as a share of the bound. `solver` is "exact" within the gap, or "greedy" where the node
-    limit came before any plan. `hour_usd` has for each machine an array (days, 2): what one more spray hour
+    `chosen` has one entry for each field. `value_usd` is their sum by the search's own account: tracks in
+    full for each visit, `min_net` taken off, volumes that count as equal not yet settled. `bound_usd` is what
+    no schedule can exceed; `gap_frac` is what lies between, as a share of the bound. `solver` is "exact"
+    within the gap, or "greedy" where the node limit came before any plan. `hour_usd` has for each machine an array (days, 2): what one more spray hour
     in that half-day would be worth; `used_h` likewise what the plan uses. `first_day` is that of the rows.
     `worth_usd` says of "an extra sprayer" and "filling in half the time", by machine name, what each would
     add at most.

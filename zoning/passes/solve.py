@@ -14,6 +14,7 @@ from scipy import optimize, sparse
 from zoning.passes.greedy import greedy
 from zoning.passes.model import Model, Sprayers
 from zoning.passes.problem import Limits
+from zoning.passes.still import results_only
 from zoning.passes.whole_visits import broken_rows, with_rows
 
 Floats = npt.NDArray[np.float64]
@@ -168,13 +169,14 @@ def _search(asked: Model, among: Bools, best: Solved, nodes: int, gap_frac: floa
     among[asked.visits :] = True  # which sprayer a field has
     matrix = sparse.csr_array(asked.matrix[:, np.flatnonzero(among)])
     rows = np.flatnonzero(np.diff(matrix.indptr))
-    found = optimize.milp(
-        -asked.score[among],
-        integrality=np.ones(int(among.sum()), dtype=np.int64),
-        bounds=optimize.Bounds(0, 1),
-        constraints=optimize.LinearConstraint(matrix[rows], -np.inf, asked.most[rows]),
-        options={"mip_rel_gap": gap_frac, "node_limit": nodes},
-    )
+    with results_only():
+        found = optimize.milp(
+            -asked.score[among],
+            integrality=np.ones(int(among.sum()), dtype=np.int64),
+            bounds=optimize.Bounds(0, 1),
+            constraints=optimize.LinearConstraint(matrix[rows], -np.inf, asked.most[rows]),
+            options={"mip_rel_gap": gap_frac, "node_limit": nodes},
+        )
     if found.mip_dual_bound is None:
         return best
     bound = min(best.bound, max(best.score, -float(found.mip_dual_bound)))
