@@ -1,12 +1,14 @@
 """Fields that share a sprayer, whose hours differ: a label's own wind limit, sun times, how far they look."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
 from made_whole import DAYS, options_of, zone_of
 
 from zoning.offers.choose import choose, longest
+from zoning.offers.farm_plan import farm_plan
 from zoning.offers.offered import Choice
 from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Limits
@@ -26,11 +28,11 @@ def hours_of(planned_h, first_day=int(DAYS[0]), source="past years"):
     )
 
 
-def choice_of(name, morning_h):
+def choice_of(name, morning_h, sprayer="shared rig"):
     """One zone of 78 ac that pays and takes an hour; the sprayer can work some hours in each morning."""
     zone = zone_of(1, PAYS, 78.0)
     options = options_of((zone,))
-    machine = replace(options.machine, name="shared rig", hours=hours_of([[morning_h, 0.0]] * len(DAYS)))
+    machine = replace(options.machine, name=sprayer, hours=hours_of([[morning_h, 0.0]] * len(DAYS)))
     problem = replace(options.problem, field=name)
     return Choice(
         sprayer=None, zones=(zone,), options=replace(options, problem=problem, machine=machine), notes=()
@@ -64,3 +66,10 @@ def test_hours_of_two_fields_are_the_longer_ones_of_each_half_day():
 def test_hours_of_fields_that_look_at_different_days_have_none_between():
     one, other = hours_of([[1.0, 1.0]]), hours_of([[2.0, 2.0]], first_day=int(DAYS[0]) + 2)
     assert longest(one, other).planned_h.tolist() == [[1.0, 1.0], [0.0, 0.0], [2.0, 2.0]]
+
+
+def test_nothing_is_said_to_be_added_to_a_sprayer_that_nobody_gave():
+    # one field with a sprayer, one with prices only
+    together = choose([[choice_of("one", 2.5)], [choice_of("two", 2.5, sprayer="")]], LIMITS)
+    plan = farm_plan("farm", (), together, LIMITS, today=date(2026, 7, 8))
+    assert {one.sprayer for one in plan.worth} == {"shared rig"}

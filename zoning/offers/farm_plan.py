@@ -67,6 +67,7 @@ def farm_plan(
         worth=tuple(
             WorthOf(change=change, sprayer=sprayer, usd=usd)
             for (change, sprayer), usd in schedule.worth_usd.items()
+            if sprayer  # a field without a sprayer shares none, and none can be added to it
         ),
         left_out=tuple(out for one in fields for out in _left_out(one)),
         notes=_notes(fields),
