@@ -267,3 +267,20 @@ def test_weekdays_are_those_of_the_calendar():
         for index in range(31)
     ]
     assert date(2026, 7, 1).weekday() == 2  # a Wednesday
+
+
+def test_by_hand_bars_are_as_high_as_the_hours_that_are_shown():
+    # hours before the days of the sheet do not make the bars on it small, and are not called the highest bar
+    farm = two_at_once()
+    shown = {text for text in map(str.strip, told_of(farm)) if text.startswith("highest bar")}
+    before = replace(farm.hours[0], day=TODAY - timedelta(days=1), planned_h=40.0)
+    assert shown == {
+        text for text in told_of(replace(farm, hours=(before, *farm.hours))) if "highest" in text
+    }
+    within = (replace(farm.hours[-60], planned_h=40.0), *farm.hours[:-60], *farm.hours[-59:])
+    assert "highest bar 40 h" in told_of(replace(farm, hours=within))
+
+
+def told_of(farm):
+    """Every text of the sheet."""
+    return [text.get_text() for text in picture.draw(farm).axes[0].texts]

@@ -188,6 +188,11 @@ def test_the_first_line_is_the_decision_and_the_money():
     seen = headline(replace(few, plans=(*few.plans[:3], *done)))
     assert "most of these" not in seen
     assert seen.endswith("; 2 acres were sprayed already")
+    # 2.4 ac more are left out though they pay: the rest, 4.0 - 2.0 - 2.4 ac, is less than what is sprayed
+    left = LeftOut(field="G0", zone=1, area_ac=2.4, why=Said("passes.only_another_day"))
+    seen = headline(replace(few, left_out=(left,)))
+    assert "most of these" not in seen
+    assert seen.endswith("; 2 acres that would pay by themselves are left out")
     rest = replace(bare_farm(), plans=(*bare_farm().plans, *done))
     assert headline(rest) == "skip the rest of 5 acres: no pass is worth it; 2 acres were sprayed already"
     assert whole_page(farm, 120).splitlines()[:2] == ["Heron Slough, Jul 1, 2026", headline(farm)]

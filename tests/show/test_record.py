@@ -67,3 +67,8 @@ def test_it_fits_a_printed_page() -> None:
     assert max(map(len, record_text(KNOWN).splitlines())) <= 90
     long = RecordKnown(field="x" * 300, farm="y" * 300, product="z" * 300, dose="1 fl oz/ac")
     assert max(map(len, record_text(long).splitlines())) <= 160
+
+
+def test_it_is_to_be_kept_with_the_machines_file_wherever_it_is_read() -> None:
+    assert "as-applied file" in record_text(KNOWN)
+    assert any("as-applied file" in str(note) for note in record_object(KNOWN)["notes"])

@@ -138,6 +138,12 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     most_sprayed = plan_of(pass_of_zone={1: 1, 2: 1, 3: 1, 4: 1})
     assert "most of these acres do not pay" in headline(most_skipped)
     assert "most of these acres" not in headline(most_sprayed)
+    out = Said("passes.left_out_of_visit", number=1)  # they pay, so nobody says that they do not
+    left = replace(
+        most_skipped,
+        zones=tuple(replace(one, reason=out) if one.zone > 1 else one for one in most_skipped.zones),
+    )
+    assert "most of these acres" not in headline(left)
     nothing = plan_of(pass_of_zone={})
     would = "; one would be worth it from 18.47 $/bu or with 2.9 bu/ac"
     assert headline(nothing) == f"skip all 88 acres: no pass is worth it{would}"

@@ -204,7 +204,14 @@ def draw(farm: FarmPlan) -> Figure:
     for index, row in enumerate(shown):
         field_row(page, sheet, row, sheet.first_row - index * sheet.ROW, inks)
     most_h = max(
-        (h for _, told in rigs for one in told.values() for h in one.planned_h + one.used_h), default=0.0
+        (
+            h
+            for _, told in rigs
+            for number, one in told.items()
+            if number in days
+            for h in one.planned_h + one.used_h
+        ),
+        default=0.0,
     )
     for index, told in enumerate(rigs):
         strip(page, sheet, told, bottom - index * sheet.STRIP, max(most_h, 1.0))

@@ -69,11 +69,14 @@ def headline(farm: FarmPlan) -> str:
         return Said("schedule.headline_skip", rest=rest, area=area, done=done).text
     passes = len(in_order(farm))
     visits = f" in {passes} pass{'es' if passes > 1 else ''}" if passes else ""
-    do_not_pay = 2 * spray_ac < area_ac - done_ac  # of ground that is still to be decided
+    out_ac = sum(one.area_ac for one in farm.left_out)
+    told["left"] = written.whole_area(out_ac)
+    out = Said("schedule.headline_left_out", **told).text if round(out_ac) else ""
+    do_not_pay = spray_ac < area_ac - spray_ac - done_ac - out_ac
     most = Said("schedule.headline_most", unit=written.area_word).text if do_not_pay else ""
-    net = dollars(sum(totals.net_usd for totals in known))
+    net, more = dollars(sum(totals.net_usd for totals in known)), most + out + done
     spray = written.whole_area(spray_ac)
-    return Said("schedule.headline", spray=spray, area=area, visits=visits, net=net, most=most + done).text
+    return Said("schedule.headline", spray=spray, area=area, visits=visits, net=net, most=more).text
 
 
 def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:

@@ -265,5 +265,4 @@ def _record(plan: Plan, one: PlanPass, sheet: LoadSheet) -> str:
         re_entry_h=sheet.label.re_entry_h,
         is_metric=plan.units == "metric",
     )
-    keep = Said("loads.keep").text
-    return f"{record_text(known)}\n{textwrap.fill(f'{keep[0].upper()}{keep[1:]}.', 78)}\n"
+    return f"{record_text(known)}\n"

@@ -59,7 +59,7 @@ def record_text(known: RecordKnown) -> str:
     """
     head = [_title(known), ""]
     rows = [f"{name:<{_NAME}}{text or _BLANK}" for name, text in _lines(known)]
-    told = [Said("done.record_planned").text, Said("done.record").text]
+    told = [said.text for said in _notes()]
     return "\n".join([*head, *rows, "", *(textwrap.fill(_sentence(one), _WIDTH) for one in told)])
 
 
@@ -69,8 +69,13 @@ def record_object(known: RecordKnown) -> dict[str, object]:
     return {
         "title": _title(known),
         "lines": [{"line": name, "text": text if _BLANK[:6] not in text else ""} for name, text in lines],
-        "notes": [Said("done.record_planned").text, Said("done.record").text],
+        "notes": [said.text for said in _notes()],
     }
+
+
+def _notes() -> tuple[Said, ...]:
+    """Give what is to be known of the record, printed or on a screen."""
+    return Said("done.record_planned"), Said("done.record"), Said("loads.keep")
 
 
 def _sentence(text: str) -> str:

@@ -127,7 +127,8 @@ def _machine(sprayer: Sprayer, written: MachineUnits) -> str:
     if sprayer.nozzle is not None and sprayer.nozzle_spacing_m is not None:
         named_colour = colour(sprayer.nozzle)
         coloured = f" ({named_colour})" if named_colour else ""
-        parts.append(f"nozzles {sprayer.nozzle}{coloured} {written.gap(sprayer.nozzle_spacing_m)} apart")
+        gap = written.gap(sprayer.nozzle_spacing_m)
+        parts.append(f"nozzles of size {sprayer.nozzle}{coloured}, {gap} apart")
     if sprayer.pressure_psi is not None:
         parts.append(written.pressures(sprayer.pressure_psi))
     if sprayer.duty_frac is not None:

@@ -142,7 +142,7 @@ def headline(plan: Plan) -> str:
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
     )
-    if skip_ac - done_ac > spray_ac:
+    if skip_ac - done_ac - left_out_ac(plan) > spray_ac:
         sentence += f"; most of these {written.area_word} do not pay for a pass"
     return f"{sentence}; {done}" if done_ac else sentence
 
@@ -150,6 +150,15 @@ def headline(plan: Plan) -> str:
 def _is_done(zone: PlanZone) -> bool:
     """Tell whether a zone is skipped because it has had its pass."""
     return zone.reason.code in DONE
+
+
+def left_out_ac(plan: Plan) -> float:
+    """Add up the ground of a field that pays by itself and yet is in no pass. [ac]."""
+    return sum(
+        zone.area_ac
+        for zone in plan.zones
+        if zone.action == "skip" and zone.reason.code.startswith("passes.") and not _is_done(zone)
+    )
 
 
 def sprayed_already_ac(plan: Plan) -> float:
