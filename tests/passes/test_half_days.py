@@ -215,8 +215,8 @@ def test_a_forecast_is_the_same_in_every_future_and_then_years_follow() -> None:
     assert made.planned_h[:7].tolist() == [[5, 7], [0, 0], *[[5, 7]] * 5]
     assert (made.futures_h[:, :7] == made.planned_h[:7]).all()
     assert [note.code for note in notes] == ["hours.forecast", "hours.past_years"]
-    assert "from 2026-07-08 to 2026-07-14" in notes[0].text
-    assert "from 2026-07-15 on" in notes[1].text
+    assert "spray hours of Jul 8 to Jul 14" in notes[0].text
+    assert "from Jul 15 on" in notes[1].text
     # weeks of seven days from the first day beyond the forecast
     assert planned_weeks_h(made, 7) == pytest.approx(np.median(weeks_h(made, 7), axis=0))
 

@@ -105,7 +105,7 @@ def dose_of(text: str) -> Dose:
     return Dose(
         value=float(typed[1]),
         unit=typed[2],
-        area_unit=typed[3],
+        area_unit=typed[3],  # method: third part of what was typed
         gal_ac=per_ac if quantity == "gal_ac" else 0.0,
         lb_ac=per_ac if quantity == "lb_ac" else 0.0,
     )

@@ -25,8 +25,8 @@ SENTENCES: dict[str, str] = {
         "{hours} hours of the past years are not known and count as no spray hours, not as dry or calm"
     ),
     "hours.triple": (
-        "from {first:%b} {first.day} on spray hours are a planning figure, {hours:.1f} h a day, reached with "
-        "a chance of {percent:.0f} %; hourly records of past years would replace it"
+        "from {first:%b} {first.day} on spray hours are a planning figure and no forecast: {hours:.1f} h a "
+        "day, reached with a chance of {percent:.0f} %; hourly records of past years would replace it"
     ),
     "hours.rests": (
         "{file}: wind {least} to {most} at the boom, measured at {height:g} m; no rain for {rainfast:g} h "
