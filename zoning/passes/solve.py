@@ -26,7 +26,7 @@ _SMALL = 1000  # method: visits up to which a model is solved to the end, whatev
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
 _FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
-_NEAR_FRAC = 0.002  # method: visits this near to being worth it, as a share of the bound, are tried first
+_NEAR_FRAC = 0.005  # method: visits this near to being worth it, as a share of the bound, are tried first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -140,12 +140,12 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
     near = relaxed.short <= _NEAR_FRAC * relaxed.bound
     if not near.all():
         best = _search(asked, near, best, limits.nodes, gap_frac)
-        best = replace(best, bound=relaxed.bound)  # others may be better still
-        if roughly or _close(best, gap_frac):
+        with_others = relaxed.bound - float(relaxed.short[~near].min())  # plans with a visit of the others
+        best = replace(best, bound=max(best.bound, min(relaxed.bound, with_others)))
+        may = relaxed.short <= relaxed.bound - best.score + _ROUND
+        if roughly or _close(best, gap_frac) or not (may & ~near).any():
             return best
     may = relaxed.short <= relaxed.bound - best.score + _ROUND
-    if best.solver == "exact" and not (may & ~near).any():
-        may = near & may
     return _search(asked, may, best, limits.nodes, gap_frac)
 
 
