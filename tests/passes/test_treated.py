@@ -61,6 +61,15 @@ def test_by_hand_a_pass_from_r1_on_closes_its_zones(on: date, is_closed: bool) -
     ]
 
 
+def test_a_pass_before_r1_is_said_where_the_zone_stays_open() -> None:
+    early, late = sprayed(date(2026, 6, 20), "2"), sprayed(date(2026, 7, 20), "2")
+    found = asked(early)
+    assert [note.code for note in found.notes] == ["passes.early_pass"]
+    assert "was sprayed here on Jun 20, before flowering" in found.notes[0].text
+    assert asked(late).notes == ()  # its reason says it
+    assert asked(early, product=label(max_applications=1)).notes == ()
+
+
 def test_two_passes_before_r1_use_up_a_label_that_allows_two() -> None:
     early = [sprayed(date(2026, 6, 10)), sprayed(date(2026, 6, 24), "2")]
     found = asked(*early)

@@ -88,7 +88,12 @@ def treated(
         why.append(reason)
         last.append(days[-1] if days else None)
     others = [one for one in sprayed if one not in counted and one.on <= today]
-    notes = (*_of_other_products(others, product), *_of_unknown_zones(zones, counted))
+    early = sorted({day for day, shut in zip(last, closed, strict=True) if day is not None and not shut})
+    notes = (
+        *([Said("passes.early_pass", product=product.name, days=_listed(early))] if early else []),
+        *_of_other_products(others, product),
+        *_of_unknown_zones(zones, counted),
+    )
     return Treated(closed=closed, applied=applied, last_on=tuple(last), why=tuple(why), notes=notes)
 
 

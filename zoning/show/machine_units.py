@@ -66,7 +66,7 @@ class MachineUnits(Units):
         """Write the width of a boom, or a length along the track."""
         if self.metric:
             return f"{length_m:.1f} m" if length_m < _SHORT_M else f"{length_m:.0f} m"
-        return f"{units.ft_from_m(length_m):.0f} ft"
+        return f"{whole(units.ft_from_m(length_m))} ft"
 
     def gap(self, length_m: float) -> str:
         """Write the distance between nozzles."""

@@ -50,6 +50,10 @@ SENTENCES: dict[str, str] = {
     ),
     "passes.treated": "sprayed on {days}; a second pass is not priced here",
     "passes.season_used": "sprayed on {days}; {why}",
+    "passes.early_pass": (
+        "{product} was sprayed here on {days}, before flowering: it counts against the season's limits, and "
+        "what a pass after it returns is taken to be what a first one would"
+    ),
     "passes.other_product": (
         "{product} was sprayed here on {days}: it does not count against the season's limits of {ours}"
     ),
