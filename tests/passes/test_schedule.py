@@ -129,8 +129,23 @@ def test_by_hand_a_visit_that_would_take_four_days_is_not_offered():
     chosen = alone(case, machine(hours=0.7))
     assert chosen.visits == ()
     assert why_skipped(case, machine(hours=0.7), chosen)[1].code == "passes.visit_too_long"
+    # of 0.7 h on the two days on which it pays, whatever the hours of the other days
+    some = even(200, 6, 0.7)
+    rich = replace(some, planned_h=np.array([[0.0, 0.0]] * 3 + [[0.7, 0.0]] * 2 + [[9.0, 9.0]]))
+    late = problem([[[-1.0], [-1.0], [-1.0], [9.0], [9.0], [-1.0]]], [196])
+    said = why_skipped(late, replace(machine(), hours=rich), alone(late, replace(machine(), hours=rich)))[1]
+    assert said.code == "passes.visit_too_long"
+    assert said.values["hours"] == pytest.approx(0.7)
     # at 0.8 h a day it is 2.9 days
     assert alone(case, machine(hours=0.8)).visits[0].last_day == 202
+
+
+def test_a_zone_that_pays_on_days_without_hours_is_told_so():
+    case = problem([[[-1.0], [9.0], [9.0]]], [98])
+    dry = replace(even(200, 3, 5.0), planned_h=np.array([[5.0, 5.0], [0.0, 0.0], [0.0, 0.0]]))
+    rig = replace(machine(), hours=dry)
+    assert alone(case, rig).visits == ()
+    assert why_skipped(case, rig, alone(case, rig))[1].code == "passes.no_hours"
 
 
 def test_a_run_needs_every_one_of_its_days():

@@ -69,9 +69,15 @@ def money_notes(
 
 
 def _of_hours(options: Options, chosen: Chosen) -> tuple[Said, ...]:
-    """Say what the hours of the passes rest on; of a source that no pass uses nothing is said."""
+    """Say what the hours of the passes rest on; of a source that no pass uses nothing is said.
+
+    Without a pass: what those of the days rest on on which one would pay, for they may be too few.
+    """
     hours = options.machine.hours
-    used = {hours.source[part.day - hours.first_day] for visit in chosen.visits for part in visit.parts}
+    would_pay = options.problem.days[options.problem.worth_it.any(axis=(0, 2))]
+    days = [part.day for visit in chosen.visits for part in visit.parts] or would_pay.tolist()
+    rows = (day - hours.first_day for day in days)
+    used = {hours.source[row] for row in rows if 0 <= row < len(hours.source)}
     codes = {code for code, source in _CODE_OF.items() if source in used}
     return tuple(
         note for note in options.of_hours if note.code in codes or (note.code not in _CODE_OF and used)

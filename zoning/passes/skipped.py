@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.passes.columns import Calendar, Columns, every_visit
-from zoning.passes.patterns import longest_visit_d, patterns, work
+from zoning.passes.patterns import SLACK, longest_visit_d, patterns, work
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Schedule
 from zoning.passes.visits import least_usd, worth_over_days
 from zoning.words import Said
@@ -75,17 +75,24 @@ def why_skipped(
 
 
 def _too_long(problem: FieldProblem, machine: Machine, calendar: Calendar, index: int) -> Said | None:
-    """Say that no visit could hold the zone, on any day on which it is worth it."""
+    """Say that no visit could hold the zone, begun and over on days on which it is worth it."""
     worth_usd = worth_over_days(problem)[:, index]
     hours_h = calendar.hours_h(machine)
     starts = np.repeat(2 * (problem.days - calendar.first_day), 2) + np.tile([0, 1], len(problem.days))
+    day = np.repeat(np.arange(len(problem.days)), 2)
     for volume in range(len(problem.volumes_gal_ac)):
         asked = work(machine, volume, problem.area_ac[index : index + 1], problem.travel_h)
         wanted = np.repeat(np.isfinite(worth_usd[0, :, volume]), 2)
         for pattern in patterns(asked, hours_h, starts[wanted]) if asked is not None and wanted.any() else ():
-            if (pattern.runs >= 0).any():
+            runs = pattern.runs[0]
+            extra = (starts[wanted] % 2 + runs) // 2
+            in_time = (runs >= 0) & (extra < longest_visit_d())
+            if np.isfinite(worth_usd[extra[in_time], day[wanted][in_time], volume]).any():
                 return None
-    hours = float(machine.hours.of(problem.days).sum(axis=1).mean())
+    would_pay = np.isfinite(worth_usd[0]).any(axis=1)
+    hours = float(machine.hours.of(problem.days[would_pay]).sum(axis=1).mean())
+    if hours <= SLACK:
+        return Said("passes.no_hours")
     return Said("passes.visit_too_long", days=longest_visit_d(), hours=hours)
 
 

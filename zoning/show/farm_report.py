@@ -28,6 +28,7 @@ from zoning.words import Said
 
 _NAME = 18  # letters of a field's or a sprayer's name in the table
 _EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
+_NO_VISIT_FITS = ("passes.visit_too_long", "passes.no_hours")  # reasons why a zone is left out
 
 
 def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
@@ -262,8 +263,10 @@ def machines(farm: FarmPlan) -> list[str]:
     if round(tightest.hour_usd) > 0:
         told = {"sprayer": plain(tightest.sprayer, 30), "day": day(tightest.day), "half": tightest.half}
         lines.append(Said("schedule.tightest", usd=dollars(tightest.hour_usd), **told).text)
-    else:
+    too_long = any(one.why.code in _NO_VISIT_FITS for one in farm.left_out)
+    if round(tightest.hour_usd) <= 0 and not too_long:
         lines.append(Said("schedule.hours_enough").text)
+    lines += [Said("schedule.hours_not_counted").text] if too_long else []
     return [*lines, *map(_worth, farm.worth)]
 
 

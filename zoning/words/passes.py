@@ -25,7 +25,12 @@ SENTENCES: dict[str, str] = {
         "though harvest comes some days later"
     ),
     "passes.visit_too_long": (
-        "spraying it would take more than {days:.0f} days at {hours:.1f} spray hours a day"
+        "no pass over it would be done in time: it may take {days:.0f} days at most, all of them days on "
+        "which it pays, and these have {hours:.1f} spray hours each"
+    ),
+    "passes.no_hours": (
+        "no day on which it would pay has a spray hour to plan on; `sprayworth hours` says what stands "
+        "against each hour"
     ),
     "passes.pass_loses": (
         "pays by itself, but the whole pass with it would lose {usd:.0f} USD once visit and wheel tracks "

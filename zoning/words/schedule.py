@@ -49,6 +49,10 @@ SENTENCES: dict[str, str] = {
         "the tightest half-day: one more spray hour of {sprayer} on {day} {half} would be worth {usd}"
     ),
     "schedule.hours_enough": "no half-day is short of spray hours: one more would be worth nothing",
+    "schedule.hours_not_counted": (
+        "what is left out below for its hours is not in these figures: no visit to it fits now, even "
+        "one that runs on"
+    ),
     "schedule.hours_used": "{sprayer}: {used} of {planned} spray hours in use up to {day}",
     "schedule.worth_sprayer": "a second sprayer like {sprayer} would add {gain}",
     "schedule.worth_filling": "filling {sprayer} in half the time would add {gain}",
