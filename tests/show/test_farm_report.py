@@ -205,6 +205,12 @@ def test_the_first_line_is_the_decision_and_the_money():
     seen = headline(replace(few, left_out=(left,)))
     assert "most of these" not in seen
     assert seen.endswith("; 2 acres that would pay by themselves are left out")
+    # 1.4 of the 2 ac that are all skipped would pay, had they the hours
+    short = replace(left, area_ac=1.4, why=Said("passes.no_hours"))
+    assert headline(replace(bare_farm(), left_out=(short,))) == (
+        "skip all 2 acres: 1 acres would pay by themselves, but no pass there would be done in time"
+    )
+    assert headline(replace(bare_farm(), left_out=(left,))) == "skip all 2 acres: no pass is worth it"
     rest = replace(bare_farm(), plans=(*bare_farm().plans, *done))
     assert headline(rest) == "skip the rest of 5 acres: no pass is worth it; 2 acres were sprayed already"
     assert whole_page(farm, 120).splitlines()[:2] == ["Heron Slough, Jul 1, 2026", headline(farm)]

@@ -67,6 +67,10 @@ def headline(farm: FarmPlan) -> str:
     done = Said("schedule.headline_done", **told).text if done_ac else ""
     if spray_ac == 0:
         rest = "all" if not done_ac else "the rest of"
+        short_ac = sum(one.area_ac for one in farm.left_out if one.why.code in _NO_VISIT_FITS)
+        if round(short_ac):
+            told = {"left": written.whole_area(short_ac), "unit": written.area_word, "done": done}
+            return Said("schedule.headline_no_hours", rest=rest, area=area, **told).text
         return Said("schedule.headline_skip", rest=rest, area=area, done=done).text
     passes = len(in_order(farm))
     visits = f" in {passes} pass{'es' if passes > 1 else ''}" if passes else ""

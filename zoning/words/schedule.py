@@ -29,6 +29,10 @@ SENTENCES: dict[str, str] = {
     "schedule.headline": "spray {spray} of {area}{visits}, expected net {net}{most}",
     "schedule.headline_most": "; most of these {unit} do not pay for a pass",
     "schedule.headline_skip": "skip {rest} {area}: no pass is worth it{done}",
+    "schedule.headline_no_hours": (
+        "skip {rest} {area}: {left} {unit} would pay by themselves, but no pass there would be done in "
+        "time{done}"
+    ),
     "schedule.headline_left_out": "; {left} {unit} that would pay by themselves are left out",
     "schedule.headline_done": "; {done} {unit} were sprayed already",
     "schedule.no_field": "no field could be planned",
