@@ -39,10 +39,10 @@ SENTENCES: dict[str, str] = {
     "schedule.headline_dates": "{zones} zones on {area}; zones and dates only",
     "schedule.money": "expected net of the plan {net} on {area}, visit costs of {visits} taken off",
     "schedule.exact": (
-        "within {gap} of the best possible: the search counts {value}, and no schedule of these offers can "
-        "count more than {bound} (wheel tracks in full for every pass, min_net taken off)"
+        "within {gap} of the best possible schedule: after min_net, and with wheel tracks in full for every "
+        "pass, this one is worth {value} and none is worth more than {bound}"
     ),
-    "schedule.best": "no other schedule of these offers brings more",
+    "schedule.best": "no other schedule brings more",
     "schedule.stopped": "the search stopped at its limit of {nodes} nodes before it came within {limit}",
     "schedule.greedy": (
         "a greedy schedule: the search found none within {nodes} nodes, so passes were taken one after the "
