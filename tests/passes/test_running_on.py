@@ -54,3 +54,11 @@ def test_by_hand_a_load_that_no_half_day_holds_runs_through_them():
     chosen = alone(field(160.0, 2), rig_with([[0.7, 0.0], [0.7, 0.7]], 200.0))
     assert [part[:2] for part in parts(chosen)] == [(0, "AM"), (1, "AM"), (1, "PM")]
     assert [part[2] for part in parts(chosen)] == pytest.approx([0.7, 0.7, 0.2])
+
+
+def test_by_hand_a_load_may_be_under_way_for_several_half_days():
+    # of the first load of 0.8 h 0.3 h and 0.3 h are done on the first day and 0.2 h on the next morning; of
+    # the 0.9 h there 0.7 h are left: the second waits for the afternoon
+    chosen = alone(field(160.0, 2), rig_with([[0.3, 0.3], [0.9, 0.9]], 80.0))
+    assert [part[:2] for part in parts(chosen)] == [(0, "AM"), (0, "PM"), (1, "AM"), (1, "PM")]
+    assert [part[2] for part in parts(chosen)] == pytest.approx([0.3, 0.3, 0.2, 0.8])
