@@ -17,6 +17,7 @@ from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.in_time import in_time
 from zoning.offers.next_field import next_field
 from zoning.offers.offered import Offer
+from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen
 from zoning.passes.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
@@ -125,7 +126,8 @@ def _settled(
     together = choose([offers[path].choices for path in with_options], limits)
     chosen: dict[Path, Chosen] = dict(zip(with_options, together.schedule.chosen, strict=True))
     plans = [_settle(offer, chosen.get(path), together) for path, offer in offers.items()]
-    timed = next_field(in_time(plans, together.machines))
+    hours = [_hours_here(offer, chosen.get(path)) for path, offer in offers.items()]
+    timed = next_field(in_time(plans, together.machines, hours))
     settled = {
         path: Settled(folder=path.name, offer=offer, plan=plan)
         for (path, offer), plan in zip(offers.items(), timed, strict=True)
@@ -143,6 +145,12 @@ def _settle(offer: Offer, chosen: Chosen | None, together: Together) -> Plan:
     with_sprayer = with_choice(offer, chosen.place)
     hours = _hours(with_sprayer, together)
     return one_field.settle(with_sprayer, chosen, schedule=shared, hours=hours)
+
+
+def _hours_here(offer: Offer, chosen: Chosen | None) -> HalfDays | None:
+    """Give the spray hours of a field with the sprayer that the schedule took."""
+    options = with_choice(offer, chosen.place).options if chosen is not None else None
+    return options.machine.hours if options is not None else None
 
 
 def _hours(offer: Offer, together: Together) -> HourWorth | None:

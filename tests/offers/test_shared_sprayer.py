@@ -5,10 +5,13 @@ from datetime import date
 
 import numpy as np
 import pytest
+from made_farm_plans import RIG, TODAY, MadePass, with_passes
+from made_plans import Made, made_plan
 from made_whole import DAYS, options_of, zone_of
 
 from zoning.offers.choose import choose, longest
 from zoning.offers.farm_plan import farm_plan
+from zoning.offers.in_time import in_time
 from zoning.offers.offered import Choice
 from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Limits
@@ -73,3 +76,18 @@ def test_nothing_is_said_to_be_added_to_a_sprayer_that_nobody_gave():
     together = choose([[choice_of("one", 2.5)], [choice_of("two", 2.5, sprayer="")]], LIMITS)
     plan = farm_plan("farm", (), together, LIMITS, today=date(2026, 7, 8))
     assert {one.sprayer for one in plan.worth} == {"shared rig"}
+
+
+def test_by_hand_a_pass_is_in_time_by_the_hours_of_its_own_field():
+    # 1 h of work from the first morning on: the sprayer has 4 h a morning (2 h in the other future)
+    first = TODAY.toordinal()
+    plan = made_plan(Made(labels=[[1, 2]], field="strict"))
+    passes = [MadePass((1,), ((0, "AM", 0.5, 1.0), (1, "AM", 0.5, 1.0)), due_d=1)]
+    plan = with_passes(plan, passes)
+    rig = replace(options_of((zone_of(1, PAYS, 78.0),)).machine, name=RIG)
+    rig = replace(rig, hours=hours_of([[4.0, 0.0]] * 5, first))
+    (alike,) = in_time([plan], [rig], [hours_of([[4.0, 0.0]] * 3, first)])
+    assert alike.passes[0].in_time_frac == 1.0
+    # a label that leaves 0.5 h a morning: 1 h in two mornings, in the other future half of it
+    (strict,) = in_time([plan], [rig], [hours_of([[0.5, 0.0]] * 5, first)])
+    assert strict.passes[0].in_time_frac == 0.5

@@ -1,5 +1,7 @@
 """Visits played through every future, against a plain walk through the hours."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -84,3 +86,51 @@ def test_work_beyond_the_horizon_is_not_in_time() -> None:
     visits = [DueVisit(day=FIRST + 2, half="AM", work_h=5.0, due_day=FIRST + 30)]
     assert made_in_time_frac(visits, even(FIRST, 3, 4.0)).tolist() == [0.0]
     assert made_in_time_frac([], even(FIRST, 3, 4.0)).tolist() == []
+
+
+@given(
+    seed=st.integers(0, 5000),
+    asked=st.lists(
+        st.tuples(
+            st.integers(0, 5),
+            st.sampled_from(["AM", "PM"]),
+            st.floats(0.2, 9),
+            st.integers(0, 3),
+            st.booleans(),
+        ),
+        min_size=1,
+        max_size=5,
+    ),
+)
+def test_a_field_with_the_hours_of_the_sprayer_is_like_one_without_its_own(seed, asked):
+    hours = random_hours(seed)
+    plain = [
+        DueVisit(day=FIRST + day, half=half, work_h=round(work, 2), due_day=FIRST + day + more)
+        for day, half, work, more, _ in sorted(asked)
+    ]
+    own = [
+        replace(visit, hours=hours if has else None)
+        for visit, (*_, has) in zip(plain, sorted(asked), strict=True)
+    ]
+    assert made_in_time_frac(own, hours).tolist() == made_in_time_frac(plain, hours).tolist()
+
+
+def test_by_hand_a_field_with_fewer_hours_takes_longer_and_holds_up_the_next():
+    # 2 h in each half-day, 1 h of them in the field: 3 h are over at the end of the third half-day
+    sprayer, field = even(FIRST, 4, 4.0), even(FIRST, 4, 2.0)
+    for due_d, share in ((0, 0.0), (1, 1.0)):
+        strict = DueVisit(day=FIRST, half="AM", work_h=3.0, due_day=FIRST + due_d, hours=field)
+        # the next has the hours of the sprayer, 2 h in the fourth half-day
+        after = DueVisit(day=FIRST, half="PM", work_h=2.0, due_day=FIRST + due_d)
+        assert made_in_time_frac([strict, after], sprayer).tolist() == [share, share]
+    # half a half-day is half of the hours of either
+    strict = DueVisit(day=FIRST, half="AM", work_h=0.5, due_day=FIRST, hours=field)
+    for work_h, share in ((3.0, 1.0), (3.1, 0.0)):
+        after = DueVisit(day=FIRST, half="AM", work_h=work_h, due_day=FIRST)
+        assert made_in_time_frac([strict, after], sprayer).tolist() == [1.0, share]
+
+
+def test_a_field_without_hours_is_never_done():
+    strict = DueVisit(day=FIRST, half="AM", work_h=0.5, due_day=FIRST + 3, hours=even(FIRST, 4, 0.0))
+    after = DueVisit(day=FIRST + 1, half="AM", work_h=0.5, due_day=FIRST + 3)
+    assert made_in_time_frac([strict, after], even(FIRST, 4, 4.0)).tolist() == [0.0, 0.0]

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from zoning.passes.half_days import HALVES
+import numpy as np
+
+from zoning.passes.half_days import HALVES, HalfDays
 from zoning.passes.in_time import DueVisit, made_in_time_frac
 from zoning.passes.problem import Machine
 from zoning.plan import Plan, PlanPass
@@ -11,7 +13,9 @@ from zoning.plan import Plan, PlanPass
 _Key = tuple[int, int]  # place of the plan, number of its pass
 
 
-def in_time(plans: Sequence[Plan], machines: Sequence[Machine]) -> tuple[Plan, ...]:
+def in_time(
+    plans: Sequence[Plan], machines: Sequence[Machine], of_field: Sequence[HalfDays | None] = ()
+) -> tuple[Plan, ...]:
     """Say of each pass in which share of the weather futures it is over by the day on which it is due.
 
     Parameters
@@ -20,6 +24,8 @@ def in_time(plans: Sequence[Plan], machines: Sequence[Machine]) -> tuple[Plan, .
         Fields that share sprayers.
     machines : sequence of Machine
         The sprayers, with their hours.
+    of_field : sequence of HalfDays or None
+        The hours of each field; left out where no field has fewer than the sprayers.
 
     Returns
     -------
@@ -29,7 +35,8 @@ def in_time(plans: Sequence[Plan], machines: Sequence[Machine]) -> tuple[Plan, .
     shares: dict[_Key, float] = {}
     for machine in machines:
         made = sorted(_passes(plans, machine.name), key=lambda one: begins(one[1]))
-        visits = [_visit(one) for _, one in made]
+        own = [of_field[place] if of_field else None for (place, _), _ in made]
+        visits = [_visit(one, _fewer(hours, machine)) for (_, one), hours in zip(made, own, strict=True)]
         found = made_in_time_frac(visits, machine.hours)
         shares |= {key: float(share) for (key, _), share in zip(made, found, strict=True)}
     return tuple(
@@ -53,11 +60,21 @@ def begins(one: PlanPass) -> tuple[int, int, int, int]:
     return first.day, HALVES.index(first.half), last.day, HALVES.index(last.half)
 
 
-def _visit(one: PlanPass) -> DueVisit:
+def _fewer(own: HalfDays | None, machine: Machine) -> HalfDays | None:
+    """Give a field's hours, None where they are the sprayer's on the days that the field looks at."""
+    if own is None:
+        return None
+    row = own.days - machine.hours.first_day
+    known = (row >= 0) & (row < len(machine.hours.planned_h))
+    alike = known.all() and np.array_equal(own.futures_h, machine.hours.futures_h[:, row[known]])
+    return None if alike else own
+
+
+def _visit(one: PlanPass, hours: HalfDays | None) -> DueVisit:
     first = one.parts[0]
     # a pass without a due day still takes its hours
     due_day = one.due.toordinal() if one.due is not None else first.day
-    return DueVisit(day=first.day, half=first.half, work_h=one.hours_h, due_day=due_day)
+    return DueVisit(day=first.day, half=first.half, work_h=one.hours_h, due_day=due_day, hours=hours)
 
 
 def _with_share(one: PlanPass, share: float | None) -> PlanPass:
