@@ -200,6 +200,9 @@ def test_the_first_line_is_the_decision_and_the_money():
     seen = headline(replace(few, plans=(*few.plans[:3], *done)))
     assert "most of these" not in seen
     assert seen.endswith("; 2 acres were sprayed already")
+    below = joined(farm_report(replace(few, plans=(*few.plans[:3], *done)), 120))
+    assert "sprayed already: G0, zone 1 (0.8 ac): sprayed on Jun 30" in below
+    assert "sprayed already:" not in farm_report(farm, 120)
     # 2.4 ac more are left out though they pay: the rest, 4.0 - 2.0 - 2.4 ac, is less than what is sprayed
     left = LeftOut(field="G0", zone=1, area_ac=2.4, why=Said("passes.only_another_day"))
     seen = headline(replace(few, left_out=(left,)))

@@ -4,9 +4,10 @@ Gives one text of a plan; works out no schedule and prints nothing.
 """
 
 import math
+from collections.abc import Sequence
 from datetime import date
 
-from zoning.plan import FarmPlan, Plan, PlanPass, WorthOf
+from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass, WorthOf
 from zoning.show.calendar import calendar
 from zoning.show.calendar_rows import hours as hours_of
 from zoning.show.calendar_rows import marks_of, sprayers
@@ -23,7 +24,7 @@ from zoning.show.figures import (
     whole,
 )
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
-from zoning.show.table import farm_table, sprayed_already_ac
+from zoning.show.table import farm_table, is_done, sprayed_already_ac
 from zoning.words import Said
 
 _NAME = 18  # letters of a field's or a sprayer's name in the table
@@ -106,6 +107,7 @@ def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
         wrapped(money(farm), width, "  "),
         wrapped(machines(farm), width, "  "),
         wrapped(left_out(farm), width, "  "),
+        wrapped(_had_theirs(farm), width, "  "),
         wrapped([f"- {plain(note.text)}" for note in farm.notes], width, "  "),
         wrapped([plain(caution) for caution in _cautions(farm, bool(passes))], width),
     ]
@@ -286,17 +288,28 @@ def _worth(one: WorthOf) -> str:
 
 def left_out(farm: FarmPlan) -> list[str]:
     """Say which zones would pay and are in no pass, and why; zones of a field with one reason in a line."""
+    return _of_zones("schedule.left_out", farm.left_out, farm)
+
+
+def _had_theirs(farm: FarmPlan) -> list[str]:
+    """Say which zones were sprayed already, and when."""
+    done = [(plan.field, zone) for plan in farm.plans for zone in plan.zones if is_done(zone)]
+    rows = [LeftOut(field=name, zone=it.zone, area_ac=it.area_ac, why=it.reason) for name, it in done]
+    return _of_zones("schedule.had_theirs", rows, farm)
+
+
+def _of_zones(code: str, rows: Sequence[LeftOut], farm: FarmPlan) -> list[str]:
     written = Units(metric=farm.units == "metric")
     together: dict[tuple[str, str], list[tuple[int, float]]] = {}
-    for one in farm.left_out:
+    for one in rows:
         together.setdefault((one.field, one.why.text), []).append((one.zone, one.area_ac))
     lines = []
     for (field, why), those in together.items():
         zones = f"zone{'s' if len(those) > 1 else ''} {', '.join(str(zone) for zone, _ in those)}"
         area = f"{written.area(sum(area_ac for _, area_ac in those))} {written.area_unit}"
-        told = {"field": plain(field, 30), "zones": zones, "area": area, "why": plain(why)}
-        lines.append(f"  {Said('schedule.left_out_zone', **told).text}")
-    return [Said("schedule.left_out").text, *lines] if lines else []
+        said = Said("schedule.left_out_zone", field=plain(field, 30), zones=zones, area=area, why=plain(why))
+        lines.append(f"  {said.text}")
+    return [Said(code).text, *lines] if lines else []
 
 
 def _cautions(farm: FarmPlan, sprayed: bool) -> list[str]:

@@ -130,7 +130,7 @@ def headline(plan: Plan) -> str:
         if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
             expected = f"a pass would be worth it, expected net {dollars(nearest)}"
             return f"{skip}: {expected}, but none can be made"
-        if all(_is_done(zone) for zone in plan.zones):
+        if all(is_done(zone) for zone in plan.zones):
             return f"skip all {area}: sprayed already"
         if not plan.totals.rests_on_frac:  # no zone has an option that could be priced
             return f"{skip}: no pass can be made"
@@ -147,7 +147,7 @@ def headline(plan: Plan) -> str:
     return f"{sentence}; {done}" if done_ac else sentence
 
 
-def _is_done(zone: PlanZone) -> bool:
+def is_done(zone: PlanZone) -> bool:
     """Tell whether a zone is skipped because it has had its pass."""
     return zone.reason.code in DONE
 
@@ -157,13 +157,13 @@ def left_out_ac(plan: Plan) -> float:
     return sum(
         zone.area_ac
         for zone in plan.zones
-        if zone.action == "skip" and zone.reason.code.startswith("passes.") and not _is_done(zone)
+        if zone.action == "skip" and zone.reason.code.startswith("passes.") and not is_done(zone)
     )
 
 
 def sprayed_already_ac(plan: Plan) -> float:
     """Add up the ground of a field that has had its pass. [ac]."""
-    return sum(zone.area_ac for zone in plan.zones if _is_done(zone))
+    return sum(zone.area_ac for zone in plan.zones if is_done(zone))
 
 
 def summary(plan: Plan) -> str:

@@ -24,6 +24,7 @@ SENTENCES: dict[str, str] = {
     "schedule.after_due": "planned to end after its due day: {passes}",
     # what was left out
     "schedule.left_out": "left out, though by itself it would pay:",
+    "schedule.had_theirs": "sprayed already:",
     "schedule.left_out_zone": "{field}, {zones} ({area}): {why}",
     # the farm and the money
     "schedule.headline": "spray {spray} of {area}{visits}, expected net {net}{most}",
