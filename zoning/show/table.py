@@ -142,7 +142,7 @@ def headline(plan: Plan) -> str:
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
     )
-    if skip_ac - done_ac - left_out_ac(plan) > spray_ac:
+    if 2 * (skip_ac - done_ac - left_out_ac(plan)) > plan.area_ac:
         sentence += f"; most of these {written.area_word} do not pay for a pass"
     return f"{sentence}; {done}" if done_ac else sentence
 
