@@ -163,9 +163,22 @@ def test_by_hand_then_only_a_field_is_left_and_it_is_said_why():
     assert alone(case, rig).visits  # it would pay with the sprayer to itself
     said = why_skipped(case, rig, plan.chosen[left[0]], hour_worth(plan, 0))[1]
     assert said.code == "passes.hours_elsewhere"
-    assert said.values["usd_h"] > 0
+    assert said.values["usd_h"] > 0.5
     # without word of the farm's hours nothing is claimed about them
     assert why_skipped(case, rig, plan.chosen[left[0]])[1].code == "passes.only_another_day"
+
+
+def test_by_hand_visits_are_whole_and_what_the_others_leave_may_be_too_short():
+    # 3 x 64 ac at 100 ac/h = 1.92 h of 2 h, but only one visit of 0.64 h fits into each half-day of 1 h
+    hours = half_days_of([[1.0, 1.0]])
+    rig = Machine(name="rig", acres_per_hour=(100.0,), acres_per_load=(100.0,), set_up_h=0.0, hours=hours)
+    cases = [problem([[[6.0 + more]]], [64.0], min_net_usd_ac=1.0) for more in range(3)]
+    fields = tuple(FieldOptions(problems=(one,), machines=(0,), machine_here=(rig,)) for one in cases)
+    plan = schedule(FarmProblem(fields=fields, machines=(rig,)), Limits(gap_frac=0.0, nodes=1000))
+    assert [len(chosen.visits) for chosen in plan.chosen] == [0, 1, 1]
+    assert plan.hour_usd[0].max() < 0.5
+    said = why_skipped(cases[0], rig, plan.chosen[0], hour_worth(plan, 0))[1]
+    assert (said.code, said.values["usd"]) == ("passes.hours_taken", pytest.approx(64 * 6))
 
 
 def test_hours_to_spare_are_worth_nothing():

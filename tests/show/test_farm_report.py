@@ -139,16 +139,16 @@ def test_hours_to_spare_are_worth_nothing():
     assert "tightest" not in farm_report(idle, 120)
 
 
-@pytest.mark.parametrize("code", ["passes.visit_too_long", "passes.no_hours"])
+@pytest.mark.parametrize("code", ["passes.visit_too_long", "passes.no_hours", "passes.hours_taken"])
 def test_hours_are_not_called_enough_where_a_field_is_left_out_for_them(code):
     # the worth of an hour is that of visits that fit; of a field too large for the hours there is none
-    why = Said(code, days=3, hours=0.3) if code == "passes.visit_too_long" else Said(code)
+    why = Said(code, days=3, hours=0.3, usd=900.0)
     left = (LeftOut(field="North forty", zone=1, area_ac=79.0, why=why),)
     farm = small_farm()
     idle = replace(farm, hours=tuple(replace(use, hour_usd=0.0) for use in farm.hours), left_out=left)
     assert "no half-day is short" not in farm_report(idle, 120)
-    assert "what is left out below for its hours is not in these figures" in farm_report(idle, 120)
-    assert "is not in these figures" not in farm_report(replace(idle, left_out=()), 120)
+    assert "what is left out below for its hours is not in the worth of an hour" in farm_report(idle, 120)
+    assert "is not in the worth of an hour" not in farm_report(replace(idle, left_out=()), 120)
 
 
 def test_changes_of_any_name_are_told():

@@ -155,6 +155,8 @@ def test_headline_says_that_most_does_not_pay_only_where_it_is_true():
     assert headline(barred) == (
         "skip all 88 acres: a pass would be worth it, expected net $7,412, but none can be made"
     )
+    short = tuple(replace(one, reason=Said("passes.hours_taken", usd=7412.0)) for one in barred.zones)
+    assert headline(replace(barred, zones=short)).endswith("net $7,412, but its hours go to other fields")
     assert headline(plan_of()).startswith("spray 48 of 88 acres in 2 passes, expected net $")
 
 

@@ -68,7 +68,7 @@ def why_skipped(
     return {
         zone: _too_long(problem, machine, calendar, index)
         or _left_out(problem, chosen, worth[:, index])
-        or _short_of_hours(visits, calendar, index, hours)
+        or _short_of_hours(problem, chosen, visits.take(visits.zones[:, index]), (calendar, hours))
         or _pass_with_it(problem, visits, index)
         for index, zone in skipped.items()
     }
@@ -106,11 +106,15 @@ def _left_out(problem: FieldProblem, chosen: Chosen, worth_usd: Floats) -> Said 
     return None
 
 
-def _short_of_hours(visits: Columns, calendar: Calendar, index: int, hours: HourWorth | None) -> Said | None:
+def _short_of_hours(
+    problem: FieldProblem, chosen: Chosen, visits: Columns, of_farm: tuple[Calendar, HourWorth | None]
+) -> Said | None:
     """Say that a visit with the zone would pay, but that its hours bring more elsewhere."""
-    mine = visits.take(visits.zones[:, index] & (visits.value_usd > 0))
+    calendar, hours = of_farm
+    mine = visits.take(visits.value_usd > 0)
     if hours is None or not len(mine):
         return None
+    usd = mine.value_usd + mine.zones @ least_usd(problem)
     usd_h = np.array(
         [
             max(hours.of(calendar.first_day + slot // 2, slot % 2) for slot in range(start, end + 1))
@@ -118,9 +122,10 @@ def _short_of_hours(visits: Columns, calendar: Calendar, index: int, hours: Hour
         ]
     )
     best = int((mine.value_usd - usd_h * (mine.first_h + mine.last_h)).argmax())
-    if usd_h[best] <= 0:
-        return None
-    return Said("passes.hours_elsewhere", usd=float(mine.value_usd[best]), usd_h=float(usd_h[best]))
+    if usd_h[best] > 0.5:  # below that it is told as nothing
+        return Said("passes.hours_elsewhere", usd=float(usd[best]), usd_h=float(usd_h[best]))
+    # visits are whole: what others leave may be too little for one, though an hour more is worth nothing
+    return None if chosen.visits else Said("passes.hours_taken", usd=float(usd[mine.value_usd.argmax()]))
 
 
 def _pass_with_it(problem: FieldProblem, visits: Columns, index: int) -> Said:

@@ -29,7 +29,8 @@ from zoning.words import Said
 
 _NAME = 18  # letters of a field's or a sprayer's name in the table
 _EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
-_NO_VISIT_FITS = ("passes.visit_too_long", "passes.no_hours")  # reasons why a zone is left out
+# reasons why a zone is left out
+_NO_VISIT_FITS = ("passes.visit_too_long", "passes.no_hours", "passes.hours_taken")
 
 
 def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:

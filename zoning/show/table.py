@@ -16,6 +16,10 @@ from zoning.words import Said
 
 _NAME_WIDTH = 14
 COUNTED = "*"  # behind the likely day of a zone in which a count pins the dates
+_HOURS_ELSEWHERE = (
+    "passes.hours_elsewhere",
+    "passes.hours_taken",
+)  # reasons why a zone that pays is left out
 
 
 def _when(zone: PlanZone) -> dict[str, str]:
@@ -129,7 +133,9 @@ def headline(plan: Plan) -> str:
         nearest = plan.totals.nearest_net_usd
         if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
             expected = f"a pass would be worth it, expected net {dollars(nearest)}"
-            return f"{skip}: {expected}, but none can be made"
+            elsewhere = any(zone.reason.code in _HOURS_ELSEWHERE for zone in plan.zones)
+            but = "its hours go to other fields" if elsewhere else "none can be made"
+            return f"{skip}: {expected}, but {but}"
         if all(is_done(zone) for zone in plan.zones):
             return f"skip all {area}: sprayed already"
         if not plan.totals.rests_on_frac:  # no zone has an option that could be priced

@@ -50,6 +50,10 @@ SENTENCES: dict[str, str] = {
         "a pass with it would return {usd:.0f} USD, but its hours bring more in other fields: one more spray "
         "hour in its window would be worth about {usd_h:.0f} USD to the farm"
     ),
+    "passes.hours_taken": (
+        "a pass with it would return {usd:.0f} USD, but other fields bring more in the hours that it needs, "
+        "and what they leave is too short for it"
+    ),
     "passes.left_out_of_visit": (
         "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
     ),

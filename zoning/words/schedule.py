@@ -55,7 +55,7 @@ SENTENCES: dict[str, str] = {
     ),
     "schedule.hours_enough": "no half-day is short of spray hours: one more would be worth nothing",
     "schedule.hours_not_counted": (
-        "what is left out below for its hours is not in these figures: no visit to it fits now, even "
+        "what is left out below for its hours is not in the worth of an hour: no visit to it fits now, even "
         "one that runs on"
     ),
     "schedule.hours_used": "{sprayer}: {used} of {planned} spray hours in use up to {day}",
