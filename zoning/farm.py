@@ -19,7 +19,7 @@ from zoning.offers.next_field import next_field
 from zoning.offers.offered import Offer
 from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen
-from zoning.passes.skipped import HourWorth, hour_worth
+from zoning.passes.schedule.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
 from zoning.prescription import farm_json
 from zoning.prescription import folder as out_folder

@@ -10,8 +10,8 @@ from typing import Literal, get_args
 
 from zoning.inputs.given import Area as Area
 from zoning.passes.half_days import Half, HoursFrom
+from zoning.passes.loads.sheet import LoadSheet as LoadSheet
 from zoning.passes.problem import VisitPart as VisitPart
-from zoning.passes.sheet import LoadSheet as LoadSheet
 from zoning.returns.price import NO_PRICE_PAYS as NO_PRICE_PAYS
 from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.settings.model import Source

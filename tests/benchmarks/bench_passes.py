@@ -6,7 +6,7 @@ import numpy as np
 
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import alone
+from zoning.passes.schedule.farm import alone
 
 
 def field(blocks: int, zones_a_block: int, days: int, tracks: bool) -> FieldProblem:

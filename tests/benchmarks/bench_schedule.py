@@ -12,7 +12,7 @@ import numpy as np
 
 from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import FarmProblem, FieldOptions, FieldProblem, Limits, Machine
-from zoning.passes.schedule import schedule
+from zoning.passes.schedule.farm import schedule
 
 DAYS = 14
 SIZES = {"40": (40, 1, 1), "400": (400, 8, 1), "4000": (4000, 20, 4)}  # fields, hubs, sprayers a hub

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cli.main import main
-from zoning.passes.spray_hours import CAUTIONS, RULES
+from zoning.passes.hours.rules import CAUTIONS, RULES
 from zoning.words import SENTENCES
 
 DEMO = Path(__file__).parents[2] / "demo_fields"

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from zoning.inputs.given import Hourly
-from zoning.passes.spray_limits import HourLimits, limits_of
+from zoning.passes.hours.limits import HourLimits, limits_of
 
 CHICAGO = ZoneInfo("America/Chicago")
 LATITUDE, LONGITUDE = 44.3, -95.4

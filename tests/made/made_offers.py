@@ -11,7 +11,7 @@ from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import alone
+from zoning.passes.schedule.farm import alone
 from zoning.returns.draws import response_draws
 from zoning.returns.flips import Damage
 from zoning.returns.price import price

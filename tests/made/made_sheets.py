@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from zoning.passes.loads import load_sheet
-from zoning.passes.sheet import LoadSheet
+from zoning.passes.loads.filling import load_sheet
+from zoning.passes.loads.sheet import LoadSheet
 from zoning.settings.model import Settings
 from zoning.sprayer.reach import reach
 

@@ -17,7 +17,7 @@ from made_seasons import TrueField
 from zoning.evidence import number, numbers
 from zoning.passes.half_days import even
 from zoning.passes.problem import Chosen, FieldProblem, Machine
-from zoning.passes.schedule import alone
+from zoning.passes.schedule.farm import alone
 from zoning.returns.draws import response_draws
 from zoning.returns.price import price, settle
 from zoning.returns.response import Place, mixture_for

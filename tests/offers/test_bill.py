@@ -11,7 +11,7 @@ from zoning.offers.bill import bill
 from zoning.offers.offered import Options
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.schedule import alone
+from zoning.passes.schedule.farm import alone
 from zoning.returns import costs
 from zoning.returns.terms import Priced
 from zoning.settings.model import Money, Sprayer

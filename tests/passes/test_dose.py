@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from zoning import units
 from zoning.errors import InputError
-from zoning.passes.dose import dose_of, refused, season_allows, sprayed_at
+from zoning.passes.loads.dose import dose_of, refused, season_allows, sprayed_at
 from zoning.settings.model import Product
 
 

@@ -9,14 +9,14 @@ import pytest
 from made_farms import made_farm
 from plain_farms import best_plan, can_follow, half_days
 
-from zoning.passes import dealing
-from zoning.passes.greedy import greedy
 from zoning.passes.half_days import HALVES
-from zoning.passes.kinds import calendar_of, kinds, offers_of
-from zoning.passes.model import Sprayers, model
 from zoning.passes.problem import Limits
-from zoning.passes.schedule import schedule
-from zoning.passes.solve import holds, relax, tighten
+from zoning.passes.schedule import dealing
+from zoning.passes.schedule.farm import schedule
+from zoning.passes.schedule.greedy import greedy
+from zoning.passes.schedule.kinds import calendar_of, kinds, offers_of
+from zoning.passes.schedule.model import Sprayers, model
+from zoning.passes.schedule.solve import holds, relax, tighten
 
 LIMITS = Limits(gap_frac=0.001, nodes=2000)
 SEEDS = range(200)
@@ -119,8 +119,8 @@ def whole_loads(visit, rig, volume, problem):
 @pytest.mark.parametrize("seed", range(0, 200, 5))
 def test_the_greedy_plan_keeps_the_rules_and_is_no_better(seed, monkeypatch):
     farm = made_farm(seed)
-    monkeypatch.setattr("zoning.passes.solve.optimize.milp", no_plan)
-    monkeypatch.setattr("zoning.passes.solve.WHOLE", -1.0)  # nor does the relaxation give a plan
+    monkeypatch.setattr("zoning.passes.schedule.solve.optimize.milp", no_plan)
+    monkeypatch.setattr("zoning.passes.schedule.solve.WHOLE", -1.0)  # nor does the relaxation give a plan
     plan = schedule(farm, LIMITS, extras=False)
     check_rules(farm, plan)
     assert plan.value_usd <= optimum(seed) + 1e-6

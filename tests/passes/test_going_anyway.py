@@ -10,9 +10,9 @@ from made_problems import machine
 from made_problems import problem as made_problem
 from plain_farms import choices
 
-from zoning.passes.schedule import alone
-from zoning.passes.skipped import why_skipped
-from zoning.passes.visits import split_load_usd
+from zoning.passes.schedule.farm import alone
+from zoning.passes.schedule.skipped import why_skipped
+from zoning.passes.schedule.visits import split_load_usd
 
 
 def problem(net, area, **changes):

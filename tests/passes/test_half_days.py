@@ -11,9 +11,9 @@ from made_hours import LATITUDE, LONGITUDE, at, hours, those, together, usual_li
 
 from zoning.inputs.given import Hourly
 from zoning.passes.half_days import HalfDays
-from zoning.passes.hours import planning_hours_per_day, triple_week_h
-from zoning.passes.hours_ahead import Futures, HoursGiven, half_days_of, joined
-from zoning.passes.hours_past import row_of_draw
+from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of, joined
+from zoning.passes.hours.past import row_of_draw
+from zoning.passes.hours.triple import planning_hours_per_day, triple_week_h
 
 FIRST = date(2026, 7, 8)
 DRAWS = 512

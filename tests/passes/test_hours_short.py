@@ -8,12 +8,12 @@ import pytest
 from made_farms import FIRST_DAY, half_days_of
 from made_problems import problem
 
-from zoning.passes.kinds import calendar_of, kinds, offers_of
-from zoning.passes.model import model
 from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
-from zoning.passes.schedule import alone, schedule
-from zoning.passes.skipped import hour_worth, why_skipped
-from zoning.passes.solve import relax
+from zoning.passes.schedule.farm import alone, schedule
+from zoning.passes.schedule.kinds import calendar_of, kinds, offers_of
+from zoning.passes.schedule.model import model
+from zoning.passes.schedule.skipped import hour_worth, why_skipped
+from zoning.passes.schedule.solve import relax
 
 LIMITS = Limits(gap_frac=0.001, nodes=2000)
 

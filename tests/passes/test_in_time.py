@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.passes.half_days import HalfDays, even
-from zoning.passes.in_time import DueVisit, made_in_time_frac
+from zoning.passes.hours.in_time import DueVisit, made_in_time_frac
 
 FIRST = 700_000
 

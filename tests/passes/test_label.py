@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from zoning.passes.dose import season_allows
 from zoning.passes.label import allowed_days, allowed_volumes
+from zoning.passes.loads.dose import season_allows
 from zoning.settings.model import Product, Sprayer
 from zoning.sprayer.reach import reach
 from zoning.stage.draws import StageDraws

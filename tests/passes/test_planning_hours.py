@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.evidence import entry, number, numbers
-from zoning.passes.hours import planning_hours_per_day
+from zoning.passes.hours.triple import planning_hours_per_day
 from zoning.words import Said
 
 

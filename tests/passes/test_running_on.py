@@ -6,7 +6,7 @@ from made_farms import FIRST_DAY, half_days_of
 from made_problems import problem
 
 from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
-from zoning.passes.schedule import alone, schedule
+from zoning.passes.schedule.farm import alone, schedule
 
 
 def rig_with(hours, load_ac, set_up_h=0.0):

@@ -12,11 +12,11 @@ from made_problems import machine, problem
 from plain_farms import choices
 
 from zoning.evidence import number
-from zoning.passes.columns import Calendar, every_visit
 from zoning.passes.half_days import HALVES, even
 from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
-from zoning.passes.schedule import alone, schedule
-from zoning.passes.skipped import why_skipped
+from zoning.passes.schedule.columns import Calendar, every_visit
+from zoning.passes.schedule.farm import alone, schedule
+from zoning.passes.schedule.skipped import why_skipped
 
 AMPLE = Machine(
     name="rig",
@@ -342,7 +342,7 @@ def test_dropping_agrees_with_trying_all_sets(monkeypatch):
             per_visit_usd=30.0,
         )
         tried = best_of_each(case, machine(volumes=2))
-        monkeypatch.setattr("zoning.passes.zone_sets.MOST_TRIED", 0)
+        monkeypatch.setattr("zoning.passes.schedule.zone_sets.MOST_TRIED", 0)
         dropped = best_of_each(case, machine(volumes=2))
         monkeypatch.undo()
         assert dropped == pytest.approx(tried)

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from made_hours import CHICAGO, LATITUDE, LONGITUDE, at, hours, those, usual_limits
 
 from zoning.inputs.given import Hourly
-from zoning.passes.hour_counts import by_day, by_rule, main_reasons
-from zoning.passes.spray_hours import CAUTIONS, RULES, Judged, judge, whole_days, wind_at_boom_frac
-from zoning.passes.spray_limits import HourLimits
-from zoning.passes.sun import sun_times
+from zoning.passes.hours.counts import by_day, by_rule, main_reasons
+from zoning.passes.hours.limits import HourLimits
+from zoning.passes.hours.rules import CAUTIONS, RULES, Judged, judge, whole_days, wind_at_boom_frac
+from zoning.passes.hours.sun import sun_times
 
 DAY = date(2026, 7, 8)
 

@@ -2,7 +2,7 @@
 
 import ctypes
 
-from zoning.passes.still import results_only
+from zoning.passes.schedule.still import results_only
 
 
 def test_a_line_of_the_c_library_goes_to_standard_error(capfd):

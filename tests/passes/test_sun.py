@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zoning.passes.sun import sun_times
+from zoning.passes.hours.sun import sun_times
 
 
 @pytest.mark.parametrize("latitude", [-45, -31, -15, 0, 20, 36, 42, 47, 55, 60])

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zoning.passes.wet_bulb import delta_t_c, dew_point_c, wet_bulb_c
+from zoning.passes.hours.wet_bulb import delta_t_c, dew_point_c, wet_bulb_c
 
 # handbook/sprayer section 2.1, computed there from the formula of Stull 2011: C, %, wet bulb, delta T. In the
 # row of 24 C it prints 23.38, which is 23.37496 rounded twice.

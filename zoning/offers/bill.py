@@ -11,7 +11,7 @@ import numpy as np
 from zoning.offers.offered import Options
 from zoning.passes.driven import driven, on_swaths_ac
 from zoning.passes.problem import Chosen, FieldProblem, Visit
-from zoning.passes.visits import split_load_usd
+from zoning.passes.schedule.visits import split_load_usd
 from zoning.returns.costs import OF_DRIVING, lines
 from zoning.returns.terms import CostLine
 from zoning.words.bill import COST_LINES

@@ -74,7 +74,7 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
     is judged again.
     """
     # imported late: no step before needs to wait for the solver's library
-    from zoning.passes.schedule import schedule
+    from zoning.passes.schedule.farm import schedule
 
     problems = [[choice.options.problem for choice in choices] for choices in fields]
     while True:

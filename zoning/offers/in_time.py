@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from zoning.passes.half_days import HALVES, HalfDays
-from zoning.passes.in_time import DueVisit, made_in_time_frac
+from zoning.passes.hours.in_time import DueVisit, made_in_time_frac
 from zoning.passes.problem import Machine
 from zoning.plan import Plan, PlanPass
 

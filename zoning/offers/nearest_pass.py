@@ -15,7 +15,7 @@ from zoning.offers.judged import Option
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.driven import driven, on_swaths_ac
 from zoning.passes.problem import FieldProblem, Visit
-from zoning.passes.visits import MOST_TRIED, visit_costs_usd
+from zoning.passes.schedule.visits import MOST_TRIED, visit_costs_usd
 from zoning.returns.costs import cost_usd_ac
 from zoning.returns.flips import Stand, turning_price_usd_bu, turning_severity_pct, under_severity
 from zoning.returns.price import price, settle

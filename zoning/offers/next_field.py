@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from zoning.offers.in_time import begins
-from zoning.passes.sheet import LoadSheet
+from zoning.passes.loads.sheet import LoadSheet
 from zoning.plan import Plan, PlanPass
 
 

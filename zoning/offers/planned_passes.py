@@ -8,9 +8,9 @@ import numpy as np
 
 from zoning.inputs import area
 from zoning.offers.offered import Offer
-from zoning.passes.loads import load_sheet
+from zoning.passes.loads.filling import load_sheet
+from zoning.passes.loads.sheet import LoadSheet
 from zoning.passes.problem import Chosen, Visit
-from zoning.passes.sheet import LoadSheet
 from zoning.plan import PlanPass, PlanTreatment, PlanZone
 from zoning.units import date_from_day
 

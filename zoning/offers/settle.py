@@ -20,7 +20,7 @@ from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
-from zoning.passes.skipped import HourWorth, why_skipped
+from zoning.passes.schedule.skipped import HourWorth, why_skipped
 from zoning.plan import BlockZones, Plan, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option

@@ -5,8 +5,8 @@ import numpy.typing as npt
 
 from zoning.offers.basis import Basis, Rig
 from zoning.passes.half_days import HalfDays
-from zoning.passes.hours_ahead import Futures, HoursGiven, half_days_of
-from zoning.passes.spray_limits import limits_of
+from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of
+from zoning.passes.hours.limits import limits_of
 from zoning.stage.years import season_end
 from zoning.words import Said
 

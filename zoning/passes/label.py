@@ -1,7 +1,7 @@
 """What the label in hand allows: days and carrier volumes, with the reason for each that is refused.
 
 Every limit comes from the user's `[product]`; this room has none of its own. Wind and rain are counted with
-the spray hours, the season's applications and dose in `zoning.passes.dose`, re-entry in
+the spray hours, the season's applications and dose in `zoning.passes.loads.dose`, re-entry in
 `zoning.passes.entering`; what is left to the operator stands on the load sheet.
 """
 

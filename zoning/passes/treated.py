@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.inputs.given import Sprayed
-from zoning.passes.dose import season_allows
+from zoning.passes.loads.dose import season_allows
 from zoning.settings.model import Product
 from zoning.stage.draws import StageDraws
 from zoning.words import Said

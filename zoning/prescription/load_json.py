@@ -3,8 +3,8 @@
 What is measured has its key in gallons, what is weighed in pounds; the other one is None.
 """
 
-from zoning.passes.dose import Amount, Dose
-from zoning.passes.sheet import LabelLimits, Load, LoadSheet
+from zoning.passes.loads.dose import Amount, Dose
+from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
 from zoning.prescription.twins import Json, number, with_twins
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from zoning.passes.hour_counts import known, main_reasons
+from zoning.passes.hours.counts import known, main_reasons
 from zoning.plan import SCHEMA_VERSION
 from zoning.questions.hours_of import HoursAnswer
 from zoning.questions.hours_told import rests

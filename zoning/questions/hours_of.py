@@ -14,10 +14,10 @@ import numpy.typing as npt
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
 from zoning.inputs import boundary, dates, files, hourly_files
-from zoning.passes.hour_counts import DayCounts, RuleCount, by_day, by_rule
-from zoning.passes.hours_ahead import joined
-from zoning.passes.spray_hours import CAUTIONS, Judged, judge
-from zoning.passes.spray_limits import HourLimits, limits_for, limits_of
+from zoning.passes.hours.ahead import joined
+from zoning.passes.hours.counts import DayCounts, RuleCount, by_day, by_rule
+from zoning.passes.hours.limits import HourLimits, limits_for, limits_of
+from zoning.passes.hours.rules import CAUTIONS, Judged, judge
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, is_farm, load
 from zoning.words import Said

@@ -2,8 +2,8 @@
 
 from zoning import units
 from zoning.evidence import number, numbers
-from zoning.passes.hour_counts import main_reasons
-from zoning.passes.spray_hours import CAUTIONS, RULES
+from zoning.passes.hours.counts import main_reasons
+from zoning.passes.hours.rules import CAUTIONS, RULES
 from zoning.questions.hours_of import HoursAnswer
 from zoning.show.figures import full_day
 from zoning.show.layout import Table, as_text, wrapped

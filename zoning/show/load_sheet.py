@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
 from zoning import units
-from zoning.passes.dose import Amount
-from zoning.passes.sheet import LabelLimits, Load, LoadSheet
+from zoning.passes.loads.dose import Amount
+from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
 from zoning.plan import Plan, PlanPass, PlanZone
 from zoning.show.figures import Units, day, full_day, plain, when
 from zoning.show.record import RecordKnown, record_text

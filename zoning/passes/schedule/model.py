@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import sparse
 
-from zoning.passes.columns import Columns
+from zoning.passes.schedule.columns import Columns
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -10,9 +10,9 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.patterns import SLACK, Pattern, longest_visit_d, patterns, work
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.passes.zone_sets import ZoneSets, zone_sets
+from zoning.passes.schedule.patterns import SLACK, Pattern, longest_visit_d, patterns, work
+from zoning.passes.schedule.zone_sets import ZoneSets, zone_sets
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from zoning.evidence import number
-from zoning.passes import sheet_notes
-from zoning.passes.dose import Amount, Dose, dose_of
-from zoning.passes.sheet import Load, LoadSheet, SheetZone
+from zoning.passes.loads import notes
+from zoning.passes.loads.dose import Amount, Dose, dose_of
+from zoning.passes.loads.sheet import Load, LoadSheet, SheetZone
 from zoning.settings.adjuvant import tank_share
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.reach import Reach
@@ -103,9 +103,9 @@ def load_sheet(
         pressure_psi=_pressure_psi(at, sprayer),
         duty_frac=at.duty_frac,
         slowest_mph=at.slowest_mph or _top(at),
-        label=sheet_notes.label_limits(product, settings),
-        site=sheet_notes.site(settings),
-        notes=sheet_notes.notes(product, sprayer, settings, rate_gal_ac=mix.rate_gal_ac, applied=applied),
+        label=notes.label_limits(product, settings),
+        site=notes.site(settings),
+        notes=notes.notes(product, sprayer, settings, rate_gal_ac=mix.rate_gal_ac, applied=applied),
         other_pass=settings.money.other_pass.strip() if settings.money is not None else "",
     )
 

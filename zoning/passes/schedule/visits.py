@@ -7,8 +7,8 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.passes.half_days import Half
-from zoning.passes.patterns import longest_visit_d
 from zoning.passes.problem import FieldProblem
+from zoning.passes.schedule.patterns import longest_visit_d
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]

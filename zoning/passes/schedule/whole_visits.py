@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import optimize, sparse
 
-from zoning.passes.model import Model, Sprayers
+from zoning.passes.schedule.model import Model, Sprayers
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

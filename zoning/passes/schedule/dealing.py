@@ -12,11 +12,11 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.columns import Columns, by_day
-from zoning.passes.kinds import Kind
-from zoning.passes.model import Model, Offers, Sprayers, model
 from zoning.passes.problem import Limits
-from zoning.passes.solve import Relaxed, relax, solve, tighten
+from zoning.passes.schedule.columns import Columns, by_day
+from zoning.passes.schedule.kinds import Kind
+from zoning.passes.schedule.model import Model, Offers, Sprayers, model
+from zoning.passes.schedule.solve import Relaxed, relax, solve, tighten
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

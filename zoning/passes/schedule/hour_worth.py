@@ -5,10 +5,10 @@ Each is what no plan with it can exceed, less what the plan in hand returns; so 
 
 from dataclasses import replace
 
-from zoning.passes.kinds import apart, calendar_of, kinds, offers_of
-from zoning.passes.model import model
 from zoning.passes.problem import FarmProblem, Machine
-from zoning.passes.solve import relax, tighten
+from zoning.passes.schedule.kinds import apart, calendar_of, kinds, offers_of
+from zoning.passes.schedule.model import model
+from zoning.passes.schedule.solve import relax, tighten
 
 EXTRA = "an extra sprayer"
 FASTER = "filling in half the time"

@@ -12,12 +12,12 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.passes.columns import Calendar, Columns, every_visit, joined
 from zoning.passes.driven import driven, driven_off_ac, swath_loss_usd
 from zoning.passes.half_days import HALVES
-from zoning.passes.patterns import SLACK, parts_of, work
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Visit
-from zoning.passes.visits import allowed_over_days, least_usd, visit_costs_usd
+from zoning.passes.schedule.columns import Calendar, Columns, every_visit, joined
+from zoning.passes.schedule.patterns import SLACK, parts_of, work
+from zoning.passes.schedule.visits import allowed_over_days, least_usd, visit_costs_usd
 
 Floats = npt.NDArray[np.float64]
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.spray_hours import RULES, Judged
+from zoning.passes.hours.rules import RULES, Judged
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]

@@ -9,15 +9,15 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.passes.columns import Calendar, by_day, every_visit
-from zoning.passes.dealing import Taken, plan
 from zoning.passes.half_days import HALVES
-from zoning.passes.hour_worth import worth_usd
-from zoning.passes.kinds import apart, calendar_of, kinds, machine_here, may_pay, offers_of
-from zoning.passes.model import Offers, Sprayers, model
 from zoning.passes.problem import Chosen, FarmProblem, FieldProblem, Limits, Machine, Schedule
-from zoning.passes.settled import Left, Pick, nothing, settle_ties, settled
-from zoning.passes.solve import relax, solve
+from zoning.passes.schedule.columns import Calendar, by_day, every_visit
+from zoning.passes.schedule.dealing import Taken, plan
+from zoning.passes.schedule.hour_worth import worth_usd
+from zoning.passes.schedule.kinds import apart, calendar_of, kinds, machine_here, may_pay, offers_of
+from zoning.passes.schedule.model import Offers, Sprayers, model
+from zoning.passes.schedule.settled import Left, Pick, nothing, settle_ties, settled
+from zoning.passes.schedule.solve import relax, solve
 
 Floats = npt.NDArray[np.float64]
 

@@ -10,7 +10,13 @@ import numpy.typing as npt
 from zoning.passes.driven import driven, swath_loss_usd
 from zoning.passes.half_days import HALVES
 from zoning.passes.problem import FieldProblem
-from zoning.passes.visits import MOST_TRIED, allowed_over_days, least_usd, visit_costs_usd, worth_over_days
+from zoning.passes.schedule.visits import (
+    MOST_TRIED,
+    allowed_over_days,
+    least_usd,
+    visit_costs_usd,
+    worth_over_days,
+)
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

@@ -11,11 +11,11 @@ import numpy as np
 import numpy.typing as npt
 from scipy import optimize, sparse
 
-from zoning.passes.greedy import greedy
-from zoning.passes.model import Model, Sprayers
 from zoning.passes.problem import Limits
-from zoning.passes.still import results_only
-from zoning.passes.whole_visits import broken_rows, with_rows
+from zoning.passes.schedule.greedy import greedy
+from zoning.passes.schedule.model import Model, Sprayers
+from zoning.passes.schedule.still import results_only
+from zoning.passes.schedule.whole_visits import broken_rows, with_rows
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]

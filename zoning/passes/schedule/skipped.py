@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.columns import Calendar, Columns, every_visit
-from zoning.passes.patterns import SLACK, longest_visit_d, patterns, work
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Schedule
-from zoning.passes.visits import least_usd, worth_over_days
+from zoning.passes.schedule.columns import Calendar, Columns, every_visit
+from zoning.passes.schedule.patterns import SLACK, longest_visit_d, patterns, work
+from zoning.passes.schedule.visits import least_usd, worth_over_days
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]

@@ -1,8 +1,8 @@
 """What stands on a load sheet beside the loads: label limits, the place, and what must be known."""
 
 from zoning.evidence import number
-from zoning.passes.dose import dose_of, refused, season_allows
-from zoning.passes.sheet import SIDES, LabelLimits, Site
+from zoning.passes.loads.dose import dose_of, refused, season_allows
+from zoning.passes.loads.sheet import SIDES, LabelLimits, Site
 from zoning.returns.remarks import leaf_burn
 from zoning.settings.model import Product, Settings, Sprayer
 from zoning.units import l_from_gal, l_ha_from_gal_ac

@@ -12,12 +12,12 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.inputs.given import Hourly
-from zoning.passes import hours
 from zoning.passes.half_days import HalfDays, HoursFrom
-from zoning.passes.hour_counts import DayCounts, by_day
-from zoning.passes.hours_past import PastHours, past_hours, row_of_draw
-from zoning.passes.spray_hours import judge
-from zoning.passes.spray_limits import HourLimits
+from zoning.passes.hours import triple
+from zoning.passes.hours.counts import DayCounts, by_day
+from zoning.passes.hours.limits import HourLimits
+from zoning.passes.hours.past import PastHours, past_hours, row_of_draw
+from zoning.passes.hours.rules import judge
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]
@@ -94,7 +94,7 @@ def half_days_of(
 
     Examples
     --------
-    >>> from zoning.passes.spray_limits import limits_of
+    >>> from zoning.passes.hours.limits import limits_of
     >>> limits = limits_of(wind_height_m=10, max_wind_mph=None, droplet="", rainfast_h=None)
     >>> none = HoursGiven(hourly=None, forecast=None, latitude_deg=44, longitude_deg=-95, limits=limits)
     >>> futures = Futures(draws=512, seed=0, quantile_frac=0.3, season=2026)
@@ -106,9 +106,9 @@ def half_days_of(
     known = _counts(given, joined(given.hourly, given.forecast))
     covered = _covered(known, day)
     beyond = day[~covered]
-    whole_weeks = np.concatenate([beyond, day[-1] + 1 + np.arange(-beyond.size % hours.WEEK_D)])
+    whole_weeks = np.concatenate([beyond, day[-1] + 1 + np.arange(-beyond.size % triple.WEEK_D)])
     past = past_hours(_counts(given, given.hourly), whole_weeks, futures.season)
-    source: HoursFrom = "past years" if past.years else hours.SOURCE
+    source: HoursFrom = "past years" if past.years else triple.SOURCE
     beyond_h = _beyond(past, whole_weeks.size, futures)
     planned_h, futures_h = np.zeros((days, 2)), np.zeros((futures.draws, days, 2))
     planned_h[covered] = known.usable_h[known.rows(day[covered])]
@@ -146,16 +146,16 @@ def _beyond(past: PastHours, days: int, futures: Futures) -> Floats:
         return np.zeros((futures.draws, 0, 2))
     if past.years:
         return past.hours_h[row_of_draw(past.years, futures.years, futures.draws)]
-    weeks = [hours.triple_week_h(futures.draws, futures.seed, week) for week in range(days // hours.WEEK_D)]
-    return hours.in_halves(np.concatenate(weeks, axis=1))
+    weeks = [triple.triple_week_h(futures.draws, futures.seed, week) for week in range(days // triple.WEEK_D)]
+    return triple.in_halves(np.concatenate(weeks, axis=1))
 
 
 def _planned(futures_h: Floats, quantile_frac: float, source: HoursFrom) -> Floats:
     """Hours to plan with, shape (days, 2): the mean, scaled to the quantile of the week's total."""
     planned_h = futures_h.mean(axis=0)
-    for first in range(0, len(planned_h), hours.WEEK_D):
-        week = slice(first, first + hours.WEEK_D)
-        if source == hours.SOURCE:  # its days are alike but for chance
+    for first in range(0, len(planned_h), triple.WEEK_D):
+        week = slice(first, first + triple.WEEK_D)
+        if source == triple.SOURCE:  # its days are alike but for chance
             planned_h[week] = planned_h[week].mean()
         total_h = futures_h[:, week].sum(axis=(1, 2))
         mean_h = float(total_h.mean())

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from zoning.passes.dose import Amount, Dose
+from zoning.passes.loads.dose import Amount, Dose
 from zoning.words import Said
 
 SIDES = ("north", "east", "south", "west")

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.model import Model
+from zoning.passes.schedule.model import Model
 
 _SLACK = 1e-9  # method: rounding of floats
 

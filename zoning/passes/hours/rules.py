@@ -12,9 +12,9 @@ import numpy.typing as npt
 
 from zoning.evidence import number, numbers
 from zoning.inputs.given import Hourly
-from zoning.passes.spray_limits import HourLimits
-from zoning.passes.sun import sun_times
-from zoning.passes.wet_bulb import delta_t_c, dew_point_c
+from zoning.passes.hours.limits import HourLimits
+from zoning.passes.hours.sun import sun_times
+from zoning.passes.hours.wet_bulb import delta_t_c, dew_point_c
 from zoning.units import m_s_from_mph
 
 Floats = npt.NDArray[np.float64]

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from zoning.passes.columns import Calendar, every_visit, undominated
-from zoning.passes.model import Offers, Sprayers
 from zoning.passes.problem import FarmProblem, FieldProblem, Machine
+from zoning.passes.schedule.columns import Calendar, every_visit, undominated
+from zoning.passes.schedule.model import Offers, Sprayers
 
 Floats = npt.NDArray[np.float64]
 

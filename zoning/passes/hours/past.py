@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.passes.hour_counts import DayCounts
+from zoning.passes.hours.counts import DayCounts
 from zoning.stage.years import year_of_draw, years_back
 
 Floats = npt.NDArray[np.float64]
