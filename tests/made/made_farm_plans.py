@@ -166,6 +166,18 @@ def small_farm(units: str = "us") -> FarmPlan:
     return farm_of(plans, words, left_out=left)
 
 
+def part_done() -> FarmPlan:
+    """The small farm with zone 3 of Three Dates sprayed two days ago and zone 2 sixteen days ago."""
+    farm = small_farm()
+    ago_d = {2: 16, 3: 2}
+    three = farm.plans[0]
+    zones = tuple(
+        replace(zone, sprayed_on=TODAY - timedelta(days=ago_d[zone.zone])) if zone.zone in ago_d else zone
+        for zone in three.zones
+    )
+    return replace(farm, plans=(replace(three, zones=zones), *farm.plans[1:]))
+
+
 def bare_farm(fields: int = 3, level: int = 3) -> FarmPlan:
     """A farm on which no pass is made."""
     plans = [

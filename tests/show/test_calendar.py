@@ -14,6 +14,7 @@ from made_farm_plans import (
     MadePass,
     bare_farm,
     farm_of,
+    part_done,
     seeded_farm,
     small_farm,
     with_passes,
@@ -271,6 +272,41 @@ def test_two_passes_of_one_half_day_are_told_and_explained():
     (row,) = shown(text, 1)
     assert row[TODAY + timedelta(days=2), "AM"] == "1+"
     assert "+ more passes than there is room for, see the list" in text
+
+
+def test_by_hand_what_was_sprayed_stands_on_its_day_within_two_weeks():
+    # zone 3 (block B) was sprayed on Jun 29, a Monday; zone 2 (block A) on Jun 15, more than two weeks ago.
+    # Each day has four letters after 15 of the names; the mark is on the second.
+    text = calendar(part_done(), 120)
+    months, weekdays, dates, block_a, block_b, *_ = text.splitlines()
+    assert months.split() == ["Jun", "Jul", "2026"]
+    assert weekdays.split()[:3] == ["Mo", "Tu", "We"]
+    assert dates.split()[:3] == ["29", "30", "1"]
+    assert block_b.startswith("Three Dates: B  *  ")
+    assert text.count("*") == 2  # on its day, and in the key
+    assert "*" not in block_a
+    assert "* sprayed already, on that day" in text.split("\n\n")[-1]
+    assert "sprayed already" not in calendar(small_farm(), 120)
+
+
+@pytest.mark.parametrize(("half", "told"), [("AM", "1*  "), ("PM", " *1 ")])
+def test_what_was_sprayed_today_stands_beside_a_pass_of_today(half, told):
+    plan = with_passes(made_plan(Made(labels=[[1, 2]])), [MadePass((1,), ((0, half, 1.0, 1.0),))])
+    zones = tuple(replace(zone, sprayed_on=TODAY) if zone.zone == 2 else zone for zone in plan.zones)
+    (row,) = shown(calendar(farm_of([replace(plan, zones=zones)], {}), 120), 1)
+    assert row[TODAY, "AM"] + row[TODAY, "PM"] == told
+
+
+def test_the_key_names_only_sources_of_hours_that_are_shown():
+    # R3 lies in August: the calendar begins when the forecast of the first week is over
+    plan = made_plan(
+        Made(labels=[[1]], pass_of_zone={}, first_planted=TODAY - timedelta(days=71) + timedelta(days=20))
+    )
+    farm = farm_of([with_passes(plan, [])], {RIG: ["forecast"] * 7 + ["past years"] * 21})
+    text = calendar(farm, 120)
+    assert parts(text)[0][0][0] > TODAY + timedelta(days=7)
+    assert "from: y past years" in text
+    assert "forecast" not in text
 
 
 def test_windows_outside_and_unknown_dates_are_marked():

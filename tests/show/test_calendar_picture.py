@@ -8,7 +8,17 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
-from made_farm_plans import RIG, TODAY, MadePass, bare_farm, farm_of, seeded_farm, small_farm, with_passes
+from made_farm_plans import (
+    RIG,
+    TODAY,
+    MadePass,
+    bare_farm,
+    farm_of,
+    part_done,
+    seeded_farm,
+    small_farm,
+    with_passes,
+)
 from made_plans import Made, made_plan
 from matplotlib.colors import to_hex
 from matplotlib.patches import Rectangle
@@ -17,7 +27,7 @@ from PIL import Image
 from zoning import colours
 from zoning.show import calendar_picture as picture
 from zoning.show.calendar_rows import rows
-from zoning.show.calendar_sheet import NEAR_BEST, PLANNED, USED, WINDOW
+from zoning.show.calendar_sheet import NEAR_BEST, PLANNED, SPRAYED, SPRAYED_SIGN, USED, WINDOW
 from zoning.show.look import LOOK
 
 LONG = "A farm with a very long name that somebody typed to see what happens " * 4
@@ -58,6 +68,7 @@ CASES = {
     "forty": seeded_farm(5, 40, sprayers=2),
     "no pass": bare_farm(),
     "level 1": bare_farm(2, level=1),
+    "part done": part_done(),
     "two at once": two_at_once(),
     "long names": long_names(),
     "no field": farm_of([], {}),
@@ -144,6 +155,24 @@ def test_passes_stand_on_their_half_days_in_their_colour(drawn):
         for index, row in enumerate(shown[: picture.MOST_ROWS])
         for mark in row.marks
     }
+
+
+def test_what_was_sprayed_is_a_white_box_on_its_day():
+    farm = part_done()
+    figure = picture.draw(farm)
+    days = [place for place, _ in day_places(figure)]
+    baselines = _baselines(figure, rows(farm))
+    there = [box for box in boxes(figure, {SPRAYED}) if box.get_x() > days[0] - 1]
+    there = [box for box in there if box.get_y() > min(baselines)]
+    assert len(there) == 1
+    (box,) = there
+    # the calendar begins on Jun 29, on which zone 3 of the second row (block B) was sprayed
+    assert abs(box.get_x() + box.get_width() / 2 - days[0]) < 1e-6
+    assert abs(box.get_width() - (days[1] - days[0])) < 1e-6
+    assert int(np.argmin([abs(box.get_y() - base) for base in baselines])) == 1
+    assert "sprayed already, on that day" in told_of(farm)
+    assert SPRAYED_SIGN in told_of(farm)
+    assert "sprayed already, on that day" not in told_of(small_farm())
 
 
 def _baselines(figure, shown):

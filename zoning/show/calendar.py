@@ -15,7 +15,7 @@ from zoning.words import Said
 from zoning.words.schedule import SOURCES
 
 BOTH, NEAR, ONLY_WINDOW, BLANK = "=", ".", "-", " "
-BEFORE, AFTER, MORE = "<", ">", "+"
+BEFORE, AFTER, MORE, SPRAYED = "<", ">", "+", "*"
 _DAY = 4  # letters a day: two halves of two
 _WEEK = 7
 _WEEKDAYS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
@@ -136,11 +136,18 @@ def _bar(row: Row, days: range, rigs: Mapping[str, str]) -> str:
         line[-2] = AFTER
     elif not known:
         line[0] = NONE
+    taken: set[int] = set()
     for (day, pm), marks in passes_at(row).items():
         if day in days:
             at = days.index(day) * _DAY + pm * (_DAY // 2)
             told = _told(marks, rigs)
             line[at : at + len(told)] = told
+            taken.update(range(at, at + len(told)))
+    for day in row.sprayed & set(days):
+        first = days.index(day) * _DAY
+        free = [first + step for step in (1, 0, 2, 3) if first + step not in taken]
+        for at in free[:1]:
+            line[at] = SPRAYED
     return "".join(line)
 
 
@@ -173,21 +180,24 @@ def _key(farm: FarmPlan, shown: tuple[Row, ...], days: range) -> list[str]:
     rigs = letters(farm)
     signs = {_sign(row, day) for row in shown for day in days}
     known = [row.window | row.near_best for row in shown]
+    bars = [_bar(row, days, rigs) for row in shown]
     told = [
+        (any(SPRAYED in bar for bar in bars), Said("schedule.key_sprayed", sprayed=SPRAYED)),
         (BOTH in signs, Said("schedule.key_both", both=BOTH)),
         (NEAR in signs, Said("schedule.key_near", near=NEAR)),
         (ONLY_WINDOW in signs, Said("schedule.key_window", window=ONLY_WINDOW)),
         (any(one and max(one) < days[0] for one in known), Said("schedule.key_before", before=BEFORE)),
         (any(one and min(one) > days[-1] for one in known), Said("schedule.key_after", after=AFTER)),
         (not all(known), Said("schedule.key_no_date", none=NONE)),
-        (any(MORE in _bar(row, days, rigs) for row in shown), Said("schedule.key_more", more=MORE)),
+        (any(MORE in bar for bar in bars), Said("schedule.key_more", more=MORE)),
     ]
     lines = [Said("schedule.key_pass").text] if any(row.marks for row in shown) else []
     if rigs:
         named = ", ".join(f"{letter}: {plain(rig, 30)}" for rig, letter in rigs.items())
         lines.append(Said("schedule.key_sprayers", sprayers=named).text)
     lines.append(";  ".join(said.text for holds, said in told if holds))
-    sources = list(dict.fromkeys(use.source for use in farm.hours))
+    on_page = [use for use in farm.hours if use.day.toordinal() in days]
+    sources = list(dict.fromkeys(use.source for use in on_page))
     if sources:
         words = ", ".join(f"{_LETTERS[source]} {SOURCES[source]}" for source in sources)
         lines.append(Said("schedule.key_hours", sources=words).text)

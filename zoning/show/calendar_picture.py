@@ -19,6 +19,8 @@ from zoning.show.calendar_sheet import (
     LINE,
     NEAR_BEST,
     PLANNED,
+    SPRAYED,
+    SPRAYED_SIGN,
     USED,
     WINDOW,
     Inks,
@@ -72,7 +74,7 @@ class Key:
     number: str = ""
 
 
-def _keys(farm: FarmPlan, shown: Sequence[Row], fills: dict[float, str]) -> list[Key]:
+def _keys(farm: FarmPlan, shown: Sequence[Row], days: range, fills: dict[float, str]) -> list[Key]:
     written = Units(metric=farm.units == "metric")
     keys = []
     if any(row.window for row in shown):
@@ -81,6 +83,8 @@ def _keys(farm: FarmPlan, shown: Sequence[Row], fills: dict[float, str]) -> list
         keys.append(Key(NEAR_BEST, "", "return near its best", 0.045))
     for rate, fill in fills.items():
         keys.append(Key(fill, colours.INK, f"pass at {written.rate(rate)} {written.rate_unit}", number="1"))
+    if any(row.sprayed & set(days) for row in shown):
+        keys.append(Key(SPRAYED, colours.INK, "sprayed already, on that day", number=SPRAYED_SIGN))
     if farm.hours:
         keys.append(Key(PLANNED, colours.SKIP_HATCH, "spray hours to plan on, AM and PM"))
         keys.append(Key(USED, colours.INK, "in use"))
@@ -189,7 +193,7 @@ def draw(farm: FarmPlan) -> Figure:
     page = Page(paper, cast(Any, canvas).get_renderer(), DPI)
     room = bare.width - 2 * bare.MARGIN
     top = _folded(page, headline(farm), 10, room)
-    keys = _key_lines(page, _keys(farm, shown, fills), room)
+    keys = _key_lines(page, _keys(farm, shown, days, fills), room)
     foot = [
         (line, weight)
         for text, weight in _foot(farm, every, shown)

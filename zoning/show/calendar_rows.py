@@ -14,6 +14,7 @@ from zoning.plan import FarmPlan, Plan, PlanPass, PlanZone
 _LEAST_D = 14  # days that a calendar has at least
 _MOST_D = 21  # and at most, unless a pass lies later
 _SOON_D = 7  # something that soon: the calendar begins today
+_BACK_D = 14  # what was sprayed within so many days is shown too
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,8 @@ class Row:
     """Blocks of one field that have the same days.
 
     `window` are the day numbers from R3 likely to the day on which it closes, `near_best` those between spray
-    from and spray by, of any of its zones. `blocks` is empty where it speaks for the whole field.
+    from and spray by, of any of its zones, `sprayed` those on which a zone last had the product. `blocks` is
+    empty where it speaks for the whole field.
     """
 
     field: str
@@ -40,6 +42,7 @@ class Row:
     window: frozenset[int]
     near_best: frozenset[int]
     marks: tuple[Mark, ...]
+    sprayed: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +89,7 @@ def _union(runs: Iterable[range]) -> frozenset[int]:
 def _rows_of(plan: Plan) -> list[Row]:
     """Give a row for each block of a field, those with the same days as one."""
     names = list(dict.fromkeys(zone.block for zone in plan.zones))
-    together: dict[tuple[frozenset[int], frozenset[int], tuple[Mark, ...]], list[str]] = {}
+    together: dict[tuple[frozenset[int], frozenset[int], tuple[Mark, ...], frozenset[int]], list[str]] = {}
     for name in names:
         zones = [zone for zone in plan.zones if zone.block == name]
         numbers = {zone.zone for zone in zones}
@@ -95,6 +98,7 @@ def _rows_of(plan: Plan) -> list[Row]:
             _union(map(_window, zones)),
             _union(_run_of_days(zone.spray_from, zone.spray_by) for zone in zones),
             tuple(mark for one in here for mark in marks_of(one)),
+            frozenset(zone.sprayed_on.toordinal() for zone in zones if zone.sprayed_on is not None),
         )
         together.setdefault(days, []).append(name)
     alone = len(together) == 1
@@ -119,7 +123,8 @@ def rows(farm: FarmPlan) -> tuple[Row, ...]:
 def period(farm: FarmPlan, shown: Sequence[Row]) -> range:
     """Choose the days of a calendar: two to three weeks, and every pass inside.
 
-    It begins today, or where nothing happens in the coming week on the first day on which something does.
+    It begins today, or where nothing happens in the coming week on the first day on which something does; but
+    what was sprayed in the last two weeks lies inside.
     """
     today = farm.today.toordinal()
     passes = [mark.day for row in shown for mark in row.marks]
@@ -128,7 +133,9 @@ def period(farm: FarmPlan, shown: Sequence[Row]) -> range:
     if today <= first <= today + _SOON_D:
         first = today
     last = min(max(ahead, default=first), first + _MOST_D - 1)
-    return range(first, max(last, first + _LEAST_D - 1, *passes) + 1)
+    end = max(last, first + _LEAST_D - 1, *passes) + 1
+    done = [day for row in shown for day in row.sprayed if today - _BACK_D <= day <= today]
+    return range(min([first, *done]), end)
 
 
 def hours(farm: FarmPlan, sprayer: str) -> dict[int, DayHours]:

@@ -20,6 +20,7 @@ from zoning.words.schedule import SOURCES
 
 WINDOW, NEAR_BEST, PLANNED = colours.DATE[1], colours.SECONDARY, colours.SKIP
 USED = colours.INK  # no volume's colour
+SPRAYED, SPRAYED_SIGN = colours.WHITE, "\N{CHECK MARK}"
 _LETTER = 0.11  # height of a line in a pass [inch]
 LINE = 0.2  # between lines of text [inch]
 _WEEKDAYS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
@@ -150,16 +151,25 @@ def field_row(page: Page, sheet: Sheet, row: Row, top: float, inks: Inks) -> Non
     for first, last in _runs(row.near_best, sheet.days):
         box(page, (sheet.x(first), base + 0.025), ((last - first + 1) * sheet.day, 0.045), NEAR_BEST)
     both = row.window | row.near_best
+    over = bool(both) and max(both, default=0) < sheet.days[0]
     for holds, x, side, text in (
         (not both, sheet.left, "left", "no date is known"),
-        (bool(both) and max(both, default=0) < sheet.days[0], sheet.left, "left", "over"),
+        (over and not row.sprayed & set(sheet.days), sheet.left, "left", "over"),
         (bool(both) and min(both, default=0) > sheet.days[-1], sheet.right, "right", "later"),
     ):
         if holds:
             shift = 0.05 if side == "left" else -0.05
             look = {"size": 8, "ha": side, "color": colours.SECONDARY}
             page.axes.text(x + shift, base + 0.1, text, **cast(Any, look))
+    for day in sorted(row.sprayed & set(sheet.days)):
+        _sprayed(page, sheet, day, base)
     _passes(page, sheet, row.marks, base, inks)
+
+
+def _sprayed(page: Page, sheet: Sheet, day: int, base: float) -> None:
+    """Draw an application that was made: its half-day is not known, so the box is as wide as the day."""
+    box(page, (sheet.x(day), base + 0.03), (sheet.day, sheet.ROW - 0.06), SPRAYED, colours.INK)
+    middle(page, (sheet.x(day) + sheet.day / 2, base + sheet.ROW / 2), SPRAYED_SIGN, 9)
 
 
 def _slot(mark: Mark) -> int:

@@ -4,6 +4,7 @@ SENTENCES: dict[str, str] = {
     # the calendar
     "schedule.key_pass": "number: a pass of that field, AM on the left of its day, PM on the right",
     "schedule.key_sprayers": "letter behind it: its sprayer, {sprayers}",
+    "schedule.key_sprayed": "{sprayed} sprayed already, on that day",
     "schedule.key_both": "{both} R3, and the return is near its best",
     "schedule.key_near": "{near} the return is near its best before or after R3",
     "schedule.key_window": "{window} R3, from its likely day to the day on which it closes",
