@@ -60,6 +60,8 @@ def command(
             measured_by=ahead.begin,
         )
     tell.done()
+    if result.kept is not None:
+        click.echo(result.kept.text, err=True)
     if as_json:
         emit(many.as_object(result))
     else:

@@ -2,15 +2,17 @@
 
 import csv
 import io
+import json
+import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Literal
 
 from zoning import field as one_field
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
 from zoning.offers.farm_plan import Settled, farm_plan
@@ -25,7 +27,8 @@ from zoning.prescription import farm_json
 from zoning.prescription import folder as out_folder
 from zoning.prescription.plan_json import as_text
 from zoning.seen import gather
-from zoning.settings.read import fields_of
+from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
+from zoning.words import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,10 +43,14 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FarmRun:
-    """What came of every field of a farm, in the order of their folders, and the plan of those that came."""
+    """What came of every field of a farm, in the order of their folders, and the plan of those that came.
+
+    `kept` says what stays in `out` where no field came through, None where that was replaced.
+    """
 
     outcomes: tuple[Outcome, ...]
     plan: FarmPlan
+    kept: Said | None = None
 
     @property
     def plans(self) -> tuple[Plan, ...]:
@@ -82,7 +89,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     Raises
     ------
     InputError
-        When the farm has no fields; a field's own faults are in the result.
+        When the farm has no fields, or every field has the same faults of farm.toml; a field's own faults
+        are in the result.
     """
     fields = fields_of(folder)
     if not fields:
@@ -92,6 +100,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
             mend="Put each field into a folder of its own with a field.toml; `sprayworth new` makes one.",
             code=SETTINGS,
         )
+    raise_all(faults_of_farm(fields))
     tell("gathering the counts")
     seen = gather(fields, today=today, clock=clock, seed=seed)
     offers: dict[Path, Offer] = {}
@@ -104,12 +113,11 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         except InputError as fault:
             outcomes[path] = _told(Outcome(field=path.name, fault=fault), each)
     tell("one schedule for all fields")
-    settled, plan = _settled(folder, offers, today or clock)
+    settled, plan = _settled(name_of_farm(folder, fields), offers, today or clock)
     for path, one in settled.items():
         outcomes[path] = _told(_written(path, one), each)
     result = FarmRun(outcomes=tuple(outcomes[path] for path in fields), plan=plan)
-    _write(result, folder / "out")
-    return result
+    return replace(result, kept=_write(result, folder / "out"))
 
 
 def _told(outcome: Outcome, each: Callable[[Outcome], None]) -> Outcome:
@@ -117,9 +125,7 @@ def _told(outcome: Outcome, each: Callable[[Outcome], None]) -> Outcome:
     return outcome
 
 
-def _settled(
-    folder: Path, offers: dict[Path, Offer], day: date | None
-) -> tuple[dict[Path, Settled], FarmPlan]:
+def _settled(name: str, offers: dict[Path, Offer], day: date | None) -> tuple[dict[Path, Settled], FarmPlan]:
     """Choose the passes of all fields together, and settle the plan of each."""
     with_options = [path for path, offer in offers.items() if offer.choices]
     limits = limits_of(next(iter(offers.values()), None))
@@ -132,8 +138,7 @@ def _settled(
         path: Settled(folder=path.name, offer=offer, plan=plan)
         for (path, offer), plan in zip(offers.items(), timed, strict=True)
     }
-    named = next((offer.farm for offer in offers.values() if offer.farm), folder.resolve().name)
-    return settled, farm_plan(named, tuple(settled.values()), together, limits, today=day)
+    return settled, farm_plan(name, tuple(settled.values()), together, limits, today=day)
 
 
 def _settle(offer: Offer, chosen: Chosen | None, together: Together) -> Plan:
@@ -174,20 +179,42 @@ def as_object(result: FarmRun) -> dict[str, object]:
     return farm_json.as_object(result.plan, files, result.failures)
 
 
-def _write(result: FarmRun, out: Path) -> None:
+def _planned_on(out: Path) -> str | None:
+    """Give the day of the plan in a farm's `out`; None where there is none with a field."""
+    out_folder.heal(out)
+    try:
+        last = json.loads((out / "farm.json").read_text(encoding="utf-8"))
+    except (FileNotFoundError, ValueError):
+        return None
+    return str(last.get("today")) if isinstance(last, dict) and last.get("fields") else None
+
+
+def _write(result: FarmRun, out: Path) -> Said | None:
+    """Write the farm's files; where no field came through, only failures.csv, and the last plan stays."""
     # imported late: no step before needs to wait for the library that draws
     from zoning.show import calendar_picture
 
+    last_day = None if result.plans else _planned_on(out)
+
     def fill(new: Path) -> None:
+        if last_day is not None:
+            shutil.copytree(out, new, dirs_exist_ok=True)
+            _write_failures(result, new)
+            return
         (new / "farm.json").write_text(as_text(as_object(result)), encoding="utf-8")
-        table = io.StringIO()
-        rows = csv.writer(table, lineterminator="\n")
-        rows.writerow(("field", "what", "where", "mend"))
-        for name, fault in result.failures:
-            rows.writerows((name, single.what, single.where, single.mend) for single in fault.faults)
-        (new / "failures.csv").write_text(table.getvalue(), encoding="utf-8")
+        _write_failures(result, new)
         (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(result.plan), encoding="utf-8")
         if result.plans:
             calendar_picture.write(result.plan, new / "calendar.png")
 
     out_folder.replace(out, fill)
+    return None if last_day is None else Said("schedule.kept", out=str(out), day=last_day)
+
+
+def _write_failures(result: FarmRun, folder: Path) -> None:
+    table = io.StringIO()
+    rows = csv.writer(table, lineterminator="\n")
+    rows.writerow(("field", "what", "where", "mend"))
+    for name, fault in result.failures:
+        rows.writerows((name, single.what, single.where, single.mend) for single in fault.faults)
+    (folder / "failures.csv").write_text(table.getvalue(), encoding="utf-8")

@@ -117,6 +117,52 @@ def test_farm_plans_every_field_and_names_those_that_fail(farm, capsys, tmp_path
         assert whole["fields"][name]["field"] in out
 
 
+def test_where_every_field_fails_the_last_plan_of_the_farm_stays(farm, capsys, tmp_path):
+    copy = tmp_path / "moved"
+    copy.mkdir()
+    for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
+        shutil.copy(farm / name, copy)
+    for name in ("gravel_forty", "level_eighty"):
+        shutil.copytree(farm / name, copy / name, ignore=shutil.ignore_patterns("out", "out.*"))
+    assert call(capsys, "farm", copy, "--quiet", "--today", "2026-06-20")[0] == 0
+    before = {path.name: path.read_bytes() for path in (copy / "out").iterdir()}
+    for name in ("gravel_forty", "level_eighty"):
+        next((copy / name).glob("boundary.*")).unlink()
+    code, out, err = call(capsys, "farm", copy, "--quiet", "--today", "2026-06-21")
+    assert code == 3
+    assert out.split("\n\n")[0].strip().startswith("Heron Slough")  # not the folder's name
+    assert "no field could be planned" in out
+    assert "the plan of 2026-06-20 stays there" in err
+    after = {path.name: path.read_bytes() for path in (copy / "out").iterdir()}
+    assert set(after) == set(before)
+    assert {name for name in after if after[name] != before[name]} == {"failures.csv"}
+    assert b"gravel_forty" in after["failures.csv"]
+    assert b"level_eighty" in after["failures.csv"]
+    # where no plan is there yet, there is nothing to keep
+    shutil.rmtree(copy / "out")
+    code, _, err = call(capsys, "farm", copy, "--quiet", "--today", "2026-06-21")
+    assert code == 3
+    assert "stays there" not in err
+    assert json.loads((copy / "out" / "farm.json").read_text(encoding="utf-8"))["fields"] == {}
+    assert (copy / "out" / "failures.csv").exists()
+
+
+def test_a_fault_of_farm_toml_is_told_once_and_before_work(farm, capsys, tmp_path):
+    copy = tmp_path / "farm"
+    shutil.copytree(farm, copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    given = (copy / "farm.toml").read_text(encoding="utf-8")
+    (copy / "farm.toml").write_text(f"no_such_key = 1\n{given}", encoding="utf-8")
+    one = copy / "gravel_forty" / "field.toml"
+    kept = one.read_text(encoding="utf-8")
+    one.write_text(f"no_such_thing = 1\n{kept}", encoding="utf-8")
+    code, out, err = call(capsys, "farm", copy, "--quiet")
+    assert code == 2
+    assert out == ""
+    assert err.count("no_such_key") == 1
+    assert "no_such_thing" not in err
+    assert not (copy / "out").exists()
+
+
 def test_metric_farm_shows_hectares_and_keeps_the_us_figures_in_json(tmp_path, capsys):
     copy = tmp_path / "ombu"
     shutil.copytree(DEMO / "ombu_bend", copy, ignore=shutil.ignore_patterns("out", "out.*"))

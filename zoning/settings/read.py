@@ -4,6 +4,7 @@ Every fault is found before any is raised. The files that the settings name are 
 """
 
 import os
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Literal
 
@@ -104,6 +105,56 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
         for folder in found
         if not folder.is_symlink() or (folder.resolve() not in own and links[folder.resolve()] == folder)
     )
+
+
+def faults_of_farm(fields: Iterable[Path]) -> tuple[InputError, ...]:
+    """Find the faults of farm.toml that every field has: they are the farm's, and told once.
+
+    What a single field mends with a value of its own, and what stands in a field.toml, is not among them.
+
+    Parameters
+    ----------
+    fields : iterable of Path
+        Folders of fields of one farm; one that may not be looked into tells nothing.
+
+    Returns
+    -------
+    tuple of InputError
+        In the order of the file.
+    """
+    found: dict[str, InputError] | None = None
+    for folder in fields:
+        try:
+            load(folder)
+        except InputError as fault:
+            if fault.code == WORLD:
+                continue
+            here = {str(one): one for one in fault.faults if one.where.partition(":")[0] == FARM_FILE}
+            found = here if found is None else {told: one for told, one in found.items() if told in here}
+        else:
+            return ()
+        if not found:
+            return ()
+    return tuple((found or {}).values())
+
+
+def name_of_farm(farm: Path, fields: Iterable[Path]) -> str:
+    """Give the name that farm.toml has for a farm, as the first field whose settings can be read tells it.
+
+    Parameters
+    ----------
+    farm : Path
+        Its folder, whose name stands in where none is told.
+    fields : iterable of Path
+    """
+    for folder in fields:
+        try:
+            name = load(folder).farm_name
+        except InputError:
+            continue
+        if name:
+            return name
+    return farm.resolve().name
 
 
 def _may_be_field(folder: Path) -> bool:

@@ -38,6 +38,7 @@ SENTENCES: dict[str, str] = {
     "schedule.headline_left_out": "; {left} {unit} that would pay by themselves are left out",
     "schedule.headline_done": "; {done} {unit} were sprayed already",
     "schedule.no_field": "no field could be planned",
+    "schedule.kept": "{out}: the plan of {day} stays there; only failures.csv is new",
     "schedule.headline_dates": "{zones} zones on {area}; zones and dates only",
     "schedule.money": "expected net of the plan {net} on {area}, visit costs of {visits} taken off",
     "schedule.exact": (
