@@ -1,7 +1,9 @@
 """What practice asks to be said, where it matters and nowhere else; what disagrees, with both sides."""
 
 import re
+from datetime import date
 
+import numpy as np
 import pytest
 from made_demo import TODAY, three_dates
 from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, faults, read
@@ -9,6 +11,7 @@ from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, faults, 
 from zoning import field
 from zoning.evidence import entry, number
 from zoning.offers.choose import choose_alone
+from zoning.passes.label import allowed_days
 from zoning.returns.hearsay import disagreements, practice_says
 from zoning.returns.remarks import Situation, codes, keeps_out, remarks
 from zoning.words import SENTENCES
@@ -289,6 +292,40 @@ def test_a_lodged_field_gets_no_ground_pass_and_is_told_why(folder):
     assert {zone.action for zone in plan.zones} == {"skip"}
     assert {zone.reason.code for zone in plan.zones} == {"offers.no_day"}
     assert plan.totals.net_usd == 0
+
+
+@pytest.mark.parametrize(
+    ("key", "code", "told"),
+    [
+        ("lead_time_d", "offers.ordered_too_late", "the product takes 60 days to come"),
+        ("notice_d", "offers.called_too_late", "the applicator wants 60 days of notice"),
+    ],
+)
+def test_by_hand_what_comes_after_the_window_is_said_with_the_day_that_was_missed(folder, key, code, told):
+    offer = offered(folder, after=f"[schedule]\n{key} = 60\n")
+    plan = field.settle(offer, choose_alone(offer.zones, offer.options))
+    assert {zone.reason.code for zone in plan.zones} == {code}
+    product = offer.settings.product
+    for zone, one in zip(plan.zones, offer.zones, strict=True):
+        # the last day of the label: the later ones of the sixty are refused
+        last = max(
+            day
+            for day in range(TODAY.toordinal(), TODAY.toordinal() + 60)
+            if allowed_days(one.stage, np.array([day]), product)[0][0]
+        )
+        day, by = date.fromordinal(last), date.fromordinal(last - 60)
+        assert told in zone.reason.text
+        assert f"{day:%b} {day.day} is the last day" in zone.reason.text
+        assert f"by {by:%b} {by.day}" in zone.reason.text
+        assert by < TODAY
+
+
+def test_where_the_label_was_over_already_nobody_is_told_to_have_ordered_late(folder):
+    # with so long an interval before harvest no day from today on is allowed, whenever the product comes
+    late = "[schedule]\nlead_time_d = 5\n[product]\npre_harvest_interval_d = 120\n"
+    offer = offered(folder, after=late)
+    plan = field.settle(offer, choose_alone(offer.zones, offer.options))
+    assert {zone.reason.code for zone in plan.zones} == {"offers.no_day"}
 
 
 def test_no_sentence_promises_anything():

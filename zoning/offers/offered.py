@@ -37,7 +37,8 @@ class OfferedZone:
     who drew the zone calls it, empty where we drew it. `kept` is the number under which done.csv speaks of
     its ground, 0 where that is its own. `afternoon` is the zone where a pass begins after noon, None where
     that makes no difference. `applied` counts this season's applications of the product, `sprayed_on` is the
-    day of the last; `closed_by` says why these leave no further one, None where they do.
+    day of the last; `closed_by` says why these, or the days until product and applicator can be there, leave
+    no further one, None where they do.
     """
 
     zone: int

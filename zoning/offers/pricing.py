@@ -13,6 +13,7 @@ from zoning.offers.basis import Basis, Rig
 from zoning.offers.cost_notes import cost_notes
 from zoning.offers.offered import OfferedZone, Options
 from zoning.offers.spray_days import spray_days
+from zoning.offers.too_late import too_late
 from zoning.passes import label
 from zoning.passes.half_days import even
 from zoning.passes.problem import FieldProblem, Machine
@@ -66,6 +67,7 @@ def priced(
     with_cases = _halves(places.with_cases(zones, basis, zoning), zones, basis, zoning)
     with_cases, of_done = _with_done(with_cases, basis)
     days, beyond = horizon(zones, settings, today)
+    with_cases = too_late(with_cases, days, basis, today)
     if basis.rig is None:
         options, notes = _without_sprayer(with_cases, days, basis)
     else:

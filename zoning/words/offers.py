@@ -48,6 +48,14 @@ SENTENCES: dict[str, str] = {
         "the field: keep to hours and label"
     ),
     "offers.label_in_block": "block {block}: {why}",
+    "offers.ordered_too_late": (
+        "no day is left: the product takes {days} days to come (lead_time_d), and {last:%b} {last.day} is the "
+        "last day on which label and stage allow a spray; it was to be ordered by {by:%b} {by.day}"
+    ),
+    "offers.called_too_late": (
+        "no day is left: the applicator wants {days} days of notice (notice_d), and {last:%b} {last.day} is "
+        "the last day on which label and stage allow a spray; the call was due by {by:%b} {by.day}"
+    ),
     "offers.no_day": "no day is left on which label, stage and the stand of the crop allow a spray",
     "offers.driven_off": (
         "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
