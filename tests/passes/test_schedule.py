@@ -252,8 +252,29 @@ def test_by_hand_a_small_zone_behind_much_crop_is_left_out_with_the_reason():
     )
     chosen = alone(case, AMPLE)
     assert chosen.visits[0].zones == (1,)
-    assert why_skipped(case, AMPLE, chosen)[2].code == "passes.left_out_of_visit"
+    # a pass of its own: 1.5 x 10 - 1 x (10 + 40) = -35, so nobody says that it pays by itself
+    said = why_skipped(case, AMPLE, chosen)[2]
+    assert said.code == "passes.own_pass_loses"
+    assert "a pass of its own would lose 35 USD" in said.text
     assert 3 not in why_skipped(case, AMPLE, chosen)
+
+
+def test_by_hand_tracks_of_the_plan_are_no_cost_of_a_pass_of_its_own():
+    # as above, but 5 ac of zone 2's swath are zone 1: the plan drives it, and pays its 55 ac. A pass of its
+    # own then presses nothing down: 1.5 x 10 = 15 USD, less the visit of 20: -5. With a visit of 10: +5.
+    keys = {
+        "swath_area_ac": np.array([[15.0, 0, 0], [5.0, 10.0, 40.0]]),
+        "track_loss_usd_ac": np.ones(3),
+        "block_of_zone": (0, 0, 0),
+    }
+    chosen = alone(problem([[[10.0]], [[-1.0]], [[-5.0]]], [20, 10, 40], **keys), AMPLE)
+    assert chosen.visits[0].zones == (1,)
+    told = {}
+    for visit_usd in (20.0, 10.0):
+        case = problem([[[10.0]], [[1.5]], [[-5.0]]], [20, 10, 40], per_visit_usd=visit_usd, **keys)
+        told[visit_usd] = why_skipped(case, AMPLE, chosen)[2]
+    assert told[20.0].text.endswith("would lose 5 USD once visit and wheel tracks are paid")
+    assert told[10.0].code == "passes.left_out_of_visit"
 
 
 def test_by_hand_two_zones_that_only_together_lose_are_both_left_out():

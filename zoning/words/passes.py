@@ -57,6 +57,10 @@ SENTENCES: dict[str, str] = {
     "passes.left_out_of_visit": (
         "pays by itself, but pass {number} returns more without it: crop pressed down on the way, or hours"
     ),
+    "passes.own_pass_loses": (
+        "returns more than treating its acres costs, but not enough for a pass: pass {number} returns more "
+        "without it, and a pass of its own would lose {usd:.0f} USD once visit and wheel tracks are paid"
+    ),
     "passes.treated": "sprayed on {days}; a second pass is not priced here",
     "passes.season_used": "sprayed on {days}; {why}",
     "passes.early_pass": (

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from zoning.passes.driven import driven, swath_loss_usd
 from zoning.passes.problem import Chosen, FieldProblem, Machine, Schedule
 from zoning.passes.schedule.columns import Calendar, Columns, every_visit
 from zoning.passes.schedule.patterns import SLACK, longest_visit_d, patterns, work
-from zoning.passes.schedule.visits import least_usd, worth_over_days
+from zoning.passes.schedule.visits import least_usd, visit_costs_usd, worth_over_days
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]
@@ -67,7 +68,7 @@ def why_skipped(
     visits = every_visit(problem, machine, calendar, losing_too=True)
     return {
         zone: _too_long(problem, machine, calendar, index)
-        or _left_out(problem, chosen, worth[:, index])
+        or _left_out(problem, chosen, worth[:, index], _own_usd(problem, chosen, index, worth[:, index]))
         or _short_of_hours(problem, chosen, visits.take(visits.zones[:, index]), (calendar, hours))
         or _pass_with_it(problem, visits, index)
         for index, zone in skipped.items()
@@ -96,12 +97,28 @@ def _too_long(problem: FieldProblem, machine: Machine, calendar: Calendar, index
     return Said("passes.visit_too_long", days=longest_visit_d(), hours=hours)
 
 
-def _left_out(problem: FieldProblem, chosen: Chosen, worth_usd: Floats) -> Said | None:
+def _own_usd(problem: FieldProblem, chosen: Chosen, index: int, worth_usd: Floats) -> float:
+    """Give what a pass over the zone alone would return on its best day, were there hours enough for it.
+
+    Tracks that the plan makes are there already and cost it nothing.
+    """
+    sets = np.zeros((2, len(problem.zones)), dtype=np.bool_)
+    sets[0, [problem.zones.index(zone) for visit in chosen.visits for zone in visit.zones]] = True
+    sets[1, index] = True
+    made, own = driven(problem, sets)
+    tracks_usd = float(swath_loss_usd(problem)[own & ~made].sum())
+    [visit_usd] = visit_costs_usd(problem, problem.area_ac[index : index + 1])
+    return float(worth_usd[0].max() - visit_usd - tracks_usd)
+
+
+def _left_out(problem: FieldProblem, chosen: Chosen, worth_usd: Floats, own_usd: float) -> Said | None:
     """Say that a chosen visit could hold the zone and does better without it."""
     for visit in chosen.visits:
         day = int(np.searchsorted(problem.days, visit.day))
         volume = problem.volumes_gal_ac.index(visit.volume_gal_ac)
         if np.isfinite(worth_usd[visit.last_day - visit.day, day, volume]):
+            if own_usd <= -0.5:  # below that it is told as nothing
+                return Said("passes.own_pass_loses", number=visit.number, usd=-own_usd)
             return Said("passes.left_out_of_visit", number=visit.number)
     return None
 
