@@ -107,6 +107,15 @@ def test_by_hand_a_future_takes_its_own_past_year() -> None:
     assert "6 past years (2020, 2021, 2022, 2023, 2024, 2025)" in notes[0].text
 
 
+def test_one_past_year_is_no_chance_and_is_called_one() -> None:
+    made, notes = half_days_of(FIRST.toordinal(), 7, place(julys({2024: 3.0})), futures(years=(2024,)))
+    assert made.planned_h == pytest.approx(made.futures_h[0])  # as it was, whatever the quantile
+    assert [note.code for note in notes] == ["hours.one_past_year"]
+    assert "those of the same days of 2024 alone" in notes[0].text
+    assert "chance of" not in notes[0].text
+    assert "past years" not in notes[0].text
+
+
 def test_by_hand_planned_hours_where_enough_futures_have_them() -> None:
     # mean of a week 4/6 of the fair one's, quantile .4: the fair one's whole; so each half is planned as fair
     made, _ = half_days_of(

@@ -18,6 +18,7 @@ from zoning.words import Said
 _CODE_OF: dict[str, HoursFrom] = {
     "hours.forecast": "forecast",
     "hours.past_years": "past years",
+    "hours.one_past_year": "past years",
     "hours.triple": "planning triple",
 }
 

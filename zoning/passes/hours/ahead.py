@@ -203,9 +203,11 @@ def _beyond_notes(half_days: HalfDays, past: PastHours, futures: Futures) -> Ite
         a_day_h = half_days.planned_h[places].sum() / len(places)
         yield Said("hours.triple", first=first, hours=a_day_h, percent=percent)
         return
-    yield Said(
-        "hours.past_years", first=first, count=len(past.years), years=_named(past.years), percent=percent
-    )
+    if len(past.years) == 1:
+        yield Said("hours.one_past_year", first=first, year=past.years[0])
+    else:
+        told = {"count": len(past.years), "years": _named(past.years), "percent": percent}
+        yield Said("hours.past_years", first=first, **told)
     lacking = tuple(year for year in futures.years if year not in past.years)
     if lacking:
         yield Said("hours.years_lacking", years=_named(lacking))
