@@ -49,7 +49,7 @@ def test_by_hand_case_e_the_15_gallon_mix_at_10_and_at_20():
     eight = dose_of("8 fl oz/ac")
     assert sprayed_at(eight, 15, 10).value == pytest.approx(5.33, abs=0.005)
     assert sprayed_at(eight, 15, 20).value == pytest.approx(10.67, abs=0.005)
-    for volume, got in ((10, "5.333 fl oz/ac"), (20, "10.67 fl oz/ac")):
+    for volume, got in ((10, "5.33 fl oz/ac"), (20, "10.67 fl oz/ac")):
         said = refused(eight, 15, volume, injects=False)
         assert got in said.text
         assert "instead of 8 fl oz/ac" in said.text

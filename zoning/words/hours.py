@@ -20,9 +20,9 @@ SENTENCES: dict[str, str] = {
         "counts on what a week brings with a chance of {percent:.0f} %"
     ),
     "hours.one_past_year": (
-        "from {first:%b} {first.day} on spray hours are those of the same days of {year} alone, as they were: "
-        "one year cannot say how often a week brings as much, nor how likely a pass is over in time; hourly "
-        "records of more years would"
+        "from {first:%b} {first.day} on spray hours are those of the same days of {year} alone, as they "
+        "were: one year cannot say how often a week brings as much, nor how likely a pass is over in time; "
+        "hourly records of more years would"
     ),
     "hours.years_lacking": ("the hours of {years} are not known: other years stand in for them"),
     "hours.years_dropped": "too many hours of {years} are not known, so these years give no spray hours",

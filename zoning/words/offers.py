@@ -49,8 +49,8 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.label_in_block": "block {block}: {why}",
     "offers.ordered_too_late": (
-        "no day is left: the product takes {days} days to come (lead_time_d), and {last:%b} {last.day} is the "
-        "last day on which label and stage allow a spray; it was to be ordered by {by:%b} {by.day}"
+        "no day is left: the product takes {days} days to come (lead_time_d), and {last:%b} {last.day} is "
+        "the last day on which label and stage allow a spray; it was to be ordered by {by:%b} {by.day}"
     ),
     "offers.called_too_late": (
         "no day is left: the applicator wants {days} days of notice (notice_d), and {last:%b} {last.day} is "

@@ -52,6 +52,18 @@ class Dose:
         """
         return f"{self.value:.4g} {self.unit}/{self.area_unit}"
 
+    @property
+    def rounded_text(self) -> str:
+        """As people are told what was worked out: to three figures, or two decimals where these are more.
+
+        Examples
+        --------
+        >>> [dose_of(f"{typed} pt/ac").rounded_text for typed in (5.33333, 10.66667, 0.266667)]
+        ['5.33 pt/ac', '10.67 pt/ac', '0.267 pt/ac']
+        """
+        figures = ".2f" if self.value >= 1 else ".3g"  # method: figures shown
+        return f"{float(f'{self.value:{figures}}'):.10g} {self.unit}/{self.area_unit}"  # method: none cut
+
     def times(self, factor: float) -> "Dose":
         """Give a multiple of it."""
         return replace(
@@ -169,7 +181,7 @@ def refused(
         mixed=units.l_ha_from_gal_ac(mixed_gal_ac) if is_metric else mixed_gal_ac,
         sprayed=units.l_ha_from_gal_ac(sprayed_gal_ac) if is_metric else sprayed_gal_ac,
         unit="L/ha" if is_metric else "gal/ac",
-        got=sprayed_at(dose, mixed_gal_ac, sprayed_gal_ac).text,
+        got=sprayed_at(dose, mixed_gal_ac, sprayed_gal_ac).rounded_text,
         dose=dose.text,
     )
 
