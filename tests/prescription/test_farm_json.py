@@ -48,7 +48,10 @@ def test_the_table_reads_back_as_what_the_plan_says(seed, units):
                 for row in own
             ] == [(part.day, part.half, pytest.approx(part.hours_h, abs=1e-6)) for part in one.parts]
             assert sum(float(row["area_ac"]) for row in own) == pytest.approx(one.area_ac, abs=1e-5)
-            assert sum(float(row["loads"]) for row in own) == pytest.approx(one.loads, abs=1e-5)
+            assert [float(row["tankfuls"]) for row in own] == [
+                pytest.approx(part.loads, abs=1e-6) for part in one.parts
+            ]
+            assert {row["pass_loads"] for row in own} == {str(one.loads)}
             for row in own:
                 assert row["zones"].split() == [str(zone) for zone in one.zones]
                 assert row["due"] == one.due.isoformat()
@@ -68,7 +71,7 @@ def test_by_hand_the_table_of_the_small_farm():
     farm = small_farm()
     area_ac = farm.plans[0].zones[0].area_ac
     first, second, *others = read_back(farm)
-    assert (first["day"], first["half"], first["hours_h"], first["loads"]) == (
+    assert (first["day"], first["half"], first["hours_h"], first["tankfuls"]) == (
         "2026-07-06",
         "PM",
         "2.5",
@@ -87,7 +90,8 @@ def test_a_pass_without_parts_or_loads_has_its_row():
     plan = replace(made_plan(Made(labels=[[1]])), field='Says "hi", twice')
     (row,) = read_back(farm_of([plan], {}))
     assert row["field"] == 'Says "hi", twice'
-    assert (row["day"], row["half"], row["hours_h"], row["loads"]) == ("2026-07-06", "AM", "", "2")
+    assert (row["day"], row["half"], row["hours_h"], row["tankfuls"]) == ("2026-07-06", "AM", "", "")
+    assert row["pass_loads"] == "2"
     halves = MadePass((1,), ((2, "AM", 1.0, 0.0), (2, "PM", 1.0, 0.0)))
     rows = schedule_rows(farm_of([with_passes(plan, [halves])], {}))
     assert [row["area_ac"] for row in rows] == [pytest.approx(plan.area_ac / 2, abs=1e-6)] * 2

@@ -37,6 +37,7 @@ def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: Plan
     mine = [one for one in zones if one.zone in visit.zones]
     day = date_from_day(float(visit.day))
     lead_time_d, notice_d = _ahead_d(offer)
+    sheet = _sheet(visit, offer, mine, treatment)
     return PlanPass(
         number=visit.number,
         sprayer=visit.sprayer,
@@ -44,7 +45,7 @@ def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: Plan
         half=visit.half,
         rate_gal_ac=visit.volume_gal_ac,
         area_ac=visit.area_ac,
-        loads=visit.loads,
+        loads=sheet.loads if sheet is not None else visit.loads,  # overage may make one more
         visit_costs_usd=visit.visit_costs_usd,
         zones=visit.zones,
         later_usd=_later_usd(mine),
@@ -52,7 +53,7 @@ def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: Plan
         due=min((one.spray_by for one in mine if one.spray_by is not None), default=None),
         order_by=day - timedelta(days=lead_time_d) if lead_time_d else None,
         call_by=day - timedelta(days=notice_d) if notice_d else None,
-        sheet=_sheet(visit, offer, mine, treatment),
+        sheet=sheet,
     )
 
 

@@ -16,8 +16,8 @@ from zoning.prescription.twins import Json, metric_twin, number, with_twins
 
 SCHEDULE_CSV = "schedule.csv"
 _COLUMNS = (
-    *("field", "pass", "sprayer", "day", "half", "hours_h", "rate_gal_ac", "area_ac", "loads"),
-    *("zones", "due", "in_time_frac", "order_by", "call_by"),
+    *("field", "pass", "sprayer", "day", "half", "hours_h", "rate_gal_ac", "area_ac", "tankfuls"),
+    *("pass_loads", "zones", "due", "in_time_frac", "order_by", "call_by"),
 )
 
 
@@ -129,7 +129,8 @@ def _rows_of_pass(field: str, one: PlanPass, metric: bool) -> list[Json]:
         "hours_h": None,
         "rate_gal_ac": number(one.rate_gal_ac, "rate_gal_ac"),
         "area_ac": number(one.area_ac, "area_ac"),
-        "loads": one.loads,
+        "tankfuls": None,
+        "pass_loads": one.loads,
         "zones": " ".join(str(zone) for zone in one.zones),
         "due": _iso(one.due),
         "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
@@ -142,7 +143,7 @@ def _rows_of_pass(field: str, one: PlanPass, metric: bool) -> list[Json]:
             "half": part.half,
             "hours_h": number(part.hours_h, "hours_h"),
             "area_ac": number(one.area_ac * share, "area_ac"),
-            "loads": number(part.loads, "loads"),
+            "tankfuls": number(part.loads, "tankfuls"),
         }
         for part, share in zip(one.parts, _shares(one), strict=True)
     ]
@@ -159,7 +160,7 @@ def schedule_rows(farm: FarmPlan) -> list[Json]:
     Returns
     -------
     list of dict
-        Areas and loads of the rows of a pass sum to those of the pass.
+        Areas of the rows of a pass sum to that of the pass; `pass_loads` is the same in each of them.
     """
     rows = [
         row
