@@ -49,10 +49,10 @@ def as_table(header: str, keys: dict[str, str | None]) -> str:
     return header + "\n" + "".join(given)
 
 
-def offered(root, *machines: dict[str, str | None], label: bool = True, **money: str | None):
+def offered(root, *machines: dict[str, str | None], label=True, volume="15 gal/ac", **money: str | None):
     """What a field offers with these machines; None takes a key of [money] out."""
     farm = TOP + as_table("[money]", MONEY | money)
-    farm += RESPONSE + 'pressure = "seen"\n[carrier]\nvolumes = ["15 gal/ac"]\n'
+    farm += RESPONSE + 'pressure = "seen"\n[carrier]\n' + f'volumes = ["{volume}"]\n'
     farm += (PRODUCT + BY_AIR if label else "") + "".join(as_table("[[sprayer]]", one) for one in machines)
     folder = field_folder(root, farm, HERE)
     shape = {"type": "Feature", "properties": {}, "geometry": mapping(BOUNDARY)}
@@ -218,6 +218,21 @@ def test_by_hand_from_the_air_no_tracks_are_made_and_its_own_bill_counts(tmp_pat
     acres, _, lines = billed(tmp_path / kind, flying)
     assert lines["pass", True] == pytest.approx(15 * acres)
     assert ("tracks_sprayed", True) not in lines
+
+
+@pytest.mark.parametrize("kind", ["aerial", "drone"])
+@pytest.mark.parametrize(("gal_ac", "is_little"), [(3, True), (5, False)])
+def test_little_volume_from_the_air_is_said_of_the_pass_in_the_plan(
+    tmp_path, monkeypatch, kind, gal_ac, is_little
+):
+    monkeypatch.setitem(globals(), "BY_AIR", BY_AIR.replace("5 gal/ac", "2 gal/ac"))
+    flying = {**FLYING, "name": f'"{kind}"', "kind": f'"{kind}"', "pass": '"5 USD/ac"'}
+    made = offered(tmp_path, flying, volume=f"{gal_ac} gal/ac")
+    plan = field.settle(made, choose_alone(made.zones, made.options))
+    assert [one.rate_gal_ac for one in plan.passes] == [gal_ac]
+    said = [note.text for note in plan.notes if note.code == "offers.of_pass"]
+    little = "pass 1: 3 gal/ac is less than the 5 gal/ac that is the usual advice from the air"
+    assert said == ([little] if is_little else [])
 
 
 def test_by_hand_new_tracks_cost_what_they_press_down_once(tmp_path):

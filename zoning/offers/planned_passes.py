@@ -13,6 +13,7 @@ from zoning.passes.loads.sheet import LoadSheet
 from zoning.passes.problem import Chosen, Visit
 from zoning.plan import PlanPass, PlanTreatment, PlanZone
 from zoning.units import date_from_day
+from zoning.words import Said
 
 
 def planned_passes(
@@ -31,6 +32,16 @@ def planned_passes(
         What the machine is to treat, where it does not follow the zones.
     """
     return tuple(_pass(visit, offer, zones, treatment) for visit in chosen.visits)
+
+
+def volume_notes(passes: Sequence[PlanPass]) -> tuple[Said, ...]:
+    """Say which passes from the air spray less than is usual: their load sheets say it too."""
+    return tuple(
+        Said("offers.of_pass", number=one.number, why=note.text)
+        for one in passes
+        for note in (one.sheet.notes if one.sheet is not None else ())
+        if note.code == "loads.little_by_air"
+    )
 
 
 def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: PlanTreatment | None) -> PlanPass:

@@ -14,7 +14,7 @@ from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
-from zoning.offers.planned_passes import planned_passes
+from zoning.offers.planned_passes import planned_passes, volume_notes
 from zoning.offers.provenance import zones_id
 from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
@@ -104,6 +104,7 @@ def settle(
     if offer.swath_ground is not None and any(one.pass_number for one in zones):
         treatment = swaths_treated.planned(offer.swath_ground, zones)
     told = (swaths_treated.said(treatment),) if treatment else ()
+    passes = planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else ()
     return Plan(
         run_id=offer.provenance.run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
@@ -118,9 +119,9 @@ def settle(
         area_ac=offer.area_ac,
         schedule=schedule,
         zones=zones,
-        passes=planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else (),
+        passes=passes,
         totals=_totals(zones, offer, options, chosen) if options and chosen else None,
-        notes=(*offer.notes, *walk_notes(offer), *money, *told),
+        notes=(*offer.notes, *walk_notes(offer), *money, *told, *volume_notes(passes)),
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,

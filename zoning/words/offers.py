@@ -64,6 +64,7 @@ SENTENCES: dict[str, str] = {
         "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"
     ),
     "offers.pass_returns_more": "{why}; the pass returns more with it than without it",
+    "offers.of_pass": "pass {number}: {why}",
     "offers.several_days": "pass {number} is under way for {days} days, to {last:%Y-%m-%d}",
     "offers.middle_day": (
         "the zones' own net is that of the middle day of their pass: {usd:+.0f} USD against the total, which "
