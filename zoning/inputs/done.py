@@ -54,9 +54,15 @@ def is_of(name: str, settings: Settings) -> bool:
 def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
     """Add what was sprayed in this crop up to today, and the file's hash, to what is known of a field."""
     planted = max(block.planted for block in given.blocks)
-    passes = tuple(one for one in of_field(settings) if planted < one.on <= today)
+    rows = read(path_of(settings), settings.time_zone, is_metric=settings.units == "metric")
+    mine = tuple(one for one in rows if is_of(one.field, settings) and planted < one.on <= today)
     hashes = files.hashes(settings, [path_of(settings)])
-    return replace(given, sprayed=passes, files={**given.files, **hashes})
+    return replace(
+        given,
+        sprayed=mine,
+        made_today=tuple(one for one in rows if one.on == today),
+        files={**given.files, **hashes},
+    )
 
 
 def _plain(name: str) -> str:

@@ -248,5 +248,6 @@ class FieldInputs:
     hourly: Hourly | None = None
     hourly_forecast: Hourly | None = None  # hours after those of `hourly`, which may lie after today
     sprayed: tuple[Sprayed, ...] = ()  # in this crop, up to today
+    made_today: tuple[Sprayed, ...] = ()  # on any field of the farm
     blocks_drawn: bool = True  # False: made from a planter's records
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

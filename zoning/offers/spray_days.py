@@ -1,5 +1,7 @@
 """The spray hours of a field's horizon: its hourly weather held against usual limits and the label's."""
 
+from datetime import date, datetime
+
 import numpy as np
 import numpy.typing as npt
 
@@ -7,7 +9,9 @@ from zoning.offers.basis import Basis, Rig
 from zoning.passes.half_days import HalfDays
 from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of
 from zoning.passes.hours.limits import limits_of
+from zoning.passes.hours.used import less_used, used_h
 from zoning.stage.years import season_end
+from zoning.units import h_from_min
 from zoning.words import Said
 
 
@@ -54,4 +58,33 @@ def spray_days(
         season=season_end(last_planted, given.latitude_deg).year,
         years=basis.weather_years,
     )
-    return half_days_of(int(days[0]), days.size, weather, futures)
+    hours, notes = half_days_of(int(days[0]), days.size, weather, futures)
+    left, of_today = _less_today(hours, basis, rig.sprayer.name)
+    return left, (*notes, *of_today)
+
+
+def _less_today(hours: HalfDays, basis: Basis, sprayer: str) -> tuple[HalfDays, tuple[Said, ...]]:
+    """Take off what the sprayer has sprayed today, on whichever field; hours of the day gone by stay."""
+    today = basis.today.toordinal()
+    rows = [one for one in basis.given.made_today if _plain(one.sprayer) == _plain(sprayer)]
+    if not rows or hours.first_day != today:
+        return hours, ()
+    # a pass of which the end is not known is over when its day is
+    timed = [one for one in rows if one.start is not None and one.end.date() == basis.today]
+    taken_h = used_h((_clock_h(one.start, basis.today), _clock_h(one.end, basis.today)) for one in timed)
+    told = {"sprayer": sprayer, "day": basis.today}
+    notes = [Said("hours.used_today", hours=float(taken_h.sum()), **told)] if timed else []
+    if len(timed) < len(rows):
+        notes.append(Said("hours.used_not_known", **told))
+    return less_used(hours, today, taken_h), tuple(notes)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.split()).casefold()
+
+
+def _clock_h(moment: datetime | None, day: date) -> float:
+    """Hours of the clock since the day began; 0 for what began before it."""
+    if moment is None or moment.date() < day:
+        return 0.0
+    return h_from_min(moment.hour * 60 + moment.minute + moment.second / 60)

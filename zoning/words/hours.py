@@ -24,6 +24,14 @@ SENTENCES: dict[str, str] = {
         "were: one year cannot say how often a week brings as much, nor how likely a pass is over in time; "
         "hourly records of more years would"
     ),
+    "hours.used_today": (
+        "{sprayer} has sprayed {hours:.1f} h on {day:%b} {day.day} (done.csv): they are taken off the spray "
+        "hours of that day; hours that went by unused are not"
+    ),
+    "hours.used_not_known": (
+        "done.csv lacks start or end of a pass of {sprayer} on {day:%b} {day.day}: its hours are not taken "
+        "off those of that day"
+    ),
     "hours.years_lacking": ("the hours of {years} are not known: other years stand in for them"),
     "hours.years_dropped": "too many hours of {years} are not known, so these years give no spray hours",
     "hours.past_gaps": (
