@@ -139,6 +139,23 @@ def test_hours_to_spare_are_worth_nothing():
     assert "tightest" not in farm_report(idle, 120)
 
 
+@pytest.mark.parametrize(
+    ("code", "worth", "is_said"),
+    [
+        ("passes.visit_too_long", "an extra sprayer", True),
+        ("passes.visit_too_long", "filling in half the time", False),
+        ("passes.hours_taken", "an extra sprayer", False),
+    ],
+)
+def test_where_a_field_is_too_long_for_one_a_second_sprayer_is_said_not_to_help_there(code, worth, is_said):
+    values = {"passes.visit_too_long": {"days": 3, "hours": 2.0}, "passes.hours_taken": {"usd": 900.0}}
+    out = LeftOut(field="Gravel", zone=1, area_ac=2.0, why=Said(code, **values[code]))
+    farm = replace(small_farm(), left_out=(out,), worth=(WorthOf(change=worth, sprayer=RIG, usd=0.0),))
+    text = joined(farm_report(farm))
+    assert "would add nothing" in text
+    assert ("a field belongs to one sprayer" in text) == is_said
+
+
 @pytest.mark.parametrize("code", ["passes.visit_too_long", "passes.no_hours", "passes.hours_taken"])
 def test_hours_are_not_called_enough_where_a_field_is_left_out_for_them(code):
     # the worth of an hour is that of visits that fit; of a field too large for the hours there is none

@@ -7,10 +7,10 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
-from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass, WorthOf
+from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass
 from zoning.show.calendar import calendar
-from zoning.show.calendar_rows import hours as hours_of
-from zoning.show.calendar_rows import marks_of, sprayers
+from zoning.show.calendar_rows import marks_of
+from zoning.show.farm_hours import NO_VISIT_FITS, machines
 from zoning.show.figures import (
     NONE,
     Units,
@@ -28,9 +28,6 @@ from zoning.show.table import farm_table, is_done, sprayed_already_ac
 from zoning.words import Said
 
 _NAME = 18  # letters of a field's or a sprayer's name in the table
-_EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
-# reasons why a zone is left out
-_NO_VISIT_FITS = ("passes.visit_too_long", "passes.no_hours", "passes.hours_taken")
 
 
 def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
@@ -69,7 +66,7 @@ def headline(farm: FarmPlan) -> str:
     done = Said("schedule.headline_done", **told).text if done_ac else ""
     if spray_ac == 0:
         rest = "all" if not done_ac else "the rest of"
-        short_ac = sum(one.area_ac for one in farm.left_out if one.why.code in _NO_VISIT_FITS)
+        short_ac = sum(one.area_ac for one in farm.left_out if one.why.code in NO_VISIT_FITS)
         if round(short_ac):
             told = {"left": written.whole_area(short_ac), "unit": written.area_word, "done": done}
             return Said("schedule.headline_no_hours", rest=rest, area=area, **told).text
@@ -247,44 +244,6 @@ def _gap(farm: FarmPlan) -> list[str]:
         limit = percent_up(farm.gap_limit_frac)
         lines.append(Said("schedule.stopped", nodes=whole(farm.node_limit), limit=limit).text)
     return lines
-
-
-def machines(farm: FarmPlan) -> list[str]:
-    """Say how full the sprayers are, what an hour is worth where it is tightest, what would bring more."""
-    if not farm.hours or not in_order(farm):
-        return []
-    lines = []
-    for sprayer in sprayers(farm):
-        known = hours_of(farm, sprayer)
-        used = [number for number, one in known.items() if sum(one.used_h) > 0]
-        if used:
-            until = max(used)
-            rows = [one for number, one in known.items() if number <= until]
-            told = {
-                "used": hours(sum(sum(one.used_h) for one in rows)),
-                "planned": hours(sum(sum(one.planned_h) for one in rows)),
-                "day": day(date.fromordinal(until)),
-            }
-            lines.append(Said("schedule.hours_used", sprayer=plain(sprayer, 30), **told).text)
-    tightest = max(farm.hours, key=lambda use: use.hour_usd)
-    if round(tightest.hour_usd) > 0:
-        told = {"sprayer": plain(tightest.sprayer, 30), "day": day(tightest.day), "half": tightest.half}
-        lines.append(Said("schedule.tightest", usd=dollars(tightest.hour_usd), **told).text)
-    too_long = any(one.why.code in _NO_VISIT_FITS for one in farm.left_out)
-    if round(tightest.hour_usd) <= 0 and not too_long:
-        lines.append(Said("schedule.hours_enough").text)
-    lines += [Said("schedule.hours_not_counted").text] if too_long else []
-    return [*lines, *map(_worth, farm.worth)]
-
-
-def _worth(one: WorthOf) -> str:
-    gain = Said("schedule.at_most", usd=dollars(one.usd)).text if round(one.usd) else "nothing"
-    told = {"sprayer": plain(one.sprayer, 30), "gain": gain}
-    if one.change == _EXTRA:
-        return Said("schedule.worth_sprayer", **told).text
-    if one.change == _FILLING:
-        return Said("schedule.worth_filling", **told).text
-    return Said("schedule.worth_other", change=one.change, **told).text
 
 
 def left_out(farm: FarmPlan) -> list[str]:

@@ -62,6 +62,9 @@ SENTENCES: dict[str, str] = {
     ),
     "schedule.hours_used": "{sprayer}: {used} of {planned} spray hours in use up to {day}",
     "schedule.worth_sprayer": "a second sprayer like {sprayer} would add {gain}",
+    "schedule.one_sprayer_a_field": (
+        "a field belongs to one sprayer: a second one would not shorten a pass that is too long below"
+    ),
     "schedule.worth_filling": "filling {sprayer} in half the time would add {gain}",
     "schedule.at_most": "{usd} at most",
     "schedule.worth_other": "{change}, {sprayer}: would add {gain}",

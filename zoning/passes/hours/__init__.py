@@ -5,5 +5,6 @@ limits, rules   what an hour is held against, and which hours are out for what
 counts          hours of each half-day, and how many each rule takes
 triple, past    hours where no hourly weather is known, and those of past years
 ahead           the hours of the days to come, to plan with and in every weather future
+used            what a sprayer has used of today's
 in_time         in how many futures each visit is over in time
 """
