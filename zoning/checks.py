@@ -7,7 +7,7 @@ from pathlib import Path
 from zoning.errors import InputError
 from zoning.inputs import done, read
 from zoning.settings.origins import Row, rows
-from zoning.settings.read import fields_of, is_farm, load
+from zoning.settings.read import FARM_FILE, fields_of, is_farm, load
 
 _LEVELS = {
     1: "level 1: zones, windows and a map",
@@ -36,13 +36,19 @@ class Check:
 
     @property
     def faults(self) -> tuple[InputError, ...]:
-        """Every fault of every field."""
-        return tuple(fault for one in self.fields for fault in one.faults)
+        """Every fault of every field; one of farm.toml once, however many fields have it."""
+        every = [fault for one in self.fields for fault in one.faults]
+        first = {str(fault): fault for fault in reversed(every) if _is_of_farm(fault)}
+        return tuple(fault for fault in every if not _is_of_farm(fault) or first[str(fault)] is fault)
 
     @property
     def code(self) -> int:
         """Exit code: 0 where there are only doubts, else the lowest code of the faults."""
         return min((fault.code for fault in self.faults), default=0)
+
+
+def _is_of_farm(fault: InputError) -> bool:
+    return fault.where.partition(":")[0] == FARM_FILE
 
 
 def check(folder: Path, *, today: date | None, clock: date) -> Check:

@@ -161,6 +161,10 @@ def test_a_fault_of_farm_toml_is_told_once_and_before_work(farm, capsys, tmp_pat
     assert err.count("no_such_key") == 1
     assert "no_such_thing" not in err
     assert not (copy / "out").exists()
+    code, _, err = call(capsys, "check", copy)
+    assert code == 2
+    assert err.count("no_such_key") == 1
+    assert err.count("no_such_thing") == 1
 
 
 def test_metric_farm_shows_hectares_and_keeps_the_us_figures_in_json(tmp_path, capsys):
