@@ -149,11 +149,10 @@ def name_of_farm(farm: Path, fields: Iterable[Path]) -> str:
     """
     for folder in fields:
         try:
-            name = load(folder).farm_name
+            told = load(folder).farm_name
         except InputError:
             continue
-        if name:
-            return name
+        return told or farm.resolve().name
     return farm.resolve().name
 
 
