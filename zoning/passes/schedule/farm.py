@@ -13,7 +13,7 @@ from zoning.passes.half_days import HALVES
 from zoning.passes.problem import Chosen, FarmProblem, FieldProblem, Limits, Machine, Schedule
 from zoning.passes.schedule.columns import Calendar, by_day, every_visit
 from zoning.passes.schedule.dealing import Taken, plan
-from zoning.passes.schedule.hour_worth import worth_usd
+from zoning.passes.schedule.hour_worth import Part, worth_usd
 from zoning.passes.schedule.kinds import apart, calendar_of, kinds, machine_here, may_pay, offers_of
 from zoning.passes.schedule.model import Offers, Sprayers, model
 from zoning.passes.schedule.settled import Left, Pick, nothing, settle_ties, settled
@@ -69,8 +69,11 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
     calendar = calendar_of(farm)
     alike = kinds(farm, calendar)
     offers = offers_of(farm, alike, calendar)
-    found = [plan(part, alike, limits) for part in apart(offers)]
-    value = sum(float(one.columns.value_usd.sum()) for part in found for one in part.taken)
+    asked = apart(offers)
+    found = [plan(part, alike, limits) for part in asked]
+    values = [sum(float(one.columns.value_usd.sum()) for one in part.taken) for part in found]
+    value = sum(values)
+    parts = [Part(offers=part, value_usd=usd) for part, usd in zip(asked, values, strict=True)]
     bound = max(value, sum(part.bound for part in found))
     hour_usd = {kind: worth for part in found for kind, worth in part.hour_usd.items()}
     used, chosen = _settled(farm, calendar, [one for part in found for one in part.taken])
@@ -88,7 +91,7 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
         first_day=calendar.first_day,
         hour_usd=tuple(hour_worth),
         used_h=used,
-        worth_usd=worth_usd(farm, value) if extras else {},
+        worth_usd=worth_usd(farm, alike, parts) if extras else {},
     )
 
 

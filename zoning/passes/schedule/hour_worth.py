@@ -3,52 +3,74 @@
 Each is what no plan with it can exceed, less what the plan in hand returns; so it is said as "at most".
 """
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from zoning.passes.problem import FarmProblem, Machine
-from zoning.passes.schedule.kinds import apart, calendar_of, kinds, offers_of
-from zoning.passes.schedule.model import model
+from zoning.passes.schedule.kinds import Kind, apart, calendar_of, kinds, offers_of
+from zoning.passes.schedule.model import Offers, model
 from zoning.passes.schedule.solve import relax, tighten
 
 EXTRA = "an extra sprayer"
 FASTER = "filling in half the time"
 
 
-def worth_usd(farm: FarmProblem, value_usd: float) -> dict[tuple[str, str], float]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Part:
+    """Fields and sprayers that belong together: what could be done, and what their plan returns."""
+
+    offers: Sequence[Offers]
+    value_usd: float
+
+
+def worth_usd(
+    farm: FarmProblem, alike: Sequence[Kind], parts: Sequence[Part]
+) -> dict[tuple[str, str], float]:
     """Give what a copy of each machine, or filling it in half the time, would add at most.
 
     Parameters
     ----------
     farm : FarmProblem
         The farm.
-    value_usd : float
-        What its plan returns. [USD]
+    alike : sequence of Kind
+        Its sprayers; of those that are alike only one is asked.
+    parts : sequence of Part
+        Its fields and sprayers, with their plans.
 
     Returns
     -------
     dict of (str, str) to float
         By what is changed and the name of the machine. Faster filling only where its `fill_h` is known. [USD]
     """
-    found = {}
-    for at, machine in enumerate(farm.machines):
-        found[EXTRA, machine.name] = max(0.0, _bound(farm, extra=at) - value_usd)
-        if machine.fill_h > 0:
-            found[FASTER, machine.name] = max(0.0, _bound(_filled_faster(farm, at)) - value_usd)
+    found = {(EXTRA, machine.name): 0.0 for machine in farm.machines}
+    found |= {(FASTER, machine.name): 0.0 for machine in farm.machines if machine.fill_h > 0}
+    for part in parts:
+        for kind in sorted({one.kind for one in part.offers}):
+            names = [farm.machines[at].name for at in alike[kind].machines]
+            more = max(0.0, _bound(part.offers, alike, extra=kind) - part.value_usd)
+            found |= {(EXTRA, name): more for name in names}
+            if (FASTER, names[0]) in found:
+                sooner = max(0.0, _bound_filled_faster(farm, part, alike[kind].machines[0]) - part.value_usd)
+                found |= {(FASTER, name): sooner for name in names}
     return found
 
 
-def _bound(farm: FarmProblem, extra: int | None = None) -> float:
-    """Give the bound of a farm, with one more sprayer like one of its own where asked for."""
-    calendar = calendar_of(farm)
-    alike = kinds(farm, calendar)
-    total = 0.0
-    for part in apart(offers_of(farm, alike, calendar)):
-        mine = sorted({one.kind for one in part})
-        place = {kind: row for row, kind in enumerate(mine)}
-        sprayers = [alike[kind].sprayers(int(extra in alike[kind].machines)) for kind in mine]
-        asked = model([replace(one, kind=place[one.kind]) for one in part], sprayers)
-        total += tighten(asked, sprayers, relax(asked)).bound
-    return total
+def _bound(offers: Sequence[Offers], alike: Sequence[Kind], extra: int | None = None) -> float:
+    """Give the bound of what belongs together, with one more sprayer of a kind where asked for."""
+    mine = sorted({one.kind for one in offers})
+    place = {kind: row for row, kind in enumerate(mine)}
+    sprayers = [alike[kind].sprayers(int(kind == extra)) for kind in mine]
+    asked = model([replace(one, kind=place[one.kind]) for one in offers], sprayers)
+    return tighten(asked, sprayers, relax(asked)).bound
+
+
+def _bound_filled_faster(farm: FarmProblem, part: Part, at: int) -> float:
+    """Give the bound of a part of the farm with one machine that is filled in half the time."""
+    fields = sorted({one.field for one in part.offers})
+    faster = _filled_faster(replace(farm, fields=tuple(farm.fields[field] for field in fields)), at)
+    calendar = calendar_of(faster)
+    alike = kinds(faster, calendar)
+    return sum(_bound(some, alike) for some in apart(offers_of(faster, alike, calendar)))
 
 
 def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:

@@ -26,7 +26,7 @@ _SMALL = 1000  # method: visits up to which a model is solved to the end, whatev
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
 _FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
-_NEAR_FRAC = 0.005  # method: visits this near to being worth it, as a share of the bound, are tried first
+_NEAR_FRAC = 0.01  # method: visits this near to being worth it, as a share of the bound, are tried first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -145,8 +145,11 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
         may = relaxed.short <= relaxed.bound - best.score + _ROUND
         if roughly or _close(best, gap_frac) or not (may & ~near).any():
             return best
-    may = relaxed.short <= relaxed.bound - best.score + _ROUND
-    return _search(asked, may, best, limits.nodes, gap_frac)
+    # no plan with one of the others is beyond the gap of the plan in hand
+    may = relaxed.short <= relaxed.bound - best.score / (1 - gap_frac) + _ROUND
+    found = _search(asked, may, best, limits.nodes, gap_frac)
+    with_others = relaxed.bound - float(relaxed.short[~may].min(initial=np.inf))
+    return replace(found, bound=max(found.bound, min(best.bound, with_others)))
 
 
 def holds(asked: Model, taken: Bools) -> bool:
