@@ -1,6 +1,7 @@
 """What more spraying in the same days would add at most: an extra sprayer, or faster filling.
 
-Each is what no plan with it can exceed, less what the plan in hand returns; so it is said as "at most".
+Each is what no plan with it can exceed, less what the plan in hand returns; so it is said as "at most". What
+an acre costs stays as it is, also where the machine's hours are paid and filling takes fewer of them.
 """
 
 from collections.abc import Sequence
@@ -43,15 +44,19 @@ def worth_usd(
         By what is changed and the name of the machine. Faster filling only where its `fill_h` is known. [USD]
     """
     found = {(EXTRA, machine.name): 0.0 for machine in farm.machines}
-    found |= {(FASTER, machine.name): 0.0 for machine in farm.machines if machine.fill_h > 0}
     for part in parts:
         for kind in sorted({one.kind for one in part.offers}):
-            names = [farm.machines[at].name for at in alike[kind].machines]
             more = max(0.0, _bound(part.offers, alike, extra=kind) - part.value_usd)
-            found |= {(EXTRA, name): more for name in names}
-            if (FASTER, names[0]) in found:
-                sooner = max(0.0, _bound_filled_faster(farm, part, alike[kind].machines[0]) - part.value_usd)
-                found |= {(FASTER, name): sooner for name in names}
+            found |= {(EXTRA, farm.machines[at].name): more for at in alike[kind].machines}
+    for same in alike:
+        # alike in pace, they may still differ in how fast they are filled
+        first = {
+            farm.machines[at].fill_h: at for at in reversed(same.machines) if farm.machines[at].fill_h > 0
+        }
+        for fill_h, at in first.items():
+            sooner = _more_filled_faster(farm, parts, at)
+            names = [farm.machines[at].name for at in same.machines if farm.machines[at].fill_h == fill_h]
+            found |= {(FASTER, name): sooner for name in names}
     return found
 
 
@@ -64,13 +69,19 @@ def _bound(offers: Sequence[Offers], alike: Sequence[Kind], extra: int | None = 
     return tighten(asked, sprayers, relax(asked)).bound
 
 
-def _bound_filled_faster(farm: FarmProblem, part: Part, at: int) -> float:
-    """Give the bound of a part of the farm with one machine that is filled in half the time."""
-    fields = sorted({one.field for one in part.offers})
-    faster = _filled_faster(replace(farm, fields=tuple(farm.fields[field] for field in fields)), at)
+def _more_filled_faster(farm: FarmProblem, parts: Sequence[Part], at: int) -> float:
+    """Give what one machine that is filled in half the time would add at most.
+
+    It may reach fields that nobody can spray in time now: they are in no part, or in the part of others.
+    """
+    fields = {place for place, field in enumerate(farm.fields) if at in field.machines}
+    touched = [part for part in parts if any(one.field in fields for one in part.offers)]
+    fields |= {one.field for part in touched for one in part.offers}
+    faster = _filled_faster(replace(farm, fields=tuple(farm.fields[field] for field in sorted(fields))), at)
     calendar = calendar_of(faster)
     alike = kinds(faster, calendar)
-    return sum(_bound(some, alike) for some in apart(offers_of(faster, alike, calendar)))
+    bound = sum(_bound(some, alike) for some in apart(offers_of(faster, alike, calendar)))
+    return max(0.0, bound - sum(part.value_usd for part in touched))
 
 
 def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:
