@@ -98,7 +98,7 @@ def test_the_search_finds_what_plain_enumeration_finds(farm):
     chosen = alone(case, rig)
     acres = sum(visit.area_ac for visit in chosen.visits)
     found = chosen.estimate_usd - case.min_net_usd_ac * acres
-    assert found == pytest.approx(best_of_all(case, rig), abs=1e-3)
+    assert found == pytest.approx(best_of_all(case, rig), abs=1e-6)
     assert len(chosen.visits) <= 1
     for visit in chosen.visits:
         is_part = len(visit.zones) < len(case.zones)
