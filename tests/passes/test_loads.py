@@ -91,7 +91,7 @@ def test_other_volumes_of_the_farm_are_refused_for_this_mix():
     sheet = sheet_of(made())
     others = [note.text for note in sheet.notes if note.code == "loads.other_volume"]
     assert len(others) == 2  # of 10, 15 and 20 gal/ac
-    assert "5.33 fl oz/ac" in others[0]  # 8 x 10 / 15, as the handbook prints it
+    assert "5.33 fl oz/ac" in others[0]  # 8 x 10 / 15
     assert "10.67 fl oz/ac" in others[1]
 
 

@@ -148,7 +148,7 @@ def test_all_rules_of_an_hour_are_told() -> None:
 @pytest.mark.parametrize(
     ("temp_c", "rh_pct", "cautions"),
     [
-        # delta T by the table of the handbook
+        # delta T by the table in test_wet_bulb
         (20, 50, ()),  # 6.30
         (24, 95, ("delta_t_low",)),  # 0.63; dew is over by noon
         (25, 40, ("delta_t_marginal",)),  # 8.62
@@ -293,8 +293,8 @@ def test_counts_under_every_rule_add_up(seed: int) -> None:
     assert all(reasons[rule] == counts[rule].out_h for rule in reasons)
 
 
-def test_july_of_greensboro_as_computed_in_the_handbook() -> None:
-    """A witness: pvlib's typical year; the handbook counted 465 hours and 254 of them with pandas."""
+def test_july_of_greensboro_as_counted_with_another_library() -> None:
+    """A witness: pvlib's typical year; pandas counted 465 hours and 254 of them."""
     pvlib = pytest.importorskip(
         "pvlib", reason="pvlib, which carries the hours of Greensboro, is not installed"
     )
@@ -310,7 +310,7 @@ def test_july_of_greensboro_as_computed_in_the_handbook() -> None:
         wind_m_s=frame["wind_speed"].to_numpy(dtype=float),
         rain_mm=np.full(len(frame), np.nan),  # not asked here
     )
-    # the thresholds of handbook/data section 5: wind 1.34-4.47 m/s as measured, below 30 C, 50 % or more
+    # the thresholds of that count: wind 1.34-4.47 m/s as measured, below 30 C, 50 % or more
     limits = HourLimits(
         wind_least_mph=1.34 / 0.44704,
         wind_most_mph=4.47 / 0.44704,

@@ -27,9 +27,8 @@ def test_sun_times_against_astral(latitude: int, longitude: float) -> None:
         assert mine.set_utc_h[row] == pytest.approx(theirs["sunset"].timestamp() / 3600, abs=2 / 60)
 
 
-def test_published_length_of_days() -> None:
-    # handbook/data section 6, sunrise to sunset in 2026 by ephem, astral and pvlib, which agree to 0.02 h;
-    # columns astral and pvlib: the tolerance is half of what lies between the three libraries
+def test_length_of_days_by_three_libraries() -> None:
+    # sunrise to sunset in 2026 by astral and pvlib; these and ephem agree to 0.02 h, which is the tolerance
     for latitude, on, low_h, high_h in (
         (36.10, date(2026, 5, 1), 13.650, 13.671),
         (42.03, date(2026, 6, 21), 15.234, 15.247),

@@ -1,4 +1,4 @@
-"""Wet bulb and delta T against the printed table and a psychrometric library."""
+"""Wet bulb and delta T against a table of the formula and a psychrometric library."""
 
 import numpy as np
 import pytest
@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from zoning.passes.hours.wet_bulb import delta_t_c, dew_point_c, wet_bulb_c
 
-# handbook/sprayer section 2.1, computed there from the formula of Stull 2011: C, %, wet bulb, delta T. In the
-# row of 24 C it prints 23.38, which is 23.37496 rounded twice.
+# Worked out apart from this code by the formula of Stull 2011: C, %, wet bulb, delta T. The row of 24 C was
+# noted as 23.38, which is 23.37496 rounded twice.
 TABLE = (
     (15, 40, 8.25, 6.75), (15, 80, 12.73, 2.27), (20, 30, 10.82, 9.18), (20, 50, 13.70, 6.30),
     (20, 70, 16.28, 3.72), (24, 95, 23.37, 0.63), (25, 30, 14.59, 10.41), (25, 40, 16.38, 8.62),
@@ -18,21 +18,21 @@ TABLE = (
 
 
 @pytest.mark.parametrize(("temp_c", "rh_pct", "wet_c", "drop_c"), TABLE)
-def test_published_table_of_stull(temp_c: float, rh_pct: float, wet_c: float, drop_c: float) -> None:
+def test_table_of_the_formula_of_stull(temp_c: float, rh_pct: float, wet_c: float, drop_c: float) -> None:
     assert float(wet_bulb_c(temp_c, rh_pct)) == pytest.approx(wet_c, abs=0.005001)
     # printed from the rounded wet bulb, so a whole last digit off at most
     assert float(delta_t_c(temp_c, rh_pct)) == pytest.approx(drop_c, abs=0.0101)
 
 
-def test_published_example_of_the_paper() -> None:
-    # Stull 2011: 20 C and 50 % give 13.7 C
+def test_example_of_the_paper_from_memory() -> None:
+    # Stull 2011 as remembered: 20 C and 50 % give 13.7 C
     assert float(wet_bulb_c(20, 50)) == pytest.approx(13.7, abs=0.05)
 
 
 @pytest.mark.parametrize(
     ("hottest_c", "within_c"),
     [
-        (35, 0.7),  # the tolerance that the handbook asks for
+        (35, 0.7),  # the tolerance that is asked for
         (40, 1.0),  # in hotter air the formula errs more, 0.8 C at 40 C and 30 %
     ],
 )
