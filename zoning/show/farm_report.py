@@ -242,7 +242,10 @@ def _gap(farm: FarmPlan) -> list[str]:
     lines = [gap_line(farm)]
     if farm.solver == "exact" and farm.gap_frac > farm.gap_limit_frac:
         limit = percent_up(farm.gap_limit_frac)
-        lines.append(Said("schedule.stopped", nodes=whole(farm.node_limit), limit=limit).text)
+        if farm.nodes < farm.node_limit:  # then no part of the farm came to its limit
+            lines.append(Said("schedule.dealt_out", limit=limit).text)
+        else:
+            lines.append(Said("schedule.stopped", nodes=whole(farm.node_limit), limit=limit).text)
     return lines
 
 

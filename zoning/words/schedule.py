@@ -47,6 +47,9 @@ SENTENCES: dict[str, str] = {
     ),
     "schedule.best": "no other schedule brings more",
     "schedule.stopped": "the search stopped at its limit of {nodes} nodes before it came within {limit}",
+    "schedule.dealt_out": (
+        "so large a farm is dealt out over its sprayers before the search, which did not come within {limit}"
+    ),
     "schedule.greedy": (
         "a greedy schedule: the search found none within {nodes} nodes, so passes were taken one after the "
         "other, the best first; it may lie {gap} below the best possible"
