@@ -6,6 +6,7 @@ from pathlib import Path
 
 from zoning import units
 from zoning.errors import SETTINGS, InputError
+from zoning.evidence import number
 from zoning.inputs.applied import Applied
 from zoning.inputs.done_cells import CellError, zone_numbers
 from zoning.inputs.given import Sprayed
@@ -14,8 +15,6 @@ from zoning.sprayed.ground import FieldGround
 from zoning.sprayed.known import KnownField
 from zoning.sprayed.typed import option_of
 from zoning.words import Said
-
-_TREATED_FRAC = 0.5  # of a zone: with half of it inside, it counts as sprayed
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -101,7 +100,8 @@ class Draft:
             return
         if self.applied is not None:
             shares = self.applied.share_of_zone
-            treated = [zone for zone, share in shares.items() if share >= _TREATED_FRAC]
+            least = number("inputs.done_treated_least_frac")
+            treated = [zone for zone, share in shares.items() if share >= least]
             if not treated:
                 most = 100 * max(shares.values())
                 what = f"no zone is treated in half of its area, the most in {most:.0f} %"

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from zoning.errors import InputError
+from zoning.evidence import number
 from zoning.inputs import applied, kept_zones, vector
 from zoning.inputs.applied import Applied, Ground
 from zoning.inputs.boundary import polygons_of
@@ -43,12 +44,13 @@ def from_machine(draft: Draft, path: Path, rate_column: str) -> Applied:
 
 def _partly(found: Applied) -> list[Said]:
     """Name zones that were sprayed in a part: which way each is counted."""
+    least = number("inputs.done_treated_least_frac")
     return [
         Said(
             "done.partly",
             zone=zone,
             percent=100 * share,
-            counted="sprayed" if share >= 0.5 else "not sprayed",
+            counted="sprayed" if share >= least else "not sprayed",
         )
         for zone, share in found.share_of_zone.items()
         if zone != _WHOLE and _WORTH_SAYING < share < 1 - _WORTH_SAYING
