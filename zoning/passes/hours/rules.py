@@ -66,10 +66,10 @@ def whole_days(hourly: Hourly) -> Hourly:
 
     Examples
     --------
-    >>> ends = np.array([5.0, 8.0])
+    >>> begins = np.array([5.0, 8.0])
     >>> some = Hourly(
-    ...     utc_h=ends, day=np.array([719163, 719163]), hour=np.array([5, 8]), temp_c=ends, rh_pct=ends,
-    ...     wind_m_s=ends, rain_mm=ends,
+    ...     utc_h=begins, day=np.array([719163, 719163]), hour=np.array([5, 8]), temp_c=begins, rh_pct=begins,
+    ...     wind_m_s=begins, rain_mm=begins,
     ... )
     >>> whole = whole_days(some)
     >>> whole.hour.size, whole.temp_c[4:9].tolist()
