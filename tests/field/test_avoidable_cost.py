@@ -7,10 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_offers import MID_R3, made_offer, made_rig, made_zone, terms
+from made_offers import MID_R3, choose_alone, made_offer, made_rig, made_zone, terms
 
 from zoning.field import settle
-from zoning.offers.choose import choose_alone
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import FieldProblem
 from zoning.returns.price import price

@@ -5,13 +5,13 @@ from datetime import date
 
 import pytest
 from made_folders import FIELD, PRODUCT, RESPONSE, TOP, field_folder
+from made_offers import choose_alone
 from shapely import box
 from shapely.geometry import mapping
 
 from zoning import field
 from zoning.errors import InputError
 from zoning.offers.bill import bill
-from zoning.offers.choose import choose_alone
 
 TODAY = date(2026, 7, 1)
 HERE = FIELD.replace(

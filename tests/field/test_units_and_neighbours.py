@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from made_fields import make_field
 from made_folders import PRODUCT, SPRAYER
+from made_offers import choose_alone
 
 from zoning import farm, field
-from zoning.offers.choose import choose_alone
 from zoning.plan import Plan
 
 # Exact definitions, written down here and not taken from the code.

@@ -1,16 +1,18 @@
 """Offers made by hand, with the stage pinned: for worked cases through the schedule and `field.settle`."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 from shapely import box, union_all
 
 from zoning.field import settle
-from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.choose import choose, limits_of
+from zoning.offers.offered import Choice, Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import even
-from zoning.passes.problem import FieldProblem, Machine
+from zoning.passes.problem import Chosen, FieldProblem, Machine
 from zoning.passes.schedule.farm import alone
 from zoning.returns.draws import response_draws
 from zoning.returns.flips import Damage
@@ -95,6 +97,13 @@ def made_zone(
         cases_by_source={"pooled trials": case, "practice series": None, "own trials": None},
         damage=damage,
     )
+
+
+def choose_alone(zones: tuple[OfferedZone, ...], options: Options) -> Chosen:
+    """The passes of a field that has one sprayer to itself, as `run` chooses them."""
+    one = Choice(sprayer=None, zones=zones, options=options, notes=())
+    limits = replace(limits_of(None), gap_frac=0.0)
+    return choose([(one,)], limits, extras=False).schedule.chosen[0]
 
 
 def made_rig(hours_per_day: float = 24.0) -> Machine:

@@ -7,11 +7,10 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-from made_offers import DRAWS, MID_R3, pinned
+from made_offers import DRAWS, MID_R3, choose_alone, pinned
 from shapely import box
 
 from zoning.field import settle
-from zoning.offers.choose import choose_alone
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import even

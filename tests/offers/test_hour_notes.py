@@ -3,10 +3,9 @@
 from dataclasses import replace
 
 import numpy as np
-from made_offers import made_offer
+from made_offers import choose_alone, made_offer
 from made_whole import DAYS, options_of, zone_of
 
-from zoning.offers.choose import choose_alone
 from zoning.offers.notes import money_notes
 from zoning.passes.half_days import even
 from zoning.returns.mixture import from_parts

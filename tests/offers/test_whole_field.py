@@ -6,10 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_offers import terms
+from made_offers import choose_alone, terms
 from made_whole import DAYS, options_of, zone_of
 
-from zoning.offers.choose import choose_alone
 from zoning.offers.whole_field import whole_field
 from zoning.plan import NO_PRICE_PAYS
 from zoning.returns.flips import under_severity

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from made_demo import TODAY, three_dates
 from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, faults, read
+from made_offers import choose_alone
 
 from zoning import field
 from zoning.evidence import entry, number
-from zoning.offers.choose import choose_alone
 from zoning.passes.label import allowed_days
 from zoning.returns.hearsay import disagreements, practice_says
 from zoning.returns.remarks import Situation, codes, keeps_out, remarks

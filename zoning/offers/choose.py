@@ -43,13 +43,6 @@ def limits_of(offer: Offer | None) -> Limits:
     return Limits(gap_frac=ahead.gap_frac, nodes=ahead.nodes)
 
 
-def choose_alone(zones: tuple[OfferedZone, ...], options: Options) -> Chosen:
-    """Choose the passes of a field that has one sprayer to itself; see `choose`."""
-    one = Choice(sprayer=None, zones=zones, options=options, notes=())
-    limits = replace(limits_of(None), gap_frac=0.0)
-    return choose([(one,)], limits, extras=False).schedule.chosen[0]
-
-
 def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool = True) -> Together:
     """Choose the passes of all fields that share sprayers.
 
