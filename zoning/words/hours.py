@@ -45,7 +45,7 @@ SENTENCES: dict[str, str] = {
         "{file}: wind {least} to {most} at the boom, measured at {height:g} m; no rain for {rainfast:g} h "
         "after; {whose}"
     ),
-    "hours.whose_label": "limits of the label as entered",
+    "hours.whose_label": "limits of the label as entered, usual ones where it is silent",
     "hours.whose_usual": "usual limits, as no label is entered",
     "hours.clock_by_longitude": (
         "hours of the clock go by longitude, without daylight saving: name a time zone for the farm's clock"
