@@ -147,7 +147,8 @@ class Schedule:
     `chosen` has one entry for each field. `value_usd` is their sum by the search's own account: tracks in
     full for each visit, `min_net` taken off, volumes that count as equal not yet settled. `bound_usd` is what
     no schedule can exceed; `gap_frac` is what lies between, as a share of the bound. `solver` is "exact"
-    within the gap, or "greedy" where the node limit came before any plan. `hour_usd` has for each machine an
+    where the search found the plan (`gap_frac` says how near it came), or "greedy" where the node limit came
+    before any plan of its own that is better. `hour_usd` has for each machine an
     array (days, 2): what one more spray hour in that half-day would be worth; `used_h` likewise what the plan
     uses. `first_day` is that of the rows. `worth_usd` says of "an extra sprayer" and "filling in half the
     time", by machine name, what each would add at most.
