@@ -65,6 +65,11 @@ def test_by_hand_case_e_a_load_and_its_product():
     assert amount.lb == 0
 
 
+@pytest.mark.parametrize("text", ["8 fl oz/ac", "13.125 fl oz/ac", "1169.24 mL/ha", "0.00625 gal/ac"])
+def test_a_dose_is_told_as_it_was_typed(text):
+    assert dose_of(text).text == text
+
+
 def test_one_volume_typed_in_two_units_is_one_volume():
     ten = units.parse("93.5395622880 L/ha", "gal_ac")
     assert refused(dose_of("8 fl oz/ac"), 10.0, ten, injects=False) is None

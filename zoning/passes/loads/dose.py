@@ -47,10 +47,10 @@ class Dose:
 
         Examples
         --------
-        >>> dose_of("8 fl oz/ac").text
-        '8 fl oz/ac'
+        >>> dose_of("8 fl oz/ac").text, dose_of("13.125 fl oz/ac").text
+        ('8 fl oz/ac', '13.125 fl oz/ac')
         """
-        return f"{self.value:.4g} {self.unit}/{self.area_unit}"
+        return f"{self.value:.10g} {self.unit}/{self.area_unit}"  # method: none cut
 
     @property
     def rounded_text(self) -> str:
@@ -140,8 +140,8 @@ def sprayed_at(dose: Dose, mixed_gal_ac: float, sprayed_gal_ac: float) -> Dose:
     Examples
     --------
     >>> eight = dose_of("8 fl oz/ac")
-    >>> sprayed_at(eight, 15, 10).text, sprayed_at(eight, 15, 20).text
-    ('5.333 fl oz/ac', '10.67 fl oz/ac')
+    >>> sprayed_at(eight, 15, 10).rounded_text, sprayed_at(eight, 15, 20).rounded_text
+    ('5.33 fl oz/ac', '10.67 fl oz/ac')
     """
     return dose.times(sprayed_gal_ac / mixed_gal_ac)
 
