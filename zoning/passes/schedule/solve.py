@@ -143,11 +143,11 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
         with_others = relaxed.bound - float(relaxed.short[~near].min())  # plans with a visit of the others
         best = replace(best, bound=max(best.bound, min(relaxed.bound, with_others)))
         may = relaxed.short <= relaxed.bound - best.score + _ROUND
-        if roughly or _close(best, gap_frac) or not (may & ~near).any():
+        if roughly or _close(best, gap_frac) or not (may & ~near).any() or best.nodes >= limits.nodes:
             return best
     # no plan with one of the others is beyond the gap of the plan in hand
     may = relaxed.short <= relaxed.bound - best.score / (1 - gap_frac) + _ROUND
-    found = _search(asked, may, best, limits.nodes, gap_frac)
+    found = _search(asked, may, best, limits.nodes - best.nodes, gap_frac)
     with_others = relaxed.bound - float(relaxed.short[~may].min(initial=np.inf))
     return replace(found, bound=max(found.bound, min(best.bound, with_others)))
 
