@@ -104,7 +104,7 @@ class Draft:
             treated = [zone for zone, share in shares.items() if share >= least]
             if not treated:
                 most = 100 * max(shares.values())
-                what = f"no zone is treated in half of its area, the most in {most:.0f} %"
+                what = f"no zone is treated in {100 * least:.0f} % of its area, the most in {most:.0f} %"
                 self.faults.append(
                     InputError(what, where=self.file, mend="Name the zones with --zones.", code=SETTINGS)
                 )
