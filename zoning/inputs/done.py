@@ -13,7 +13,7 @@ from typing import TypeVar
 from zoning.errors import InputError, raise_all
 from zoning.inputs import dates, done_cells, files, table
 from zoning.inputs.done_cells import CellError
-from zoning.inputs.given import FieldInputs
+from zoning.inputs.given import FieldInputs, as_compared
 from zoning.inputs.given import Sprayed as Sprayed
 from zoning.settings.model import Settings
 
@@ -66,7 +66,7 @@ def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
 
 
 def _plain(name: str) -> str:
-    return " ".join(name.replace("_", " ").split()).casefold()
+    return as_compared(name.replace("_", " "))
 
 
 def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[Sprayed, ...]:

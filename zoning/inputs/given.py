@@ -179,6 +179,17 @@ class Count:
     observer: str = ""
 
 
+def as_compared(name: str) -> str:
+    """Give a name of a product or sprayer as it is compared: whatever its capitals and spaces.
+
+    Examples
+    --------
+    >>> as_compared(" Ground  Rig") == as_compared("ground rig")
+    True
+    """
+    return " ".join(name.split()).casefold()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sprayed:
     """One pass over a field that is over; `end` is on the farm's clock.

@@ -8,6 +8,7 @@ from datetime import date, time, timedelta
 
 from zoning.evidence import number
 from zoning.inputs.done import Sprayed
+from zoning.inputs.given import as_compared
 from zoning.settings.model import Product
 from zoning.words import Said
 
@@ -43,7 +44,7 @@ def first_day(
     day, why = today, None
     for one in sorted(passes, key=lambda one: one.end):
         on = one.on
-        if product is None or _plain(product.name) != _plain(one.product):
+        if product is None or as_compared(product.name) != as_compared(one.product):
             if (today - on).days <= number("passes.re_entry_unknown_d"):
                 return None, Said("passes.walk_no_interval", product=one.product, on=on)
             continue
@@ -53,7 +54,3 @@ def first_day(
             day = first
             why = Said("passes.walk_re_entry", on=on, over=over, first=first)
     return day.toordinal(), why
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -12,7 +12,7 @@ from datetime import date
 import numpy as np
 import numpy.typing as npt
 
-from zoning.inputs.given import Sprayed
+from zoning.inputs.given import Sprayed, as_compared
 from zoning.passes.loads.dose import season_allows
 from zoning.settings.model import Product
 from zoning.stage.draws import StageDraws
@@ -76,7 +76,9 @@ def treated(
     >>> found.closed.tolist(), found.why[1].text
     ([False, True], 'sprayed on Jul 14; a second pass is not priced here')
     """
-    counted = [one for one in sprayed if _plain(one.product) == _plain(product.name) and one.on <= today]
+    counted = [
+        one for one in sprayed if as_compared(one.product) == as_compared(product.name) and one.on <= today
+    ]
     closed = np.zeros(len(zones), dtype=np.bool_)
     applied = np.zeros(len(zones), dtype=np.int64)
     why: list[Said | None] = []
@@ -129,7 +131,3 @@ def _of_unknown_zones(zones: Sequence[int], counted: Sequence[Sprayed]) -> list[
 
 def _listed(days: Sequence[date]) -> str:
     return " and ".join(f"{day:%b} {day.day}" for day in days)
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()

@@ -9,7 +9,7 @@ from typing import Any
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done
-from zoning.inputs.given import Sprayed
+from zoning.inputs.given import Sprayed, as_compared
 from zoning.prescription import folder as out_folder
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, is_farm, load
@@ -65,7 +65,7 @@ class KnownField:
         named = _OF_A_PLAN.search(row.source)
         if named is not None:
             return named[1] == self.plan.short_id and row.pass_number == one.number
-        same = " ".join(row.product.split()).casefold() == " ".join(self.product.split()).casefold()
+        same = as_compared(row.product) == as_compared(self.product)
         return same and row.on >= self.plan.today and row.pass_number in (None, one.number)
 
 
