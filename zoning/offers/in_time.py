@@ -34,7 +34,7 @@ def in_time(
     """
     shares: dict[_Key, float] = {}
     for machine in machines:
-        made = sorted(_passes(plans, machine.name), key=lambda one: begins(one[1]))
+        made = in_order(plans, machine.name)
         own = [of_field[place] if of_field else None for (place, _), _ in made]
         visits = [_visit(one, _fewer(hours, machine)) for (_, one), hours in zip(made, own, strict=True)]
         found = made_in_time_frac(visits, machine.hours)
@@ -45,16 +45,18 @@ def in_time(
     )
 
 
-def _passes(plans: Sequence[Plan], sprayer: str) -> list[tuple[_Key, PlanPass]]:
-    return [
+def in_order(plans: Sequence[Plan], sprayer: str) -> list[tuple[_Key, PlanPass]]:
+    """List the passes of one sprayer as it makes them, each with the place of its plan and its number."""
+    passes = [
         ((place, one.number), one)
         for place, plan in enumerate(plans)
         for one in plan.passes
         if one.sprayer == sprayer and one.parts
     ]
+    return sorted(passes, key=lambda pair: _begins(pair[1]))
 
 
-def begins(one: PlanPass) -> tuple[int, int, int, int]:
+def _begins(one: PlanPass) -> tuple[int, int, int, int]:
     """Order of a sprayer's passes: in a half-day first what ends in it, last what runs on."""
     first, last = one.parts[0], one.parts[-1]
     return first.day, HALVES.index(first.half), last.day, HALVES.index(last.half)

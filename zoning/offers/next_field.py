@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from zoning.offers.in_time import begins
+from zoning.offers.in_time import in_order
 from zoning.passes.loads.sheet import LoadSheet
 from zoning.plan import Plan, PlanPass
 
@@ -24,18 +24,9 @@ def next_field(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     """
     sheets: dict[tuple[int, int], LoadSheet] = {}
     for sprayer in {one.sprayer for plan in plans for one in plan.passes}:
-        made = sorted(
-            (
-                (place, one)
-                for place, plan in enumerate(plans)
-                for one in plan.passes
-                if one.sprayer == sprayer and one.parts
-            ),
-            key=lambda pair: begins(pair[1]),
-        )
-        for (place, one), (next_place, after) in pairwise(made):
+        for (key, one), ((next_place, _), after) in pairwise(in_order(plans, sprayer)):
             if one.sheet is not None:
-                sheets[place, one.number] = replace(
+                sheets[key] = replace(
                     one.sheet, next_field=plans[next_place].field, next_same_mix=_alike(one, after)
                 )
     return tuple(

@@ -96,7 +96,7 @@ def that_may_come(settings: Settings, given: FieldInputs) -> tuple[Settings, tup
     -----
     Where another pass goes over the field anyway its sprayer is the first one, and no other comes.
     """
-    if settings.level < 3 or settings.product is None:  # eq. what needs a sprayer and a label
+    if settings.level < 3 or settings.product is None:
         return settings, ()
     near = served_by(settings.sprayers, given.latitude_deg, given.longitude_deg)
     if settings.money is not None and settings.money.goes_anyway:

@@ -5,10 +5,11 @@ from datetime import date, datetime
 import numpy as np
 import numpy.typing as npt
 
+from zoning.inputs.given import as_compared
 from zoning.offers.basis import Basis, Rig
 from zoning.passes.half_days import HalfDays
 from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of
-from zoning.passes.hours.limits import limits_of
+from zoning.passes.hours.limits import limits_for
 from zoning.passes.hours.used import less_used, used_h
 from zoning.stage.years import season_end
 from zoning.units import h_from_min
@@ -29,26 +30,20 @@ def spray_days(
     basis : Basis
         For the weather and its years.
     rig : Rig
-        For the limits of the label.
+        For the sprayer, whose hours of today may be used in part.
 
     Returns
     -------
     (HalfDays, tuple of Said)
         The hours, and what they rest on.
     """
-    settings, given, label = basis.settings, basis.given, rig.product
-    limits = limits_of(
-        wind_height_m=settings.weather.wind_height_m,
-        max_wind_mph=label.max_wind_mph,
-        droplet=label.droplet,
-        rainfast_h=label.rainfast_h,
-    )
+    settings, given = basis.settings, basis.given
     weather = HoursGiven(
         hourly=given.hourly,
         forecast=given.hourly_forecast,
         latitude_deg=given.latitude_deg,
         longitude_deg=given.longitude_deg,
-        limits=limits,
+        limits=limits_for(settings),
     )
     last_planted = max(block.planted for block in given.blocks)
     futures = Futures(
@@ -66,7 +61,7 @@ def spray_days(
 def _less_today(hours: HalfDays, basis: Basis, sprayer: str) -> tuple[HalfDays, tuple[Said, ...]]:
     """Take off what the sprayer has sprayed today, on whichever field; hours of the day gone by stay."""
     today = basis.today.toordinal()
-    rows = [one for one in basis.given.made_today if _plain(one.sprayer) == _plain(sprayer)]
+    rows = [one for one in basis.given.made_today if as_compared(one.sprayer) == as_compared(sprayer)]
     if not rows or hours.first_day != today:
         return hours, ()
     # a pass of which the end is not known is over when its day is
@@ -77,10 +72,6 @@ def _less_today(hours: HalfDays, basis: Basis, sprayer: str) -> tuple[HalfDays, 
     if len(timed) < len(rows):
         notes.append(Said("hours.used_not_known", **told))
     return less_used(hours, today, taken_h), tuple(notes)
-
-
-def _plain(name: str) -> str:
-    return " ".join(name.split()).casefold()
 
 
 def _clock_h(moment: datetime | None, day: date) -> float:
