@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal, get_args
 
 from zoning.inputs.given import Area as Area
+from zoning.inputs.given import NoSprayKind as NoSprayKind
 from zoning.passes.half_days import Half, HoursFrom
 from zoning.passes.loads.sheet import LoadSheet as LoadSheet
 from zoning.passes.problem import VisitPart as VisitPart
@@ -167,7 +168,7 @@ class PlanTreatment:
     """What the machine is to treat where it follows its swaths instead of the zones.
 
     No run of treated or untreated cells inside a swath is shorter than `least_run_m`. `parts` are single
-    polygons in EPSG:4326 that cover the field, each with the pass that treats it, 0 where none does.
+    polygons in EPSG:4326 that cover the zones, each with the pass that treats it, 0 where none does.
     `differs_frac` is the share of the field that gets another action than its zone.
     """
 
@@ -179,6 +180,20 @@ class PlanTreatment:
     treated_ac: float
     differs_frac: float
     parts: tuple[tuple[Area, int], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanNoSpray:
+    """Ground inside the boundary that is in no zone and gets rate 0; `outline` is in EPSG:4326.
+
+    `source` is the file that it comes from. Zones and no-spray ground are together a valid coverage of the
+    field.
+    """
+
+    kind: NoSprayKind
+    source: str
+    outline: Area
+    area_ac: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -233,6 +248,12 @@ class Plan:
     quality: Quality | None = None
     source: Source | None = None  # of the response; None at level 1
     treatment: PlanTreatment | None = None  # None: each pass treats its zones as they are
+    no_spray: tuple[PlanNoSpray, ...] = ()
+
+    @property
+    def no_spray_ac(self) -> float:
+        """Acres in no zone: `area_ac` less the zones."""
+        return sum(one.area_ac for one in self.no_spray)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

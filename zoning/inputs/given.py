@@ -63,6 +63,23 @@ class GivenZone:
     kept: int = 0
 
 
+NoSprayKind = Literal["setback", "dead ground"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NoSpray:
+    """Ground inside the boundary that is in no zone and gets rate 0: a setback, or where the crop is dead.
+
+    `outline` is in the CRS of the field's grid; `source` is the file that it comes from. No-spray ground and
+    blocks are together a valid coverage of the field.
+    """
+
+    kind: NoSprayKind
+    source: str
+    outline: Area
+    area_ac: float
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
     """The direction in which the field is driven, clockwise from grid north, and what says so."""
@@ -231,10 +248,11 @@ class Sprayed:
 class FieldInputs:
     """Everything that was read for one field.
 
-    `boundary` is in the CRS of `grid`, `boundary_lonlat` in EPSG:4326 with the same vertices. `inside` is
-    True for cells whose centre lies inside the boundary; `block_of_cell` is the index into `blocks`, -1
-    outside. `fit` is `inside` less an inner buffer: only these cells teach the clustering. Blocks stand in
-    the order of their planting day (ties: north to south, then west to east).
+    `boundary` is the boundary without what is `no_spray`, in the CRS of `grid`; `area_ac` and
+    `boundary_lonlat` (EPSG:4326) are of the whole field. `inside` is True for cells whose centre lies inside
+    `boundary`; `block_of_cell` is the index into `blocks`, -1 outside. `fit` is `inside` less an inner
+    buffer: only these cells teach the clustering. Blocks stand in the order of their planting day (ties:
+    north to south, then west to east).
     """
 
     boundary: Area
@@ -261,4 +279,5 @@ class FieldInputs:
     sprayed: tuple[Sprayed, ...] = ()  # in this crop, up to today
     made_today: tuple[Sprayed, ...] = ()  # on any field of the farm
     blocks_drawn: bool = True  # False: made from a planter's records
+    no_spray: tuple[NoSpray, ...] = ()
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256
