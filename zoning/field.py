@@ -16,7 +16,7 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
-from zoning.offers import drawn, scouted, spots
+from zoning.offers import drawn, no_spray, scouted, spots
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
@@ -175,6 +175,8 @@ def offer(  # noqa: PLR0913  (as for `run`)
         divisions=found.divisions,
         held_out=found.zoning.quality,
         quality=quality,
+        no_spray=no_spray.beside(given.no_spray, [one.outline_m for one in zones]),
+        heading_deg=given.heading.deg,
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,
         choices=priced,

@@ -169,7 +169,10 @@ def test_a_pond_below_zero_does_not_undo_the_offset(folder: Folder) -> None:
     red[10:30, 10:16], nir[10:30, 10:16] = -0.002, 0.001  # 120 of 1200 cells: 10 %
     folder.image("2026-06-28_x.tif", counts(red, nir, 1000))
     found = field(folder, entry("product = 'sentinel-2 l2a'\nbaseline = '05.10'"))
-    assert said(found) == ["inputs.layer_no_canopy"]
+    assert said(found) == [
+        "inputs.layer_no_canopy",
+        "inputs.dead_seen",
+    ]  # 120 cells are 2.97 ac: no pass there
     assert middle(found) == pytest.approx(TRUE, abs=0.01)  # the pond takes cells from one side
 
 
@@ -319,9 +322,10 @@ def test_by_hand_water_and_bare_ground_are_left_out(folder: Folder, system: str,
     found = field(folder, entry("product = 'sentinel-2 l2a'\nbaseline = '05.10'"))
     assert int((found.inside & ~np.isfinite(found.layers[0].values)).sum()) == 80
     assert np.nanmin(found.layers[0].values) > 0.7
-    assert [note.text for note in found.notes] == [
-        f"NDVI 2026-06-28 leaves out {words} of bare or drowned ground"
-    ]
+    # Neither is an acre, so both are sprayed through; their outlines have round corners.
+    assert said(found) == ["inputs.layer_no_canopy", "inputs.dead_small"]
+    assert found.notes[0].text == f"NDVI 2026-06-28 leaves out {words} of bare or drowned ground"
+    assert found.no_spray == ()
     assert found.layers[0].clear_frac == 1  # they were seen
 
 
@@ -340,7 +344,7 @@ def test_another_index_leaves_them_out_too_where_red_is_named(folder: Folder) ->
     folder.image("2026-06-28_x.tif", np.stack([red, nir, slope(0.14, 0.12)]).astype("float32"))
     text = entry(name="NDRE").replace("nir = 2", "nir = 2, rededge = 3")
     found = field(folder, text)
-    assert said(found) == ["inputs.layer_no_canopy"]
+    assert said(found) == ["inputs.layer_no_canopy", "inputs.dead_small"]
     folder.toml = start
     without = field(folder, text.replace("red = 1, ", ""))
     assert said(without) == []
@@ -359,7 +363,7 @@ def test_an_image_of_bare_soil_loses_nothing(folder: Folder) -> None:
     text = entry("product = 'sentinel-2 l2a'\nbaseline = '05.10'")
     start = folder.toml
     folder.image("2026-06-28_x.tif", counts(*with_pond(20), 1000))  # 400 of 1200 cells: a third, not more
-    assert said(field(folder, text)) == ["inputs.layer_no_canopy"]
+    assert said(field(folder, text)) == ["inputs.layer_no_canopy", "inputs.dead_seen"]
     folder.toml = start
     folder.image("2026-06-28_x.tif", counts(*with_pond(21), 1000))
     found = field(folder, text)

@@ -63,7 +63,7 @@ def test_what_is_recorded_only_are_keys():
     for pattern in RECORDED_ONLY:
         assert pattern in keys() or (pattern.endswith(".") and pattern[:-1] in tables()), pattern
     asked = {key.pattern for key in keys().values() if key.is_recorded_only}
-    assert {"setback.width", "check_strips.pairs"} <= asked
+    assert {"harvest.header", "check_strips.pairs"} <= asked
     assert not {"money.grain_price", "sprayer.boom", "weather.daily"} & asked
 
 
@@ -78,6 +78,7 @@ def test_recorded_only_are_the_keys_that_no_step_reads():
         "zones.file",
         "setback.file",
         "setback.width",
+        "dead_ground.file",
         "sprayer.base",
         "check_strips.pairs",
     }  # names of others

@@ -77,7 +77,8 @@ def layer(settings: Settings, name: str, ground: Ground, today: date) -> Read:
         used, of_places = _on_one_another(used, settings, ground)
         of_dates += of_places
     read = _together(used, (name, name in [one.layer for one in settings.imagery]), ground, settings.units)
-    return replace(read, notes=(*said, *of_dates, *read.notes), paths=paths)
+    looks = tuple(look for one in used if (look := one.look) is not None)
+    return replace(read, notes=(*said, *of_dates, *read.notes), paths=paths, looks=looks)
 
 
 def _used(pictures: Sequence[Picture], name: str, ground: Ground) -> tuple[list[Picture], list[Said]]:
@@ -135,6 +136,7 @@ def _joined(first: Picture, second: Picture) -> Picture:
         values=_nan_mean(np.stack([first.values, second.values])),
         water=first.water | second.water,
         bare=(first.bare | second.bare) & ~(first.water | second.water),
+        tells_bare=first.tells_bare and second.tells_bare,
         pixel_m=max(first.pixel_m, second.pixel_m),
         places=(*first.places, *second.places),
     )

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import bare, dates, files, image_file, masks, raster, reflectance
+from zoning.inputs import bare, dates, dead, files, image_file, masks, raster, reflectance
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.indices import BANDS, NEEDS_REFLECTANCE, index
@@ -37,19 +37,23 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Read:
-    """What one file, or several, gave: a layer, or none where it is of no use, and what is to be said."""
+    """What one file, or several, gave: a layer, or none where it is of no use, and what is to be said.
+
+    `looks` are the images in it that tell bare ground from canopy.
+    """
 
     layer: Layer | None
     notes: tuple[Said, ...]
     paths: tuple[Path, ...] = ()
+    looks: tuple[dead.Look, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Picture:
     """The index of one image on the whole grid, NaN where it is not clear.
 
-    `water` and `bare` are cells of the field without a canopy; `places` are the [[imagery]] that it came
-    from, counted from 1; `pixel_m` is the side of a pixel on the ground.
+    `water` and `bare` are cells of the field without a canopy, where it `tells_bare` ground at all; `places`
+    are the [[imagery]] that it came from, counted from 1; `pixel_m` is the side of a pixel on the ground.
     """
 
     file: str
@@ -57,6 +61,7 @@ class Picture:
     values: Floats
     water: Bools
     bare: Bools
+    tells_bare: bool
     pixel_m: float
     places: tuple[int, ...]
     notes: tuple[Said, ...]
@@ -66,6 +71,13 @@ class Picture:
     def seen(self) -> Bools:
         """Where it shows the ground, be it canopy or not."""
         return np.isfinite(self.values) | self.water | self.bare
+
+    @property
+    def look(self) -> dead.Look | None:
+        """What it tells of bare ground; None where that, or its day, is not known."""
+        if self.day is None or not self.tells_bare:
+            return None
+        return dead.Look(day=self.day, file=self.file, seen=self.seen, no_canopy=self.water | self.bare)
 
     @property
     def canopy(self) -> Floats:
@@ -137,9 +149,10 @@ def picture(settings: Settings, place: int, ground: Ground) -> Picture:
     if np.isfinite(shot.values[ground.inside]).any() and float(np.nanmedian(shot.values[ground.inside])) < 0:
         notes.append(Said("inputs.index_negative", file=wanted.file, name=wanted.index))
     water = dry = np.zeros(ground.grid.shape, dtype=bool)
+    tells_bare = False
     if is_reflectance and "red" in bands:
         without = bare.no_canopy(shot.bands["red"], shot.bands["nir"], ground.inside)
-        water, dry = without.water, without.bare
+        water, dry, tells_bare = without.water, without.bare, not without.too_much
         if without.too_much:
             notes.append(Said("inputs.image_bare", file=wanted.file, percent=100 * without.frac))
     return Picture(
@@ -148,6 +161,7 @@ def picture(settings: Settings, place: int, ground: Ground) -> Picture:
         values=shot.values,
         water=water,
         bare=dry,
+        tells_bare=tells_bare,
         pixel_m=shot.warped.pixel_m,
         places=(place,),
         notes=tuple(notes),

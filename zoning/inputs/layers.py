@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning.inputs import dates_of_images, further_layers, imagery
+from zoning.inputs import dates_of_images, dead, further_layers, imagery
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
 from zoning.settings.model import Settings
@@ -22,13 +22,17 @@ Attempt = Callable[[Callable[[], imagery.Read]], imagery.Read | None]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Seen:
-    """The layers of a field by their use, the files that they came from, and what is to be said."""
+    """The layers of a field by their use, the files that they came from, and what is to be said.
+
+    `looks` are the images that tell bare ground from canopy.
+    """
 
     zones: tuple[Layer, ...] = ()
     check: tuple[Layer, ...] = ()
     yield_bu_ac: Floats | None = None
     paths: tuple[Path, ...] = ()
     notes: tuple[Said, ...] = ()
+    looks: tuple[dead.Look, ...] = ()
 
 
 def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: Attempt) -> Seen:
@@ -63,6 +67,7 @@ def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: A
         yield_bu_ac=_mean(yields) if yields else None,
         paths=tuple(path for _, read in found for path in read.paths),
         notes=tuple(note for _, read in found for note in read.notes),
+        looks=tuple(look for _, read in found for look in read.looks),
     )
 
 

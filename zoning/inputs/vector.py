@@ -103,6 +103,11 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
 
 
+def has_layer(path: Path, layer: str) -> bool:
+    """Tell whether a file holds a layer of this name."""
+    return layer in fiona.listlayers(path)
+
+
 def column(theirs: Sequence[str], wanted: str) -> str | None:
     """Find a column: by its very name, whatever the case of its letters, or cut as a shapefile cuts it.
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from zoning.inputs.given import Area, FieldInputs
+from zoning.inputs.given import Area, FieldInputs, NoSpray
 from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
@@ -150,4 +150,6 @@ class Offer:
     divisions: tuple[BlockDivision, ...] = ()
     held_out: tuple[BlockQuality, ...] = ()
     quality: Quality | None = None
+    no_spray: tuple[NoSpray, ...] = ()  # in the plane `epsg`
+    heading_deg: float | None = None  # in which the field is driven, clockwise from grid north
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from zoning.offers import swaths_treated
+from zoning.offers import no_spray, swaths_treated
 from zoning.offers.bill import bill
 from zoning.offers.by_source import BySource, by_source
 from zoning.offers.choose import as_sprayed
@@ -128,6 +128,7 @@ def settle(
         blocks=_blocks(offer),
         quality=offer.quality,
         treatment=treatment,
+        no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
     )
 

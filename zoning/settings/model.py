@@ -94,14 +94,21 @@ class Zones(Part):
     divide_by: Literal["returns", "layers"] = "returns"  # what says how many zones a block gets
     file: str | None = None  # zones that somebody drew: then nothing is clustered
     zone_column: str | None = None  # None: the one that is called zone, name or id
+    bare_is_dead: bool = True  # large patches that the newest image shows bare or under water
     treatment: Literal["zones", "swath cells"] = "zones"  # what the sprayer's map is made of
 
 
 class Setback(Part):
-    """[[setback]]: recorded for the prescriptions of a later part."""
+    """[[setback]]: what keeps its distance; without a width the polygons as they are drawn."""
 
     file: Text
     width_m: M | None = Field(alias="width", default=None, gt=0, le=1000)
+
+
+class DeadGround(Part):
+    """[[dead_ground]]: where the crop drowned, was hailed out or never came."""
+
+    file: Text
 
 
 class Neighbours(Part):
@@ -161,6 +168,7 @@ class Settings(Part):
     layers: tuple[Layer, ...] = Field(alias="layer", default=())
     zones: Zones = Zones()
     setbacks: tuple[Setback, ...] = Field(alias="setback", default=())
+    dead_ground: tuple[DeadGround, ...] = ()
     scouting: tuple[Scouting, ...] = ()
     neighbours: Neighbours = Neighbours()
 

@@ -64,6 +64,7 @@ def _names(key: Key, settings: Settings) -> Iterator[str]:
         "imagery": len(settings.imagery),
         "layer": len(settings.layers),
         "setback": len(settings.setbacks),
+        "dead_ground": len(settings.dead_ground),
         "scouting": len(settings.scouting),
         "sprayer": len(settings.sprayers),
     }

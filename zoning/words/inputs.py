@@ -75,6 +75,15 @@ SENTENCES: dict[str, str] = {
         "{percent:.0f} % of the field is bare or under water in {file}: too early for zones by the canopy; "
         "nothing was left out"
     ),
+    "inputs.no_spray_outside": "the {kind} of {file} does not reach into the field",
+    "inputs.dead_small": (
+        "{area} of the dead ground of {file} lies in patches that are each below the smallest zone of "
+        "{least}: they are sprayed through"
+    ),
+    "inputs.dead_seen": (
+        "{area} is bare or under water in {file} of {day}: it counts as dead and gets no pass; if it does "
+        "grow, set bare_is_dead = false in [zones]"
+    ),
     "inputs.layer_no_canopy": "{name} leaves out {areas}",
     "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
     "inputs.image_negative": (

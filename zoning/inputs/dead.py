@@ -1,0 +1,111 @@
+"""Dead ground that images show: large patches that the newest clear look shows bare or under water.
+
+Cells in, outlines out; reads no file.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from zoning.evidence import number
+from zoning.inputs.boundary import polygons_of
+from zoning.inputs.given import Area, Block
+from zoning.inputs.grid import Grid
+
+Bools = npt.NDArray[np.bool_]
+Ints = npt.NDArray[np.int16]
+
+_CORNER_CELLS = 0.75  # a stair of cells lies within this of the straight line that it stands for
+_ROUND_CELLS = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Look:
+    """What one image saw: where it shows the ground, and where that has no canopy."""
+
+    day: date
+    file: str
+    seen: Bools
+    no_canopy: Bools
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DeadPatches:
+    """Outlines in the CRS of the grid, and the images that show them, with the day of the newest."""
+
+    outline: Area
+    files: str
+    day: date
+
+
+def patches(
+    looks: Sequence[Look], grid: Grid, blocks: Sequence[Block], block_of_cell: Ints
+) -> DeadPatches | None:
+    """Find the ground on which nothing grows.
+
+    Parameters
+    ----------
+    looks : sequence of Look
+        Images of reflectance whose day is known, in any order.
+    grid : Grid
+    blocks : sequence of Block
+        In the order of `block_of_cell`.
+    block_of_cell : ndarray of int, shape of the grid
+        -1 outside.
+
+    Returns
+    -------
+    DeadPatches or None
+        None where there is none. Patches of any size that are at least three cells wide: along an edge one or
+        two cells may be a road that the image has a pixel off.
+
+    Notes
+    -----
+    A cell counts as dead where the newest look that saw it shows no canopy. An image tells nothing of a block
+    that was planted less than `inputs.dead_least_d` days before it, as young rows look bare from above; nor
+    of one that would be dead in more than `inputs.bare_most_frac`: then the whole stand is young or thin.
+    """
+    dead = np.zeros(grid.shape, dtype=bool)
+    newest: list[Look] = []
+    for look in sorted(looks, key=lambda one: one.day):
+        old = [(look.day - block.planted).days >= number("inputs.dead_least_d") for block in blocks]
+        told = look.seen & np.array([*old, False])[block_of_cell]
+        dead = np.where(told, look.no_canopy, dead)
+        newest += [look] if (told & look.no_canopy).any() else []
+    for place in np.unique(block_of_cell[dead]):
+        mine = block_of_cell == place
+        if dead[mine].sum() > mine.sum() * number("inputs.bare_most_frac"):
+            dead &= ~mine
+    dead = _wide(dead)
+    if not dead.any():
+        return None
+    showing = [look for look in newest if (look.no_canopy & dead).any()]
+    return DeadPatches(
+        outline=_outline(dead, grid),
+        files=", ".join(dict.fromkeys(look.file for look in showing)),
+        day=showing[-1].day,
+    )
+
+
+def _wide(cells: Bools) -> Bools:
+    """Keep what is at least three cells wide each way: squares of three cells, laid wherever they fit."""
+    # imported late: only a field with bare ground needs it
+    from scipy import ndimage
+
+    return np.asarray(ndimage.binary_opening(cells, structure=np.ones((3, 3), dtype=bool)))
+
+
+def _outline(cells: Bools, grid: Grid) -> Area:
+    """Draw around cells, without stairs and with round corners."""
+    rows, columns = np.nonzero(cells)
+    west = grid.left_m + columns * grid.cell_m
+    north = grid.top_m - rows * grid.cell_m
+    whole = shapely.union_all(shapely.box(west, north - grid.cell_m, west + grid.cell_m, north))
+    straight = shapely.simplify(whole, _CORNER_CELLS * grid.cell_m)
+    round_m = _ROUND_CELLS * grid.cell_m
+    opened = shapely.buffer(shapely.buffer(straight, -round_m, quad_segs=2), round_m, quad_segs=2)
+    return polygons_of(opened)

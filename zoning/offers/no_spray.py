@@ -1,0 +1,57 @@
+"""Ground that is never sprayed, beside the zones as they were drawn: with their corners on its edges."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import cast
+
+import shapely
+
+from zoning.inputs import area
+from zoning.inputs.given import Area, NoSpray
+from zoning.plan import PlanNoSpray
+
+_SAME_PLACE_M = 1e-5  # a corner of a zone lies on the edge of no-spray ground within rounding
+
+
+def beside(no_spray: Sequence[NoSpray], zones: Sequence[Area]) -> tuple[NoSpray, ...]:
+    """Give no-spray ground the corners of the zones on its edges, so that both are one coverage.
+
+    Parameters
+    ----------
+    no_spray : sequence of NoSpray
+    zones : sequence of Polygon or MultiPolygon
+        Outlines of the zones, in the same plane: their edges have corners where lines between zones end.
+    """
+    if not no_spray:
+        return ()
+    tree = shapely.STRtree(list(shapely.points(shapely.get_coordinates(list(zones)))))
+    return tuple(_with_corners(one, tree) for one in no_spray)
+
+
+def _with_corners(one: NoSpray, corners: shapely.STRtree) -> NoSpray:
+    edge = shapely.boundary(one.outline)
+    near = corners.query(edge, predicate="dwithin", distance=_SAME_PLACE_M)
+    if not len(near):
+        return one
+    there = shapely.multipoints(corners.geometries.take(near))
+    return replace(one, outline=cast(Area, shapely.snap(one.outline, there, _SAME_PLACE_M)))
+
+
+def planned(no_spray: Sequence[NoSpray], epsg: int) -> tuple[PlanNoSpray, ...]:
+    """Give no-spray ground as it stands in a plan.
+
+    Parameters
+    ----------
+    no_spray : sequence of NoSpray
+    epsg : int
+        The plane of their outlines.
+    """
+    return tuple(
+        PlanNoSpray(
+            kind=one.kind,
+            source=one.source,
+            outline=area.to_lonlat(one.outline, epsg),
+            area_ac=one.area_ac,
+        )
+        for one in no_spray
+    )
