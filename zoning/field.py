@@ -147,13 +147,12 @@ def offer(  # noqa: PLR0913  (as for `run`)
     seen_here = scouted.scouted(given, found.zoning)
     notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
     notes += scouted.moved(seen_here, known, found.zoning, stages, of_counts)
-    notes += (*found.notes, *not_coming)
     stopped = _stopped(settings, zones)
     level = 1 if stopped else settings.level
     tell("pricing the options")
     priced = choices(zones, settings, known, found.zoning, (day, seed)) if level > 1 else ()
     quality = measured() if measured is not None else None
-    notes += (*drawn.doubts(quality, zones, given), *stopped)
+    notes += (*found.notes, *not_coming, *drawn.doubts(quality, zones, given), *stopped)
     made = Offer(
         field=settings.name,
         farm=settings.farm_name,
@@ -165,7 +164,6 @@ def offer(  # noqa: PLR0913  (as for `run`)
         boundary=given.boundary_lonlat,
         area_ac=given.area_ac,
         zones=zones,
-        options=None,
         why_no_options=stopped[0] if stopped else None,
         product=settings.product.name if settings.product else "",
         notes=tuple(notes),

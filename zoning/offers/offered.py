@@ -138,7 +138,7 @@ class Offer:
     boundary: Area
     area_ac: float
     zones: tuple[OfferedZone, ...]
-    options: Options | None
+    options: Options | None = None
     why_no_options: Said | None = None
     product: str
     notes: tuple[Said, ...]
