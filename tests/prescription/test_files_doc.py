@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 import fiona
+from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, with_scouting
 
 from zoning.prescription import geopackage, shapefile
@@ -52,6 +53,8 @@ def test_keys_of_plan_json():
     assert starting("pass") == list(whole["passes"][0])
     assert starting("explained_frac") == list(whole["zoning"])
     assert starting("block") == list(whole["zoning"]["blocks"][0])
+    bare = as_object(with_no_spray(plan_of(), {2: "setback"}))
+    assert starting("kind") == list(bare["no_spray"][0])
     assert starting("spray_ac") == list(whole["totals"])
     assert starting("date") == list(as_object(with_scouting(plan_of(), counted=[1]))["scouting"][0])
     assert starting("name") == list(whole["zones"][0]["steps"][0])
@@ -84,9 +87,11 @@ def test_columns_of_the_boundary_layer_are_named():
 
 def test_every_layer_of_the_geopackage_is_named(tmp_path):
     page = PAGE.read_text(encoding="utf-8")
-    geopackage.write(with_scouting(plan_of(), counted=[1]), tmp_path)
+    plan = made_plan(Made(labels=[[1, 2, 4], [3, 3, 6]]))
+    plan = with_no_spray(with_scouting(plan, counted=[1]), {4: "setback", 6: "dead ground"})
+    geopackage.write(plan, tmp_path)
     layers = fiona.listlayers(tmp_path / geopackage.NAME)
-    assert len(layers) == 4
+    assert len(layers) == 6
     about = page.split("## zones.gpkg")[1].split("##")[0]
     assert all(f"`{layer}`" in about for layer in layers)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from made_plans import Made, made_plan
-from made_sheets import made_sheet
+from made_sheets import made_cover, made_sheet
 
 from zoning.prescription.load_json import sheet_object
 from zoning.prescription.plan_json import as_object, as_text
@@ -50,12 +50,24 @@ def test_a_plan_with_a_sheet_is_json():
     assert sheet_object(None, metric=True) is None
 
 
+def test_by_hand_the_edges():
+    # 120 - .4 + 1.5 + .6 = 121.7 ac = 49.2502 ha; 90 ft / 9 = 3.048 m
+    sheet = replace(made_sheet(), cover=made_cover(1.5, 0.6, 0.4))
+    found = sheet_object(sheet, metric=True)["edges"]
+    assert (found["section_m"], found["sections"]) == (3.048, 9)
+    assert [found[f"{key}_ac"] for key in ("sprayed", "over", "off_crop", "missed")] == [121.7, 1.5, 0.6, 0.4]
+    assert found["sprayed_ha"] == pytest.approx(121.7 * 0.40468564)
+    assert found["off_crop_ha"] == pytest.approx(0.6 * 0.40468564, abs=1e-6)
+    assert "sprayed_ha" not in sheet_object(sheet, metric=False)["edges"]
+    assert sheet_object(made_sheet(), metric=True)["edges"] is None
+
+
 def test_the_page_names_every_key_and_no_other():
     table = PAGE.split("Its `load_sheet`.")[1].split("\n\n")[1]
     rows = [line for line in table.splitlines() if line.startswith("| `")]
     named = [key for row in rows for key in re.findall(r"`([^`]+)`", row.split("|")[1])]
-    found = sheet_object(made_sheet(), metric=False)
+    found = sheet_object(replace(made_sheet(), cover=made_cover()), metric=False)
     flat = [key for key in found if key != "last_load"]
     assert [key for key in named if key != "last_load"] == flat
-    for inner in (found["last_load"], found["label"], found["neighbours"], found["zones"][0]):
+    for inner in (found["last_load"], found["label"], found["neighbours"], found["zones"][0], found["edges"]):
         assert all(f"`{key}`" in table for key in inner)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def frame(plan: Plan) -> "GeoDataFrame":
-    """Give the zones of a plan, one row each, in EPSG:4326.
+    """Give the zones of a plan, one row each, in EPSG:4326; no-spray ground is in no zone and has no row.
 
     Parameters
     ----------

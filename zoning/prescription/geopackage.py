@@ -1,11 +1,12 @@
-"""zones.gpkg: zones, passes, scouting and boundary with every figure of plan.json, as OGC GeoPackage 1.3.
+"""zones.gpkg: the layers of a plan with every figure of plan.json, as OGC GeoPackage 1.3.
 
 Columns are the keys of plan.json, flattened with `_`, so that one description serves both; its lists inside a
 zone or a pass (steps, days of waiting) are not repeated. Written at every level; what a level does not know
 is empty.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from fiona.io import MemoryFile
 from shapely import MultiPolygon, Point
 from shapely.geometry import mapping
 
-from zoning.plan import SOURCES, Plan
+from zoning.plan import SOURCES, NoSprayKind, Plan
 from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many, treated_by, union
@@ -84,6 +85,7 @@ _PASS = {
 }
 # The place is the point. The day stands last: fiona 1.10 takes the first text behind a day for another day.
 _SCOUTING = {"zone": "int32", "kind": "str", "text": "str", "date": "date"}
+_NO_SPRAY = {"kind": "str", "source": "str", "area_ac": "float"}
 _BOUNDARY = {
     "field": "str",
     "farm": "str",
@@ -94,7 +96,14 @@ _BOUNDARY = {
     "zones_id": "str",
     "notes": "str",
 }
-_BY_LAYER = {"zones": _ZONE, "passes": _PASS, "scouting": _SCOUTING, "boundary": _BOUNDARY}
+_NO_SPRAY_LAYERS: dict[str, NoSprayKind] = {"setbacks": "setback", "dead_ground": "dead ground"}
+_BY_LAYER = {
+    "zones": _ZONE,
+    "passes": _PASS,
+    "scouting": _SCOUTING,
+    **dict.fromkeys(_NO_SPRAY_LAYERS, _NO_SPRAY),
+    "boundary": _BOUNDARY,
+}
 _PARTS = ("_mean", "_p10", "_p90", "_sd")
 
 
@@ -141,17 +150,28 @@ def _scouting(_plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
         yield Point(row["lon"], row["lat"]), row
 
 
+def _no_spray(kind: NoSprayKind, plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
+    for one, row in zip(plan.no_spray, whole["no_spray"], strict=True):
+        if one.kind == kind:
+            yield many(one.outline), row
+
+
 def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     notes = "; ".join(note.text for note in plan.notes)
     yield many(plan.boundary), {**whole, "farm": plan.farm, "notes": notes}
 
 
-_ROWS = {"zones": _zones, "passes": _passes, "scouting": _scouting, "boundary": _boundary}
-_WHERE_ANY = ("passes", "scouting")  # layers that are left out where they would be empty
+_ROWS: dict[str, Callable[[Plan, Mapping[str, Any]], Iterable[Row]]] = {
+    "zones": _zones,
+    "passes": _passes,
+    "scouting": _scouting,
+    **{layer: partial(_no_spray, kind) for layer, kind in _NO_SPRAY_LAYERS.items()},
+    "boundary": _boundary,
+}
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write zones.gpkg with the layers zones, passes and scouting (where there are any), and boundary.
+    """Write zones.gpkg: the layers zones and boundary, and each of the others where it is not empty.
 
     Parameters
     ----------
@@ -168,7 +188,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     Raises
     ------
     ValueError
-        When the zones do not cover the field exactly.
+        When zones, or swath cells, and no-spray ground do not cover the field exactly.
     """
     check_cover(plan)
     whole = as_object(plan)
@@ -177,7 +197,8 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     # Made in memory, then written by us, so that a full disk is an OSError and no silence.
     with fiona.Env(OGR_CURRENT_DATE=now), MemoryFile(filename=NAME) as memory:
         for layer, rows_of in _ROWS.items():
-            if layer in _WHERE_ANY and not whole[layer]:
+            rows = list(rows_of(plan, whole))
+            if not rows:
                 continue
             shape = "Point" if layer == "scouting" else "MultiPolygon"
             kinds = columns(layer, metric=plan.units == "metric")
@@ -195,7 +216,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
                         "geometry": mapping(place),
                         "properties": {name: row.get(name) for name in kinds},
                     }
-                    for place, row in rows_of(plan, whole)
+                    for place, row in rows
                 )
         (folder / NAME).write_bytes(memory.read())
     return (NAME,)

@@ -5,6 +5,7 @@ What is measured has its key in gallons, what is weighed in pounds; the other on
 
 from zoning.passes.loads.dose import Amount, Dose
 from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
+from zoning.passes.sections import SectionCover
 from zoning.prescription.twins import Json, number, with_twins
 
 
@@ -41,6 +42,7 @@ def sheet_object(sheet: LoadSheet | None, metric: bool) -> Json | None:
             )
             for one in sheet.zones
         ],
+        "edges": None if sheet.cover is None else _edges(sheet.cover, metric),
         "label": _label(sheet.label),
         "entrance": sheet.site.entrance or None,
         "wires": sheet.site.wires or None,
@@ -81,6 +83,18 @@ def _amount(name: str, amount: Amount | None) -> Json:
         f"{name}_gal": number(gal, name) if gal is not None and not lb else None,
         f"{name}_lb": number(lb, name) if lb else None,
     }
+
+
+def _edges(cover: SectionCover, metric: bool) -> Json:
+    plain = {
+        "section_m": number(cover.section_m, "section_m"),
+        "sections": cover.sections,
+        "sprayed_ac": number(cover.sprayed_ac, "sprayed_ac"),
+        "over_ac": number(cover.over_ac, "over_ac"),
+        "off_crop_ac": number(cover.off_crop_ac, "off_crop_ac"),
+        "missed_ac": number(cover.missed_ac, "missed_ac"),
+    }
+    return with_twins(plain, metric)
 
 
 def _label(label: LabelLimits) -> Json:

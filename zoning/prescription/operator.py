@@ -55,7 +55,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     Raises
     ------
     ValueError
-        When the zones do not cover the field exactly.
+        When zones, or swath cells, and no-spray ground do not cover the field exactly.
     """
     if not applies(plan) or not plan.passes:
         return ()

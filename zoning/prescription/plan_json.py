@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from zoning.plan import SCHEMA_VERSION, Plan, PlanPass, PlanZone, Scouted
+from zoning.plan import SCHEMA_VERSION, Plan, PlanNoSpray, PlanPass, PlanZone, Scouted
 from zoning.prescription.load_json import sheet_object
 from zoning.prescription.money_json import SUMMED, money_object, totals_object
 from zoning.prescription.twins import Json, number, with_twins
@@ -94,6 +94,11 @@ def _pass(one: PlanPass, metric: bool) -> Json:
     return with_twins(plain, metric)
 
 
+def _no_spray(one: PlanNoSpray, metric: bool) -> Json:
+    plain = {"kind": one.kind, "source": one.source, "area_ac": number(one.area_ac, "area_ac")}
+    return with_twins(plain, metric)
+
+
 def scouted_object(one: Scouted) -> Json:
     """Give something that was seen in the field as it stands in plan.json."""
     return {
@@ -110,10 +115,11 @@ def sums_of(plans: Sequence[Plan]) -> Json:
     """Give area and totals of several plans together; metric figures beside them where all are metric."""
     metric = bool(plans) and all(plan.units == "metric" for plan in plans)
     money = [plan.totals for plan in plans if plan.totals is not None]
-    area_ac = math.fsum(plan.area_ac for plan in plans)
-    together = {key: number(math.fsum(getattr(one, key) for one in money), key) for key in SUMMED}
-    area = with_twins({"area_ac": number(area_ac, "area_ac")}, metric)
-    return area | with_twins(together, metric)
+    sums = {"area_ac": math.fsum(plan.area_ac for plan in plans)}
+    for key in SUMMED:
+        of = plans if key == "no_spray_ac" else money
+        sums[key] = math.fsum(getattr(one, key) for one in of)
+    return with_twins({key: number(value, key) for key, value in sums.items()}, metric)
 
 
 def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
@@ -149,10 +155,11 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "schedule": plan.schedule,
         "response_source": plan.source,
         "zones": [_zone(zone, metric) for zone in plan.zones],
+        "no_spray": [_no_spray(one, metric) for one in plan.no_spray],
         "passes": [_pass(one, metric) for one in plan.passes],
         "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
-        "totals": totals_object(plan.totals, metric),
+        "totals": totals_object(plan.totals, plan.no_spray_ac, metric),
         "notes": [_said(note) for note in plan.notes],
         "files": list(files),
     }

@@ -18,7 +18,7 @@ from shapely.geometry import mapping
 
 from zoning import units
 from zoning.inputs.area import geodesic_ac
-from zoning.plan import NO_PRICE_PAYS, Plan, PlanZone
+from zoning.plan import NO_PRICE_PAYS, NoSprayKind, Plan, PlanNoSpray, PlanZone
 from zoning.prescription.polygons import (
     CRS,
     NOTHING,
@@ -31,6 +31,8 @@ from zoning.prescription.polygons import (
 SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 STEM = "prescription"
 _BLOCK_WIDTH = 24
+_KINDS: dict[NoSprayKind, str] = {"setback": "SETBACK", "dead ground": "DEAD"}
+_SAYS_NOTHING: dict[str, str | int | float] = {"str": NOTHING, "int32": 0, "float": 0.0}
 
 Value = str | int | float
 
@@ -105,6 +107,23 @@ def columns(metric: bool) -> tuple[Column, ...]:
     )
 
 
+def no_spray_values(one: PlanNoSpray, polygon: Polygon, metric: bool) -> dict[str, Value]:
+    """Values of a polygon of no-spray ground; dates and money are those of a zone that has none."""
+    area_ac = geodesic_ac(polygon)
+    known: dict[str, Value] = {
+        "KIND": _KINDS[one.kind],
+        "ACTION": "SKIP",
+        "BE_USD_BU": NO_PRICE_PAYS,
+        "BE_USD_T": NO_PRICE_PAYS,
+        "AREA_AC": area_ac,
+        "AREA_HA": units.ha_from_ac(area_ac),
+    }
+    return {
+        column.name: known.get(column.name, _SAYS_NOTHING[column.kind.partition(":")[0]])
+        for column in columns(metric)
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One polygon with its values."""
@@ -171,16 +190,22 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     Raises
     ------
     ValueError
-        When the zones do not cover the field exactly.
+        When zones and no-spray ground do not cover the field exactly.
     """
     if not applies(plan):
         return ()
     check_cover(plan)
-    table = columns(plan.units == "metric")
+    metric = plan.units == "metric"
+    table = columns(metric)
     rows = [
         Row(polygon, {column.name: column.value(zone, polygon) for column in table})
         for zone in plan.zones
         for polygon in single_parts(zone.outline)
+    ]
+    rows += [
+        Row(polygon, no_spray_values(one, polygon, metric))
+        for one in plan.no_spray
+        for polygon in single_parts(one.outline)
     ]
     write_set(folder / f"{STEM}.shp", {column.name: column.kind for column in table}, rows, plan.today)
     return tuple(f"{STEM}{suffix}" for suffix in SUFFIXES)
