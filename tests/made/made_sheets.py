@@ -4,6 +4,7 @@ from pathlib import Path
 
 from zoning.passes.loads.filling import load_sheet
 from zoning.passes.loads.sheet import LoadSheet
+from zoning.passes.sections import SectionCover
 from zoning.settings.model import Settings
 from zoning.sprayer.reach import reach
 
@@ -41,3 +42,16 @@ def sheet_of(settings: Settings, zones=None, volume_gal_ac=15.0, **more) -> Load
 def made_sheet(zones=None, volume_gal_ac=15.0, **settings) -> LoadSheet:
     """Both in one."""
     return sheet_of(sheet_settings(**settings), zones, volume_gal_ac)
+
+
+def made_cover(over_ac=0.0, off_crop_ac=0.0, missed_ac=0.0, *, treated_ac=120.0, sections=9) -> SectionCover:
+    """What a boom of 90 ft does along the edges of the field."""
+    return SectionCover(
+        section_m=90 * 0.3048 / sections,
+        sections=sections,
+        treated_ac=treated_ac,
+        sprayed_ac=treated_ac - missed_ac + over_ac + off_crop_ac,
+        over_ac=over_ac,
+        off_crop_ac=off_crop_ac,
+        missed_ac=missed_ac,
+    )

@@ -8,6 +8,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_ground import random_outlines
+from section_witness import sprayed_areas_m2
 from shapely import Polygon, affinity, box
 
 from zoning.passes.sections import SectionCover, section_cover
@@ -165,32 +166,6 @@ def ground(seed):
     return outlines[: (len(outlines) + 1) // 2], outlines, closed
 
 
-def rectangles(treated, crop, no_spray, heading_deg, section_m):
-    """What is sprayed, cut by another library: each part of ground in a section as long as it is."""
-    turned = [
-        affinity.rotate(shapely.union_all(one), heading_deg, origin=(WEST, SOUTH)) for one in (crop, treated)
-    ]
-    closed = affinity.rotate(shapely.union_all(no_spray), heading_deg, origin=(WEST, SOUTH))
-    west, south, east, north = turned[0].bounds
-    made = []
-    for left in np.arange(west, east, section_m):
-        strip = box(left + 0.001, south - 9999, left + section_m - 0.001, north + 9999)
-        spans = [
-            shapely.union_all(
-                [
-                    shapely.LineString([(0, part.bounds[1]), (0, part.bounds[3])])
-                    for part in shapely.get_parts(strip & one)
-                    if part.area > 0
-                ]
-            )
-            for one in (turned[1], closed)
-        ]
-        for span in shapely.get_parts(spans[0] - spans[1]):
-            if span.length > 0:
-                made.append(box(left, span.bounds[1], left + section_m, span.bounds[3]))
-    return shapely.union_all(made), turned[0], turned[1]
-
-
 cases = given(
     seed=st.integers(0, 10_000),
     heading_deg=st.one_of(st.sampled_from([0.0, 90.0, 37.0]), st.floats(0, 359.9)),
@@ -219,17 +194,8 @@ def test_areas_add_up(seed, heading_deg, boom_m, sections):
 def test_it_agrees_with_polygons_that_another_library_cuts(seed, heading_deg, boom_m, sections):
     treated, crop, no_spray = ground(seed)
     cover = section_cover(treated, crop, no_spray, heading_deg, boom_m, sections)
-    sprayed, whole, wanted = rectangles(treated, crop, no_spray, heading_deg, boom_m / sections)
-    assert m2(cover) == pytest.approx(
-        [
-            wanted.area,
-            sprayed.area,
-            (sprayed & (whole - wanted)).area,
-            (sprayed - whole).area,
-            (wanted - sprayed).area,
-        ],
-        abs=0.05,
-    )
+    expected = sprayed_areas_m2(treated, crop, no_spray, heading_deg, boom_m / sections)
+    assert m2(cover) == pytest.approx(expected, abs=0.05)
 
 
 @settings(max_examples=8, deadline=None)

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 from made_plans import Made, made_plan
-from made_sheets import DRONE, MONEY, made_sheet
+from made_sheets import DRONE, MONEY, made_cover, made_sheet
 
 from zoning.show.load_sheet import WIDTH, texts
 from zoning.words import SENTENCES, cautions
@@ -203,12 +203,71 @@ def test_injected_product_is_marked():
     assert row(page, "Invented Fungicide A *")
 
 
+def edges_of(cover, *, units="us", **wanted):
+    """The row of the edges, without the breaks of its lines; empty where there is none."""
+    rest = joined(page_of(replace(made_sheet(**wanted), cover=cover), units=units)).split(" edges ")
+    return rest[1].split(" dose ")[0] if len(rest) > 1 else ""
+
+
+def test_by_hand_what_is_sprayed_beyond_the_ground_of_the_pass():
+    # 1.5 + 0.7 = 2.2 ac, of 120 ac 1.83 %; 2.2 ac x 15 gal/ac = 33 gal; 45 - 33 = 12
+    cover = made_cover(1.5, 0.7)
+    said = (
+        "sections of 10 ft spray 1.8 % more than is to be sprayed: 1.5 ac on ground to be left, 0.7 ac off "
+    )
+    said += "the crop; that takes 33 gal of mix more"
+    missing = " than the loads hold: have it ready, or add it to `overage`"
+    assert edges_of(cover) == f"{said}{missing} (0 gal here)"
+    assert edges_of(cover, rig={"overage": "25 gal"}) == f"{said}{missing} (25 gal here)"
+    assert edges_of(cover, rig={"overage": "45 gal"}) == (
+        f"{said}: the overage of 45 gal holds it if no more than 12 gal stay in lines and pump"
+    )
+
+
+def test_by_hand_the_edges_in_metric():
+    # 1.5 ac = 0.607 ha, 0.7 ac = 0.283 ha; 33 gal = 124.9 L; 45 gal = 170.3 L, less 124.9 L 45.4 L
+    found = edges_of(made_cover(1.5, 0.7), units="metric", rig={"overage": "45 gal"})
+    assert found.startswith("sections of 3.0 m spray 1.8 % more")
+    assert "0.6 ha on ground to be left, 0.3 ha off the crop; that takes 125 L of mix more" in found
+    assert found.endswith("the overage of 170 L holds it if no more than 45 L stay in lines and pump")
+
+
+def test_by_hand_what_stays_dry_beside_setbacks_takes_no_mix():
+    # 1.0 ac beyond and 0.4 ac dry: 0.6 ac x 15 = 9 gal
+    found = edges_of(made_cover(0.0, 1.0, 0.4))
+    assert "more than is to be sprayed: 1.0 ac off the crop; 0.4 ac beside setbacks stay dry" in found
+    assert "that takes 9 gal of mix more" in found
+    assert edges_of(made_cover(missed_ac=0.4)) == "0.4 ac beside setbacks stay dry"
+    assert "takes" not in edges_of(made_cover(0.1, 0.1, 0.4))
+
+
+def test_a_boom_without_sections_is_not_called_one():
+    found = edges_of(made_cover(4.0, 2.0, sections=1))
+    assert found.startswith(
+        "a boom or swath of 90 ft without sections sprays 5.0 % more than is to be sprayed:"
+    )
+
+
+def test_edges_too_small_to_be_written_are_not_told():
+    assert edges_of(made_cover(0.04, 0.04, 0.04)) == ""
+    assert edges_of(made_cover(0.04, 0.06)).split(": ")[1].startswith("0.1 ac off the crop;")
+    assert edges_of(None) == ""
+    # 0.1 ac are 0.04 ha
+    assert edges_of(made_cover(0.1, 0.1, 0.1), units="metric") == ""
+
+
+def test_the_edges_change_no_load():
+    with_edges = page_of(replace(made_sheet(), cover=made_cover(1.5, 0.6)))
+    for name in ("dose", "mix", "spray mix", "treats", "water"):
+        assert row(with_edges, name) == row(page_of(made_sheet()), name)
+
+
 @pytest.mark.parametrize("units", ["us", "metric"])
 @pytest.mark.parametrize(
     "wanted", [{}, FULL, {"irrigated": True, "money": MONEY | {"other_pass": "insecticide"}}]
 )
 def test_it_is_one_page_of_eighty_letters(units, wanted):
-    page = page_of(made_sheet(**wanted), units=units)
+    page = page_of(replace(made_sheet(**wanted), cover=made_cover(1.5, 0.8, 0.4)), units=units)
     assert max(map(len, page.splitlines())) <= WIDTH == 80
     assert len(page.splitlines()) <= LONGEST_PAGE
     assert page.isascii()

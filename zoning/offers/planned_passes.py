@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -11,7 +12,9 @@ from zoning.offers.offered import Offer
 from zoning.passes.loads.filling import load_sheet
 from zoning.passes.loads.sheet import LoadSheet
 from zoning.passes.problem import Chosen, Visit
-from zoning.plan import PlanPass, PlanTreatment, PlanZone
+from zoning.passes.sections import SectionCover, section_cover
+from zoning.plan import Area, PlanPass, PlanTreatment, PlanZone
+from zoning.settings.model import Sprayer
 from zoning.units import date_from_day
 from zoning.words import Said
 
@@ -83,17 +86,33 @@ def _sheet(
         return None
     [at] = [one for one in offer.options.reaches if one.volume_gal_ac == visit.volume_gal_ac]
     [sprayer] = [one for one in offer.settings.sprayers if one.name == visit.sprayer]
-    treated_ac = None
+    treated_ac, treated_m = None, [one.outline_m for one in offer.zones if one.zone in visit.zones]
     if treatment is not None:
-        parts = (outline for outline, number in treatment.parts if number == visit.number)
+        parts = [outline for outline, number in treatment.parts if number == visit.number]
         treated_ac = math.fsum(area.geodesic_ac(outline) for outline in parts)
-    return load_sheet(
+        treated_m = [area.from_lonlat(outline, offer.epsg) for outline in parts]
+    sheet = load_sheet(
         {one.zone: one.area_ac for one in mine},
         at,
         sprayer,
         offer.settings,
         treated_ac=treated_ac,
         applied=max(one.applied for one in offer.zones if one.zone in visit.zones),
+    )
+    return replace(sheet, cover=_cover(offer, treated_m, sprayer))
+
+
+def _cover(offer: Offer, treated_m: Sequence[Area], sprayer: Sprayer) -> SectionCover | None:
+    """Say what the sprayer's sections do along the edges; setbacks close them, dead ground does not."""
+    if offer.heading_deg is None:
+        return None
+    return section_cover(
+        treated_m,
+        [one.outline_m for one in offer.zones],
+        [one.outline for one in offer.no_spray if one.kind == "setback"],
+        offer.heading_deg,
+        sprayer.boom_m,
+        sprayer.sections,
     )
 
 

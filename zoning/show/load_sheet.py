@@ -11,6 +11,7 @@ from zoning import units
 from zoning.passes.loads.dose import Amount
 from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
 from zoning.plan import Plan, PlanPass, PlanZone
+from zoning.show.edge_line import edge_line
 from zoning.show.figures import Units, day, full_day, plain, when
 from zoning.show.record import RecordKnown, record_text
 from zoning.words import Said
@@ -96,6 +97,8 @@ def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Itera
         ),
     )
     yield "speed", _driven(sheet, written)
+    if edges := edge_line(sheet, written):
+        yield "edges", edges
 
 
 def _window(zones: Sequence[PlanZone]) -> str:

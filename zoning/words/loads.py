@@ -19,10 +19,26 @@ SENTENCES: dict[str, str] = {
         "application {number} of this product here this season; at most {most}, {dose} in all"
     ),
     "loads.overage": (
-        "overage {amount:.4g} {unit} with its product: it stays in lines and pump and is not "
-        "sprayed on this ground"
+        "overage {amount:.4g} {unit} with its product, beyond what the ground takes: what stays of it in "
+        "lines and pump is not sprayed"
     ),
-    "loads.no_overage": "overage 0, as entered: what lines and pump hold back is missing on the last ground",
+    "loads.no_overage": "overage 0, as entered: the last ground lacks what lines and pump hold back",
+    "loads.edges": "sections of {width} spray {percent:.1f} % more than is to be sprayed: {parts}",
+    "loads.edges_of_one": (
+        "a boom or swath of {width} without sections sprays {percent:.1f} % more than is to be sprayed: "
+        "{parts}"
+    ),
+    "loads.edge_left": "{area} on ground to be left",
+    "loads.edge_off": "{area} off the crop",
+    "loads.stay_dry": "{area} beside setbacks stay dry",
+    "loads.edges_take": (
+        "that takes {more} of mix more than the loads hold: have it ready, or add it to `overage` "
+        "({overage} here)"
+    ),
+    "loads.edges_held": (
+        "that takes {more} of mix more: the overage of {overage} holds it if no more than {left} stay in "
+        "lines and pump"
+    ),
     "loads.own_load": (
         "the {other} goes over the whole field: its own amount is not on this sheet, and ground that is "
         "not on this sheet gets it from a load of its own, never from this one"
@@ -36,8 +52,8 @@ SENTENCES: dict[str, str] = {
     ),
     "loads.battery": "each refill of the drone means a battery too: fill_min must hold both",
     "loads.mixing": (
-        "mixing order, jar test and quality of the water as the label in hand says; anything that is not on "
-        "this sheet takes the place of water"
+        "order, jar test and quality of the water as the label in hand says; what is not on this sheet takes "
+        "the place of water"
     ),
     "loads.buffer": (
         "depends on the wind at spraying, so the map has fixed setbacks at most; read the wind at the field, "

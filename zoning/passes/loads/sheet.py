@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from zoning.passes.loads.dose import Amount, Dose
+from zoning.passes.sections import SectionCover
 from zoning.words import Said
 
 SIDES = ("north", "east", "south", "west")
@@ -73,7 +74,8 @@ class LoadSheet:
     are those at the speed of the zones; None or empty where no nozzle is given (aircraft, drone). The volume
     is held from `slowest_mph` on. `next_field` is where the sprayer goes next, empty where not known,
     `next_same_mix` whether with this product, dose and volume.
-    `other_pass` is what goes over the whole field in the same visit, empty where nothing does.
+    `other_pass` is what goes over the whole field in the same visit, empty where nothing does. `cover` says
+    what is sprayed along the edges beyond `area_ac`, None where that was not reckoned; no load holds it.
     """
 
     product: str
@@ -99,6 +101,7 @@ class LoadSheet:
     other_pass: str = ""
     next_field: str = ""
     next_same_mix: bool = True
+    cover: SectionCover | None = None
 
     @property
     def loads(self) -> int:
