@@ -19,8 +19,8 @@ from zoning.inputs.grid import Grid
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int16]
 
-_CORNER_CELLS = 0.75  # a stair of cells lies within this of the straight line that it stands for
-_ROUND_CELLS = 0.5
+_STRAIGHT_CELLS = 0.1  # a corner that lies nearer to a straight line than this is none
+_ROUNDING = 1 + 1e-9  # so that a side of just one cell is not divided
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -100,12 +100,21 @@ def _wide(cells: Bools) -> Bools:
 
 
 def _outline(cells: Bools, grid: Grid) -> Area:
-    """Draw around cells, without stairs and with round corners."""
+    """Draw around cells, through the middle of each side: a stair becomes a line that cuts off no ground."""
     rows, columns = np.nonzero(cells)
     west = grid.left_m + columns * grid.cell_m
     north = grid.top_m - rows * grid.cell_m
     whole = shapely.union_all(shapely.box(west, north - grid.cell_m, west + grid.cell_m, north))
-    straight = shapely.simplify(whole, _CORNER_CELLS * grid.cell_m)
-    round_m = _ROUND_CELLS * grid.cell_m
-    opened = shapely.buffer(shapely.buffer(straight, -round_m, quad_segs=2), round_m, quad_segs=2)
-    return polygons_of(opened)
+    parts = [
+        shapely.Polygon(
+            _through_sides(part.exterior, grid.cell_m),
+            [_through_sides(hole, grid.cell_m) for hole in part.interiors],
+        )
+        for part in shapely.get_parts(whole)
+    ]
+    return polygons_of(shapely.simplify(shapely.MultiPolygon(parts), _STRAIGHT_CELLS * grid.cell_m))
+
+
+def _through_sides(ring: shapely.LinearRing, cell_m: float) -> npt.NDArray[np.float64]:
+    corners = shapely.get_coordinates(shapely.segmentize(ring, cell_m * _ROUNDING))
+    return np.asarray((corners[:-1] + corners[1:]) / 2)

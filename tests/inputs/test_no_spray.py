@@ -1,0 +1,257 @@
+"""Setbacks and dead ground that somebody drew are cut out of a field, and what is left stays a coverage."""
+
+from datetime import date
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from made_inputs import EAST, FIELD, NORTH, SOUTH, TODAY, WEST, Folder
+from shapely import LineString, Point, box
+
+from zoning.errors import CONTENT, SETTINGS, InputError
+from zoning.evidence import number
+from zoning.inputs import crop, no_spray, read
+from zoning.inputs.given import Block, FieldInputs, GivenZone
+from zoning.prescription.polygons import edges_match
+
+M2_AC = 4046.8564224
+SCALE = 2e-3  # of an area: metres of the plane against the ellipsoid, 0.9996 squared and less
+BLOCKS = [box(WEST, SOUTH, WEST + 180, NORTH), box(WEST + 180, SOUTH, EAST, NORTH)]
+MIDDLE = LineString([(WEST + 200, SOUTH - 40), (WEST + 200, NORTH + 40)])
+
+
+def field(folder: Folder, *texts: str) -> FieldInputs:
+    folder.shapes("planting.geojson", list(BLOCKS), [{"planted": "2026-05-06"}, {"planted": "2026-05-20"}])
+    folder.add("[planting]\nfile = 'planting.geojson'\n" + "\n".join(texts))
+    return read.field(folder.settings(), TODAY)
+
+
+def setback(file: str = "setbacks.geojson", width: str = "") -> str:
+    return f"[[setback]]\nfile = '{file}'\n" + (f"width = '{width}'\n" if width else "")
+
+
+def dead(file: str = "drowned.geojson") -> str:
+    return f"[[dead_ground]]\nfile = '{file}'\n"
+
+
+def said(found: FieldInputs) -> list[str]:
+    return [note.code for note in found.notes]
+
+
+def assert_whole(found: FieldInputs) -> None:
+    """Blocks and no-spray ground are the field: nothing twice, nothing missing, edges alike."""
+    assert edges_match([*(one.outline for one in found.blocks), *(one.outline for one in found.no_spray)])
+    parts_ac = sum(one.area_ac for one in (*found.blocks, *found.no_spray))
+    assert parts_ac == pytest.approx(found.area_ac, rel=1e-6)
+    assert shapely.union_all([one.outline for one in found.blocks]).symmetric_difference(
+        found.boundary
+    ).area == pytest.approx(0, abs=1e-3)
+
+
+def test_without_either_nothing_is_cut(folder: Folder) -> None:
+    found = field(folder)
+    assert found.no_spray == ()
+    assert found.boundary.symmetric_difference(FIELD).area < 3  # edges of 400 m bend by 4 mm in degrees
+
+
+def test_by_hand_a_ditch_keeps_its_distance_on_both_sides(folder: Folder) -> None:
+    # 10 m on each side of a line over 300 m: 20 x 300 = 6000 m2 = 1.4826 ac.
+    folder.shapes("setbacks.geojson", [MIDDLE])
+    found = field(folder, setback(width="10 m"))
+    [one] = found.no_spray
+    assert (one.kind, one.source) == ("setback", "setbacks.geojson")
+    assert one.area_ac == pytest.approx(6000 / M2_AC, rel=SCALE)
+    assert found.area_ac == pytest.approx(120_000 / M2_AC, rel=SCALE)  # of the whole field
+    assert [block.area_ac for block in found.blocks] == pytest.approx(
+        [180 * 300 / M2_AC, 200 * 300 / M2_AC], rel=SCALE
+    )
+    middle = abs(found.grid.east_m() - (WEST + 200)) < 10  # two columns of cells
+    assert middle.sum() == 2
+    assert not found.inside[:, middle].any()
+    assert found.inside.sum() == 38 * 30
+    assert_whole(found)
+
+
+def test_by_hand_a_hive_and_a_yard(folder: Folder) -> None:
+    # A circle of 40 m is 5026.5 m2, by chords 1 % less at most; a yard of 50 x 20 m, half of it in the field.
+    hive, yard = Point(WEST + 100, SOUTH + 150), box(EAST - 25, NORTH - 20, EAST + 25, NORTH)
+    folder.shapes("hives.geojson", [hive])
+    folder.shapes("yard.geojson", [yard])
+    found = field(folder, setback("hives.geojson", "40 m"), setback("yard.geojson"))
+    assert [one.source for one in found.no_spray] == ["hives.geojson", "yard.geojson"]
+    assert found.no_spray[0].area_ac == pytest.approx(5026.5 / M2_AC, rel=0.01)
+    assert found.no_spray[1].area_ac == pytest.approx(25 * 20 / M2_AC, rel=SCALE)
+    assert_whole(found)
+
+
+def test_by_hand_small_dead_spots_are_sprayed_through(folder: Folder) -> None:
+    # 70 x 70 m are 1.211 ac, more than min_area; 60 x 60 m are 0.8896 ac, less.
+    large, small = (
+        box(WEST + 20, SOUTH + 20, WEST + 90, SOUTH + 90),
+        box(WEST + 200, SOUTH + 9, WEST + 260, SOUTH + 69),
+    )
+    folder.shapes("drowned.geojson", [large, small])
+    found = field(folder, dead())
+    [one] = found.no_spray
+    assert (one.kind, one.area_ac) == ("dead ground", pytest.approx(4900 / M2_AC, rel=SCALE))
+    assert [note.text for note in found.notes] == [
+        "0.89 ac of the dead ground of drowned.geojson lies in patches that are each below the smallest zone "
+        "of 1.00 ac: they are sprayed through"
+    ]
+    assert_whole(found)
+
+
+def test_a_setback_goes_before_dead_ground(folder: Folder) -> None:
+    # The ditch takes 20 x 100 m out of 140 x 100 m; what is left on each side is 1.48 ac.
+    folder.shapes("setbacks.geojson", [MIDDLE])
+    folder.shapes("drowned.geojson", [box(WEST + 130, SOUTH + 100, WEST + 270, SOUTH + 200)])
+    found = field(folder, dead(), setback(width="10 m"))
+    assert [one.kind for one in found.no_spray] == ["setback", "dead ground"]
+    assert [one.area_ac for one in found.no_spray] == pytest.approx([6000 / M2_AC, 12_000 / M2_AC], rel=SCALE)
+    assert_whole(found)
+
+
+def test_a_rim_too_narrow_to_drive_goes_with_the_setback(folder: Folder) -> None:
+    # Drawn 1 m off the boundary: the strip between is no ground that can be sprayed.
+    folder.shapes("setbacks.geojson", [box(WEST + 1, SOUTH, WEST + 30, NORTH)])
+    found = field(folder, setback())
+    assert found.no_spray[0].area_ac == pytest.approx(30 * 300 / M2_AC, rel=SCALE)
+    assert len(found.blocks) == 2
+    assert_whole(found)
+
+
+def test_a_block_of_which_nothing_is_left_is_gone(folder: Folder) -> None:
+    folder.shapes("setbacks.geojson", [BLOCKS[0].buffer(2)])
+    found = field(folder, setback())
+    assert [block.planted for block in found.blocks] == [date(2026, 5, 20)]
+    assert set(found.block_of_cell.ravel()) == {-1, 0}
+    assert_whole(found)
+
+
+def test_what_lies_elsewhere_is_said(folder: Folder) -> None:
+    folder.shapes("setbacks.geojson", [MIDDLE])
+    folder.shapes("far.geojson", [box(EAST + 500, NORTH, EAST + 600, NORTH + 90)])
+    found = field(folder, setback(width="10 m"), setback("far.geojson", "30 ft"))
+    assert [note.text for note in found.notes] == ["the setback of far.geojson does not reach into the field"]
+
+
+def test_drawn_zones_lose_the_ground_too(folder: Folder) -> None:
+    folder.shapes("setbacks.geojson", [MIDDLE])
+    halves = [box(WEST, SOUTH, EAST, SOUTH + 150), box(WEST, SOUTH + 150, EAST, NORTH)]
+    folder.shapes("zones.geojson", list(halves), [{"zone": "1"}, {"zone": "2"}])
+    found = field(folder, setback(width="10 m"), "[zones]\nfile = 'zones.geojson'")
+    assert said(found) == []  # the ditch is not told as ground that nobody drew
+    assert [one.name for one in found.given_zones] == ["1", "2"]
+    areas = [one.outline.area for one in found.given_zones]
+    assert areas == pytest.approx([380 * 150] * 2, rel=1e-4)
+
+
+# -- refused -----------------------------------------------------------------------------------------------
+
+
+def refused(folder: Folder, *texts: str) -> InputError:
+    with pytest.raises(InputError) as caught:
+        field(folder, *texts)
+    return caught.value
+
+
+def test_every_fault_of_every_file_at_once(folder: Folder) -> None:
+    folder.shapes("setbacks.geojson", [MIDDLE, Point(WEST, SOUTH)])
+    folder.shapes("drowned.geojson", [MIDDLE])
+    faults = refused(folder, setback(), dead(), setback("missing.geojson")).faults
+    mend = "Give width, the distance to keep from it, or draw polygons."
+    assert sorted(str(one) for one in faults) == [
+        "drowned.geojson: shape 1 is a LineString, not a polygon. Save the dead ground as polygons.",
+        *[one for one in map(str, faults) if "missing.geojson" in one],
+        f"setbacks.geojson: shape 1 is a LineString, not a polygon. {mend}",
+        f"setbacks.geojson: shape 2 is a Point, not a polygon. {mend}",
+    ]
+    assert len(faults) == 4
+    assert min(one.code for one in faults) == SETTINGS  # a file that is not there
+
+
+def test_a_field_that_is_all_setback_is_refused(folder: Folder) -> None:
+    folder.shapes("setbacks.geojson", [MIDDLE])
+    fault = refused(folder, setback(width="250 m"))
+    assert str(fault) == (
+        "setbacks.geojson: nothing of the field is left to spray. Check width, and that the file is of this "
+        "field."
+    )
+    assert fault.code == CONTENT
+
+
+# -- as a property -----------------------------------------------------------------------------------------
+
+SPOTS = st.tuples(st.floats(WEST - 30, EAST + 30), st.floats(SOUTH - 30, NORTH + 30))
+GROUNDS = st.lists(
+    st.tuples(
+        st.sampled_from(["setback", "dead ground"]),
+        st.lists(SPOTS, min_size=1, max_size=3),
+        st.floats(0.5, 60),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def block(name: str, outline: shapely.Polygon) -> Block:
+    return Block(
+        name=name,
+        planted=date(2026, 5, 6),
+        emerged=None,
+        maturity_group=1.9,
+        variety="",
+        expected_yield_bu_ac=None,
+        outline=outline,
+        area_ac=outline.area / M2_AC,
+    )
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(GROUNDS, st.booleans())
+def test_what_is_left_and_what_is_cut_stay_one_coverage(grounds, with_zones) -> None:
+    """Cut in two steps, as drawn ground and what images show are; whatever overlaps whatever."""
+    drawn = [
+        no_spray.Drawn(
+            kind=kind,
+            source="x",
+            outline=shapely.buffer(
+                LineString([*spots, spots[-1]]) if len(spots) > 1 else Point(spots[0]), width
+            ),
+        )
+        for kind, spots, width in grounds
+    ]
+    zones = (
+        tuple(GivenZone(name=str(place), outline=one) for place, one in enumerate(BLOCKS))
+        if with_zones
+        else ()
+    )
+    ground = crop.CropGround(
+        epsg=32615,
+        field=FIELD,
+        crop=FIELD,
+        blocks=tuple(block(name, one) for name, one in zip("AB", BLOCKS, strict=True)),
+        zones=zones,
+    )
+    least = crop.Least(ac=0.2, is_metric=False)
+    for step in (drawn[:1], drawn[1:]):
+        try:
+            ground, _ = crop.without(ground, step, least)
+        except InputError:  # all of it was cut
+            union = shapely.union_all([one.outline for one in drawn])
+            assert FIELD.difference(union).buffer(-number("inputs.sliver_width_m") / 2).is_empty
+            return
+    cut = [one.outline for one in ground.no_spray]
+    for parts in (ground.blocks, ground.zones):
+        outlines = [*(one.outline for one in parts), *cut]
+        if parts:
+            assert edges_match(outlines)
+            assert sum(one.area for one in outlines) == pytest.approx(FIELD.area, abs=1)
+            for one in parts:
+                for other in drawn:
+                    if other.kind == "setback":  # never sprayed, not even by a centimetre
+                        assert one.outline.intersection(other.outline).area < 0.5
+    assert (
+        shapely.union_all([one.outline for one in ground.blocks]).symmetric_difference(ground.crop).area < 0.1
+    )
