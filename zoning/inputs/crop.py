@@ -78,7 +78,7 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
     if not out:
         return ground, tuple(notes)
     out = _with_slivers(out, ground.crop)
-    found = _noded(ground, out)
+    found = noded(ground, out)
     if not found.blocks:
         files = ", ".join(dict.fromkeys(one.source for one in drawn))
         mend = "Check width, and that the file is of this field."
@@ -133,8 +133,16 @@ def _with_slivers(out: Sequence[NoSpray], crop: Area) -> list[NoSpray]:
     ]
 
 
-def _noded(ground: CropGround, out: Sequence[NoSpray]) -> CropGround:
-    """Cut everything at each other's edges, so that neighbours have the same corners."""
+def noded(ground: CropGround, out: Sequence[NoSpray] = ()) -> CropGround:
+    """Cut everything at each other's edges, on the grid of 1 mm, so that neighbours have the same corners.
+
+    Parameters
+    ----------
+    ground : CropGround
+        Its no-spray ground may lie up to 1 mm off its blocks and zones.
+    out : sequence of NoSpray
+        To be taken out of its blocks and zones too.
+    """
     kept = [*out, *ground.no_spray]
     owners = [one.outline for one in kept] + [one.outline for one in ground.blocks]
     outlines = [*owners, *(one.outline for one in ground.zones)]

@@ -100,5 +100,6 @@ def _zoned(reading: Reading, ground: crop.CropGround, kept: Path | None) -> crop
     else:
         return None
     reading.notes.extend(zoned.notes)
-    whole = ground.field if ground.no_spray else zoned.whole
-    return replace(ground, field=whole, crop=zoned.whole, blocks=zoned.blocks, zones=zoned.zones)
+    if not ground.no_spray:
+        return replace(ground, field=zoned.whole, crop=zoned.whole, blocks=zoned.blocks, zones=zoned.zones)
+    return crop.noded(replace(ground, crop=zoned.whole, blocks=zoned.blocks, zones=zoned.zones))
