@@ -176,13 +176,12 @@ def _pieces(edges: _Edges, rim: float) -> _Pieces:
     bottom, top = section + rim, section + 1 - rim
     held = (low[edge] <= top) & (high[edge] > bottom)
     edge, section, bottom, top = edge[held], section[held], bottom[held], top[held]
-    from_side = low[edge] <= bottom
     across = np.stack([np.maximum(bottom, low[edge]), np.minimum(top, high[edge])], axis=1)
     begin, rise = edges.across[edge, :1], np.diff(edges.across[edge])
     # an edge along the heading has no rise: its two ends are those of its piece
     share = np.divide(across - begin, rise, out=np.tile([0.0, 1.0], (len(edge), 1)), where=rise != 0)
     along_m = edges.along_m[edge, :1] + share * np.diff(edges.along_m[edge])
-    return _Pieces(section, across, along_m, from_side & (rise[:, 0] != 0), np.sign(rise[:, 0]))
+    return _Pieces(section, across, along_m, low[edge] <= bottom, np.sign(rise[:, 0]))
 
 
 def _over(edges: _Edges, rim: float) -> _Stretches:
