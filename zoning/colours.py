@@ -24,6 +24,8 @@ SPRAY_LEAST = "#56b4e9"  # the smallest carrier volume of the plan; dark is more
 SPRAY_MOST = "#0b4f80"
 SKIP = "#e9e4d8"
 SKIP_HATCH = "#6b665a"
+NO_SPRAY = WHITE  # as the ground around the field, but crossed with lines both ways
+NO_SPRAY_HATCH = "#57534a"
 
 # [1]_ light = early
 DATE = ("#fbe6dd", "#cab79d", "#8ea199", "#5b8ba3", "#386b9e", "#28468b", "#1e1c6e")

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass
+from zoning.show import never_sprayed
 from zoning.show.calendar import calendar
 from zoning.show.calendar_rows import marks_of
 from zoning.show.farm_hours import NO_VISIT_FITS, machines
@@ -42,17 +43,24 @@ def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
     top = [f"{plain(farm.farm, 60)}, {full_day(farm.today)}", headline(farm)]
     parts = (
         wrapped(top, width),
-        as_text(farm_table(farm.plans), width) if farm.plans else "",
+        _fields(farm, width) if farm.plans else "",
         calendar(farm, width),
         farm_report(farm, width),
     )
     return "\n\n".join(part for part in parts if part)
 
 
+def _fields(farm: FarmPlan, width: int) -> str:
+    """Give the table of fields, and below it the ground that is neither sprayed nor skipped in it."""
+    never = never_sprayed.line(farm.plans)
+    return "\n".join([as_text(farm_table(farm.plans), width), *([wrapped([never], width)] if never else [])])
+
+
 def headline(farm: FarmPlan) -> str:
     """Give the decision on a farm and the money at stake, in one sentence."""
     written = Units(metric=farm.units == "metric")
     area_ac = sum(plan.area_ac for plan in farm.plans)
+    no_spray_ac = sum(plan.no_spray_ac for plan in farm.plans)
     area = f"{written.whole_area(area_ac)} {written.area_word}"
     known = [plan.totals for plan in farm.plans if plan.totals is not None]
     if not farm.plans:
@@ -65,7 +73,9 @@ def headline(farm: FarmPlan) -> str:
     told = {"done": written.whole_area(done_ac), "unit": written.area_word}
     done = Said("schedule.headline_done", **told).text if done_ac else ""
     if spray_ac == 0:
-        rest = "all" if not done_ac else "the rest of"
+        rest = "the rest of" if done_ac else "all"
+        if not done_ac:
+            area = f"{written.whole_area(area_ac - no_spray_ac)} {written.area_word}"
         short_ac = sum(one.area_ac for one in farm.left_out if one.why.code in NO_VISIT_FITS)
         if round(short_ac):
             told = {"left": written.whole_area(short_ac), "unit": written.area_word, "done": done}
@@ -76,7 +86,7 @@ def headline(farm: FarmPlan) -> str:
     out_ac = sum(one.area_ac for one in farm.left_out)
     told["left"] = written.whole_area(out_ac)
     out = Said("schedule.headline_left_out", **told).text if round(out_ac) else ""
-    do_not_pay = 2 * (area_ac - spray_ac - done_ac - out_ac) > area_ac
+    do_not_pay = 2 * (area_ac - no_spray_ac - spray_ac - done_ac - out_ac) > area_ac
     most = Said("schedule.headline_most", unit=written.area_word).text if do_not_pay else ""
     net, more = dollars(sum(totals.net_usd for totals in known)), most + out + done
     spray = written.whole_area(spray_ac)

@@ -18,6 +18,7 @@ from zoning import colours, units
 from zoning.show.panels import MINUS, Key, Panel
 
 HATCH = "////"
+CROSSED = "xxxx"
 LINE = 0.21  # height of a legend line [inch]
 _SWATCH = 0.26
 _STEPS = (1, 2, 5)
@@ -64,8 +65,11 @@ class Page:
 
 def _swatch(page: Page, place: tuple[float, float], key: Key) -> None:
     box = (place, _SWATCH, 0.7 * LINE)
-    edge = colours.SKIP_HATCH if key.hatched else "none"
-    hatch = HATCH if key.hatched else None
+    edge, hatch = "none", None
+    if key.crossed:
+        edge, hatch = colours.NO_SPRAY_HATCH, CROSSED
+    elif key.hatched:
+        edge, hatch = colours.SKIP_HATCH, HATCH
     page.axes.add_artist(Rectangle(*box, facecolor=key.fill, edgecolor=edge, hatch=hatch, linewidth=0))
     page.axes.add_artist(Rectangle(*box, facecolor="none", edgecolor=colours.INK, linewidth=0.6))
 

@@ -25,6 +25,7 @@ _TRIES = (
 )
 _LAST_TRIES = (("number", 7.0), ("number", 6.0))
 _AGAIN = 7.0  # size of the number in further parts of a zone [points]
+_WORD_SIZES = (8.5, 7.0, 6.0)  # of a word on ground that is in no zone [points]
 _INSIDE = 1.0  # share of the label's box that must lie in its zone
 _LEAST_INSIDE = 0.6  # the same for the last try
 _SPOTS = 13  # a side of the grid of further places that are tried
@@ -150,6 +151,33 @@ def place(
                 placed.append(Label(patch, text, size, x, y, boxes[best]))
                 break
     return (*placed, *_again(patches, shapes, measure, placed, union))
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word on ground that is in no zone; `x`, `y` is its middle. [pixel]."""
+
+    text: str
+    size: float
+    x: float
+    y: float
+
+
+def place_words(
+    words: Sequence[str], shapes: Sequence[Area], measure: Measure, taken: shapely.Geometry
+) -> Iterator[Word]:
+    """Place a word in each part of its shape that has room for it beside what is taken. [pixel]."""
+    for text, shape in zip(words, shapes, strict=True):
+        for part in shapely.get_parts(shape):
+            shapely.prepare(part)
+            spots = _spots(part, taken)
+            for size in _WORD_SIZES:
+                boxes = _boxes(spots, *measure(text, size))
+                good = np.flatnonzero(shapely.contains(part, boxes) & ~shapely.intersects(boxes, taken))
+                if good.size:
+                    x, y = spots[good[0]].tolist()
+                    yield Word(text, size, x, y)
+                    break
 
 
 def _again(

@@ -23,7 +23,7 @@ from zoning.inputs.area import from_lonlat
 from zoning.plan import Area, Plan
 from zoning.show import furniture
 from zoning.show.figures import full_day
-from zoning.show.labels import place
+from zoning.show.labels import Label, Word, place, place_words
 from zoning.show.look import DPI as DPI
 from zoning.show.look import LOOK as _LOOK
 from zoning.show.look import known as _known
@@ -111,6 +111,13 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
             axes.add_artist(PathPatch(line, linewidth=0, **look))
         edge = colours.readable_on(patch.fill)  # ink on dark fills could not be seen
         axes.add_artist(PathPatch(line, facecolor="none", edgecolor=edge, linewidth=0.6, clip_on=False))
+    for bare in panel.bare:
+        line = _line(bare.outline_m)
+        look = {"facecolor": colours.NO_SPRAY, "edgecolor": colours.NO_SPRAY_HATCH}
+        axes.add_artist(PathPatch(line, linewidth=0, hatch=furniture.CROSSED, **look))
+        axes.add_artist(
+            PathPatch(line, facecolor="none", edgecolor=colours.INK, linewidth=1.0, clip_on=False)
+        )
     for block in blocks:
         axes.add_artist(
             PathPatch(_line(block), facecolor="none", edgecolor=colours.INK, linewidth=1.6, clip_on=False)
@@ -138,20 +145,27 @@ def _labels_and_marks(axes: Axes, page: furniture.Page, panel: Panel) -> None:
     for one, spot in zip(panel.marks, seen, strict=True):
         if not any(spot.intersects(label.box) for label in labels):
             furniture.mark(axes, (one.east_m, one.north_m), one.kind)
-    for label in labels:
-        x, y = back((label.x, label.y))
-        axes.text(
-            x,
-            y,
-            label.text,
-            size=label.size,
-            weight="bold",
-            color=colours.readable_on(label.patch.fill),
-            ha="center",
-            va="center",
-            linespacing=1.1,
-            bbox={"boxstyle": "square,pad=0.15", "facecolor": label.patch.fill, "edgecolor": "none"},
-        )
+    ground = [shapely.transform(bare.outline_m, to_pixel) for bare in panel.bare]
+    taken = shapely.union_all([*(label.box for label in labels), *seen])
+    words = place_words([bare.word for bare in panel.bare], ground, measure, taken)
+    told: list[tuple[Label | Word, str]] = [(label, label.patch.fill) for label in labels]
+    for text, fill in [*told, *((word, colours.NO_SPRAY) for word in words)]:
+        x, y = back((text.x, text.y))
+        _write(axes, (x, y), text, fill)
+
+
+def _write(axes: Axes, place_m: tuple[float, float], one: Label | Word, fill: str) -> None:
+    axes.text(
+        *place_m,
+        one.text,
+        size=one.size,
+        weight="bold",
+        color=colours.readable_on(fill),
+        ha="center",
+        va="center",
+        linespacing=1.1,
+        bbox={"boxstyle": "square,pad=0.15", "facecolor": fill, "edgecolor": "none"},
+    )
 
 
 def _panel(page: furniture.Page, sheet: Sheet, panel: Panel, index: int, middle_m: np.ndarray) -> Axes:

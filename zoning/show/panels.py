@@ -15,6 +15,7 @@ import shapely
 from zoning import colours
 from zoning.inputs.area import LONLAT, from_lonlat, reproject
 from zoning.plan import Area, Plan, PlanZone, ScoutedKind
+from zoning.show import never_sprayed
 from zoning.show.figures import Units, day, days, signed
 from zoning.show.names import drawn_names, swath_edges, swath_notes
 from zoning.words import Said
@@ -46,12 +47,21 @@ class Patch:
 
 
 @dataclass(frozen=True, slots=True)
+class Bare:
+    """Ground that is never sprayed, on every panel; `word` stands on it where there is room."""
+
+    outline_m: Area
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
 class Key:
-    """One line of a legend."""
+    """One line of a legend; hatched as skipped zones are, crossed as ground that is never sprayed."""
 
     fill: str
     hatched: bool
     text: str
+    crossed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +88,7 @@ class Panel:
     notes: tuple[str, ...] = ()
     marks: tuple[Mark, ...] = ()
     about_marks: str = ""
+    bare: tuple[Bare, ...] = ()
     dashed: shapely.Geometry | None = None
 
 
@@ -288,4 +299,14 @@ def panels(plan: Plan) -> tuple[Panel, ...]:
     """Give the panels that a plan has: action and rate, R3 likely day, net return; or zones and R3."""
     written = Units(metric=plan.units == "metric")
     all_of_them = (_zones(plan), _action(plan, written), _stage(plan), _net(plan, written))
-    return tuple(panel for panel in all_of_them if panel is not None)
+    shown = [panel for panel in all_of_them if panel is not None]
+    if not plan.no_spray:
+        return tuple(shown)
+    bare = tuple(
+        Bare(from_lonlat(one.outline, plan.epsg), never_sprayed.on_map(one.kind)) for one in plan.no_spray
+    )
+    texts = [never_sprayed.of_legend(plan, with_area=panel is shown[0]) for panel in shown]
+    keys = [Key(colours.NO_SPRAY, False, text, crossed=True) for text in texts]
+    return tuple(
+        replace(panel, bare=bare, keys=(*panel.keys, key)) for panel, key in zip(shown, keys, strict=True)
+    )

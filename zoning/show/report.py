@@ -6,7 +6,7 @@ Gives one text; prints nothing.
 import textwrap
 
 from zoning.plan import Plan
-from zoning.show import money
+from zoning.show import money, never_sprayed
 from zoning.show.figures import Units, chance, day, full_day, hours, plain, when
 from zoning.show.layout import WIDTH, as_text, wrapped
 from zoning.show.table import headline, table
@@ -68,9 +68,10 @@ def _top(plan: Plan) -> list[str]:
 
 
 def _below(plan: Plan) -> list[str]:
-    """Say below the table which dates rest on a count, and what the figures of skipped zones are."""
+    """Say below the table which ground it lacks, which dates rest on a count, and what skipped zones show."""
     pinned = {not zone.provisional for zone in plan.zones if zone.window}
-    below = []
+    never = never_sprayed.line([plan])
+    below = [never] if never else []
     if pinned == {False}:
         below.append(_ALL_PROVISIONAL)
     elif pinned:

@@ -127,7 +127,8 @@ def headline(plan: Plan) -> str:
     spray_ac, skip_ac = _sprays(plan)
     done_ac = sprayed_already_ac(plan)
     done = f"{written.whole_area(done_ac)} of {area} were sprayed already"
-    skip = f"{done}, skip the rest" if done_ac else f"skip all {area}"
+    zoned = f"{written.whole_area(plan.area_ac - plan.no_spray_ac)} {written.area_word}"
+    skip = f"{done}, skip the rest" if done_ac else f"skip all {zoned}"
     if not any(zone.action == "spray" for zone in plan.zones):
         would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
         nearest = plan.totals.nearest_net_usd
@@ -137,7 +138,7 @@ def headline(plan: Plan) -> str:
             but = "its hours go to other fields" if elsewhere else "none can be made"
             return f"{skip}: {expected}, but {but}"
         if all(is_done(zone) for zone in plan.zones):
-            return f"skip all {area}: sprayed already"
+            return f"skip all {zoned}: sprayed already"
         if not plan.totals.rests_on_frac:  # no zone has an option that could be priced
             return f"{skip}: no pass can be made"
         sentence = f"{skip}: no pass is worth it"

@@ -1,6 +1,15 @@
-"""Sentences about why a block is one zone, and about what is doubtful in zones."""
+"""Sentences about why a block is one zone, what is doubtful in zones, and what is in none."""
 
 SENTENCES: dict[str, str] = {
+    # ground that is in no zone
+    "zones.never_sprayed": "never sprayed: {area} ({kinds})",
+    "zones.never_sprayed_legend": "never sprayed, {area} ({kinds})",
+    "zones.never_sprayed_here": "never sprayed",
+    "zones.kind_setbacks": "setbacks",
+    "zones.kind_dead": "dead ground",
+    "zones.map_setbacks": "setback",
+    "zones.map_dead": "dead",
+    # zones
     "zones.one_response": "the zones of block {block} respond alike, as far as is known",
     "zones.no_layer": "block {block} is one zone: no layer tells its parts apart",
     "zones.small": "block {block} is one zone: it does not hold two zones of the smallest size",
