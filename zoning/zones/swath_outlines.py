@@ -5,7 +5,7 @@ import shapely
 
 from zoning.zones.smooth import nearest_label
 from zoning.zones.swath_cells import Part, SwathCells, lattice_of
-from zoning.zones.zoning import Area, Floats, Geometries, Ints
+from zoning.zones.zoning import Area, Floats, Ints
 
 _FOUR_SIDES = 4  # method: cells that meet at a corner only do not belong together
 
@@ -28,7 +28,7 @@ def outlines(cells: SwathCells, label_of_cell: Ints, field: Area) -> tuple[Part,
         outline keeps its vertices. Sorted by label, then from north to south and west to east.
     """
     labels = _filled(cells, label_of_cell)
-    lines = [*shapely.boundary(_areas(cells, labels)), shapely.boundary(field)]
+    lines = [_edges(cells, labels), shapely.boundary(field)]
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.union_all(lines))))
     inner = shapely.point_on_surface(faces)
     shapely.prepare(field)
@@ -56,14 +56,18 @@ def _filled(cells: SwathCells, label_of_cell: Ints) -> Ints:
     return nearest_label(labels)
 
 
-def _areas(cells: SwathCells, labels: Ints) -> Geometries:
-    """Outline the treated labels, beyond the field on all sides, in the grid's CRS."""
+def _edges(cells: SwathCells, labels: Ints) -> shapely.Geometry:
+    """Give the edges of the treated labels, beyond the field on all sides, in the grid's CRS.
+
+    Where two labels meet, one edge is made of both on the lattice, whose corners are whole numbers: turned
+    into the grid's CRS, edges of different corners would miss each other by a hair.
+    """
     from rasterio.features import shapes  # late: a field that is treated by zones does not need it
 
     wide = np.pad(labels, 1, mode="edge").astype(np.int32)
     found = shapes(wide, mask=wide > 0, connectivity=_FOUR_SIDES)
-    pieces = np.array([shapely.geometry.shape(geometry) for geometry, _ in found], dtype=object)
-    return np.asarray(shapely.transform(pieces, lambda xy: _from_lattice(xy - 1, cells)), dtype=object)
+    rims = [shapely.boundary(shapely.geometry.shape(geometry)) for geometry, _ in found]
+    return shapely.transform(shapely.union_all(rims), lambda xy: _from_lattice(xy - 1, cells))
 
 
 def _from_lattice(swath_place: Floats, cells: SwathCells) -> Floats:
