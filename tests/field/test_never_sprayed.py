@@ -127,3 +127,13 @@ def test_zones_that_are_kept_keep_their_dead_ground(folder: Path) -> None:
     assert after.no_spray_ac == pytest.approx(before.no_spray_ac, rel=CHANGED)
     assert not [note for note in after.notes if note.code in ("inputs.zones_not_drawn", "inputs.zones_gap")]
     assert edges_match([one.outline for one in (*after.zones, *after.no_spray)])
+
+
+def test_by_hand_a_bill_for_the_whole_field_counts_it_too(folder: Path) -> None:
+    # 9 USD on every acre inside the boundary, each pass; the grower bears all of it.
+    wanted = folder.parent / "farm.toml"
+    wanted.write_text(wanted.read_text().replace('billed = "treated"', 'billed = "field"'))
+    _, plan = run(folder)
+    assert plan.totals is not None
+    billed = {line.name: line.usd for line in plan.totals.costs}
+    assert billed["pass_field"] == pytest.approx(9 * plan.area_ac * len(plan.passes), rel=1e-6)

@@ -68,13 +68,12 @@ def _plain(usd_ac: float) -> float:
 def _of_all(options: Options, chosen: Chosen) -> Iterator[_Amount]:
     """Every line of every visit, and the wheel tracks of the season."""
     problem = options.problem
-    field_ac = float(problem.area_ac.sum())
     for visit in chosen.visits:
         column = problem.volumes_gal_ac.index(visit.volume_gal_ac)
         volume = visit.volume_gal_ac if options.priced.volumes_gal_ac else None
         for line in lines(options.terms[column], volume):
             # the other pass drives over the whole field
-            acres = field_ac if line.name in OF_DRIVING and not line.counted else visit.area_ac
+            acres = problem.field_ac if line.name in OF_DRIVING and not line.counted else visit.area_ac
             yield line.name, line.counted, line.usd_ac * acres, acres
         yield from _of_visit(problem, visit)
     for line in options.spent_by_visit:
@@ -85,7 +84,7 @@ def _of_all(options: Options, chosen: Chosen) -> Iterator[_Amount]:
 def _of_visit(problem: FieldProblem, visit: Visit) -> Iterator[_Amount]:
     """Take the costs of one visit apart; what is left over is the top-up to the minimum bill."""
     parts_usd = {
-        "pass_field": problem.bill_usd_ac * float(problem.area_ac.sum()),
+        "pass_field": problem.bill_usd_ac * problem.field_ac,
         "per_visit": problem.per_visit_usd - problem.ferry_usd,
         "ferry": problem.ferry_usd,
         "split_load": float(split_load_usd(problem, np.array([visit.area_ac]))[0]),

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
+import numpy as np
 import shapely
 
 from zoning.inputs import area
@@ -24,7 +25,8 @@ def beside(no_spray: Sequence[NoSpray], zones: Sequence[Area]) -> tuple[NoSpray,
     """
     if not no_spray:
         return ()
-    tree = shapely.STRtree(list(shapely.points(shapely.get_coordinates(list(zones)))))
+    corners = np.asarray(shapely.points(shapely.get_coordinates(list(zones))), dtype=object)
+    tree = shapely.STRtree(corners)
     return tuple(_with_corners(one, tree) for one in no_spray)
 
 

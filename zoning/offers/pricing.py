@@ -278,6 +278,7 @@ def _problem(
         split_load_usd=by_visit.split_load_usd,
         may_fill_up=money.rule == "expected",
         travel_h=_travel_h(basis),
+        no_spray_ac=sum(one.area_ac for one in basis.given.no_spray),
     )
 
 

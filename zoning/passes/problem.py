@@ -25,6 +25,7 @@ class FieldProblem:
     blocks in the order in which they reach R3. Where another pass goes over the whole field anyway
     (`goes_anyway`) there is one visit; it takes every zone along, whatever the rule says of each, where that
     spares more than it loses and `may_fill_up` is True. `travel_h` is the way to the field, for each visit.
+    `no_spray_ac` is ground of the field in no zone, which a bill for the whole field counts too.
     Where the morning returns more, `afternoon_less_usd_ac` (shape of `net_usd_ac`) is what an acre sprayed in
     a visit that begins after noon brings less; None where the halves of a day are alike.
     """
@@ -50,6 +51,12 @@ class FieldProblem:
     may_fill_up: bool = False
     travel_h: float = 0.0
     afternoon_less_usd_ac: Floats | None = None
+    no_spray_ac: float = 0.0
+
+    @property
+    def field_ac(self) -> float:
+        """The acres that a bill for the whole field counts."""
+        return float(self.area_ac.sum()) + self.no_spray_ac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -32,7 +32,7 @@ def visit_costs_usd(problem: FieldProblem, area_ac: Floats) -> Floats:
     ndarray of float, shape of `area_ac`
         What is billed per treated acre is not in it, because it is in the net return of each acre. [USD]
     """
-    field_bill = problem.bill_usd_ac * float(problem.area_ac.sum())
+    field_bill = problem.bill_usd_ac * problem.field_ac
     billed = field_bill + problem.pass_usd_ac * area_ac
     top_up = np.clip(problem.minimum_bill_usd - billed, 0, None)
     return np.asarray(problem.per_visit_usd + field_bill + top_up + split_load_usd(problem, area_ac))
