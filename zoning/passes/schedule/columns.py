@@ -46,7 +46,8 @@ class Columns:
 
     `start` and `end` are half-days of the calendar, `first_h` and `last_h` the hours there (`last_h` is 0 for
     a visit inside one half-day). `value_usd` is what the visit returns by itself beyond `min_net`; `score`
-    prefers, among equals, the earlier and then the fuller visit, and is never below the value.
+    prefers, among equals, the earlier and then the fuller visit, and is never below the value. `outer` says
+    that no mix of two others to the same blocks in the same half-days does as well; `undominated` finds it.
     """
 
     zones: Bools
@@ -59,6 +60,7 @@ class Columns:
     last_h: Floats
     value_usd: Floats
     score: Floats
+    outer: Bools
 
     def __len__(self) -> int:
         """Count the visits."""
@@ -112,7 +114,37 @@ def undominated(every: Columns) -> Columns:
         beaten = _beats(every.take(place), every.take(np.arange(begin, end)))
         beaten &= place[:, np.newaxis] < np.arange(begin, end)
         keep[begin:end] = ~beaten.any(axis=0)
-    return every.take(keep)
+    every = every.take(keep)
+    return replace(every, outer=_outer(every))
+
+
+def _outer(every: Columns) -> Bools:
+    """Find the visits that no mix of two others equals: as many hours in the mean, and no less returned.
+
+    They are what the relaxation needs. Of zones of one window they are those that take the zones in by what
+    an hour of each returns, the best first; where coming or wheel tracks are shared, groups of zones.
+    """
+    runs = every.end > every.start
+    hours_h = np.where(runs, every.last_h, every.first_h)
+    whole_h = np.where(runs, np.round(every.first_h / SLACK).astype(np.int64), 0)
+    alike = np.stack([every.first_block, every.last_block, every.start, every.end, whole_h])
+    left = np.lexsort((every.score, hours_h, *alike))
+    while left.size > 2:
+        same = (alike[:, left[1:]] == alike[:, left[:-1]]).all(axis=0)
+        before = np.append(False, same)  # the first of its kind mixes with no visit at all
+        at = left[:-1]
+        low_h = np.where(before, np.append(0.0, hours_h[at]), 0.0)
+        low = np.where(before, np.append(0.0, every.score[at]), 0.0)
+        after = left[1:]
+        up_h, up = np.append(hours_h[after], 0.0), np.append(every.score[after], 0.0)
+        mix = (every.score[left] - low) * (up_h - low_h) <= (up - low) * (hours_h[left] - low_h)
+        inner = np.append(same, False) & mix
+        if not inner.any():
+            break
+        left = left[~inner]
+    outer = np.zeros(len(every), dtype=np.bool_)
+    outer[left] = True
+    return outer
 
 
 def by_day(every: Columns) -> Columns:
@@ -166,6 +198,7 @@ def _none(problem: FieldProblem) -> Columns:
         last_h=real,
         value_usd=real,
         score=real,
+        outer=np.zeros(0, dtype=np.bool_),
     )
 
 
@@ -224,6 +257,7 @@ def _flat(
         last_h=pattern.last_h[row, at],
         value_usd=value_usd,
         score=value_usd + fuller[row] + earlier[at],
+        outer=np.ones(row.size, dtype=np.bool_),
     )
 
 

@@ -38,14 +38,15 @@ class Sprayers:
 class Model:
     """Columns are chosen so that `matrix` @ choice <= `most`; those past `visits` say who sprays a field.
 
-    `offers` and `row` say of each visit which of the offers it is and its place there. `hours_row` (kinds,
-    slots) is the row of each half-day's hours, -1 where there is none.
+    `outer` are the columns to begin with. `offers` and `row` say of each visit which of the offers it is and
+    its place there. `hours_row` (kinds, slots) is the row of each half-day's hours, -1 where there is none.
     """
 
     matrix: sparse.csc_array
     most: Floats
     score: Floats
     visits: int
+    outer: Bools
     field: Ints
     kind: Ints
     row: Ints
@@ -128,11 +129,13 @@ def model(offers: Sequence[Offers], sprayers: Sequence[Sprayers]) -> Model:
     entries = np.concatenate(rows.value), (np.concatenate(rows.row), np.concatenate(rows.column))
     lengths = [len(one.columns) for one in offers]
     score = np.concatenate([np.zeros(0), *(one.columns.score for one in offers)])
+    of_columns = np.concatenate([np.zeros(0, dtype=np.bool_), *(one.columns.outer for one in offers)])
     return Model(
         matrix=sparse.csc_array(entries, shape=(rows.count, total)),
         most=np.concatenate(rows.most),
         score=np.concatenate([score, np.zeros(total - score.size)]),
         visits=score.size,
+        outer=np.append(of_columns, np.ones(total - score.size, dtype=np.bool_)),
         field=every.field,
         kind=every.kind,
         row=np.concatenate([np.zeros(0, dtype=np.int64), *(np.arange(size) for size in lengths)]),

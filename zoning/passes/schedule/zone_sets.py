@@ -22,6 +22,8 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
+_STEPS = 128  # method: parts of the acres for each of which, of many zones, the best set found is kept
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ZoneSets:
@@ -58,8 +60,8 @@ def zone_sets(problem: FieldProblem) -> Iterator[ZoneSets]:
     ZoneSets
         All sets of up to 12 zones that pay. Of more zones those are left that remain when the zone that
         loses most is dropped, one by one, until none loses, for each day; and, for hours are short, those
-        that return most per acre. Where a part of the field would need a load of its own, all zones
-        together are weighed too.
+        that return most per acre, and the best ones found for each 128th of the acres. Where a part of the
+        field would need a load of its own, all zones together are weighed too.
     """
     case = _case(problem, False)
     block = np.asarray(problem.block_of_zone, dtype=np.int64)
@@ -75,9 +77,11 @@ def zone_sets(problem: FieldProblem) -> Iterator[ZoneSets]:
                 if members.size <= MOST_TRIED:
                     sets = _sets_of(members, len(block))
                     spans = sets[:, block == first].any(axis=1) & sets[:, block == last].any(axis=1)
-                    yield _valued(case, sets[spans], volume)
+                    sets = sets[spans]
                 else:
-                    yield _valued(case, _left(case, members, volume), volume)
+                    sets = np.vstack([_left(case, members, volume), _packed(case, members, volume)])
+                    sets = np.unique(sets[sets.any(axis=1)], axis=0)
+                yield _valued(case, sets, volume)
     if problem.goes_anyway and problem.may_fill_up and problem.split_load_usd > 0 and count:
         every = np.ones((1, len(block)), dtype=np.bool_)
         allowed = _case(problem, True)
@@ -106,10 +110,13 @@ def _sets_of(members: Ints, zones: int) -> Bools:
 
 def _costs_usd(case: _Case, sets: Bools) -> Floats:
     """Visit costs and tracks of each set, the tracks in full."""
-    costs = visit_costs_usd(case.problem, sets @ case.problem.area_ac)
+    return visit_costs_usd(case.problem, sets @ case.problem.area_ac) + _tracks_usd(case, sets)
+
+
+def _tracks_usd(case: _Case, sets: Bools) -> Floats:
     if not case.swath_loss_usd.any():
-        return costs
-    return np.asarray(costs + driven(case.problem, sets) @ case.swath_loss_usd)
+        return np.zeros(len(sets))
+    return np.asarray(driven(case.problem, sets) @ case.swath_loss_usd)
 
 
 def _valued(case: _Case, sets: Bools, volume: int) -> ZoneSets:
@@ -141,8 +148,35 @@ def _left(case: _Case, members: Ints, volume: int) -> Bools:
     per_ac = np.where(found[0][best], case.worth_usd[0][0, :, best, volume] / case.problem.area_ac, -np.inf)
     rank = np.argsort(np.argsort(-per_ac, kind="stable"), kind="stable")
     nested = (rank <= np.arange(len(rank))[:, np.newaxis]) & found[0][best]
-    sets = np.unique(np.vstack([*found, nested]), axis=0)
-    return sets[sets.any(axis=1)]
+    return np.vstack([*found, nested])
+
+
+def _packed(case: _Case, members: Ints, volume: int) -> Bools:
+    """Find good sets for hours of any length: for each day the best one in each step of the acres.
+
+    Zone after zone, the best per acre first, is added to every set that was kept so far.
+    """
+    worth_usd, area_ac = case.worth_usd[0][0, ..., volume], case.problem.area_ac
+    offered = np.isfinite(worth_usd)
+    per_ac = np.where(offered, worth_usd, 0).sum(axis=1) / area_ac
+    step_ac = area_ac[members].sum() / _STEPS
+    day = np.arange(worth_usd.shape[1])
+    sets = np.zeros((day.size, area_ac.size), dtype=np.bool_)
+    gain_usd, tracks_usd = np.zeros((2, day.size))
+    for zone in members[np.argsort(-per_ac[members], kind="stable")].tolist():
+        here = offered[zone, day]
+        fuller = sets[here]
+        fuller[:, zone] = True
+        sets = np.vstack([sets, fuller])
+        gain_usd = np.append(gain_usd, gain_usd[here] + worth_usd[zone, day[here]])
+        tracks_usd = np.append(tracks_usd, _tracks_usd(case, fuller))
+        day = np.append(day, day[here])
+        step = np.floor(sets @ area_ac / step_ac)
+        order = np.lexsort((tracks_usd - gain_usd, step, day))
+        best = np.append(True, (np.diff(day[order]) != 0) | (np.diff(step[order]) != 0))
+        kept = order[best]
+        sets, gain_usd, tracks_usd, day = sets[kept], gain_usd[kept], tracks_usd[kept], day[kept]
+    return sets
 
 
 def _drop(case: _Case, sprayed: Bools, worth_usd: Floats) -> None:
