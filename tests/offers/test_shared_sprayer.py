@@ -78,6 +78,29 @@ def test_nothing_is_said_to_be_added_to_a_sprayer_that_nobody_gave():
     assert {one.sprayer for one in plan.worth} == {"shared rig"}
 
 
+def test_extras_are_worked_out_once_however_often_the_rule_refuses(monkeypatch):
+    rounds, worked_out = [], []
+
+    def refused(_, chosen):
+        rounds.append(chosen)
+        return {0: "refused"} if len(rounds) < 3 else {}
+
+    def worth_usd(*_):
+        worked_out.append(len(rounds))
+        return {("an extra sprayer", "shared rig"): 1.0}
+
+    monkeypatch.setattr("zoning.offers.choose._may_refuse", lambda _: True)
+    monkeypatch.setattr("zoning.offers.choose._refused", refused)
+    monkeypatch.setattr("zoning.offers.choose._without", lambda _, problem, __: problem)
+    monkeypatch.setattr("zoning.passes.schedule.farm.worth_usd", worth_usd)
+    together = choose([[choice_of("one", 2.5)]], LIMITS)
+    assert len(rounds) == 3
+    assert worked_out == [3]  # after the last of three
+    assert together.schedule.worth_usd == {("an extra sprayer", "shared rig"): 1.0}
+    choose([[choice_of("one", 2.5)]], LIMITS, extras=False)
+    assert worked_out == [3]
+
+
 def test_by_hand_a_pass_is_in_time_by_the_hours_of_its_own_field():
     # 1 h of work from the first morning on: the sprayer has 4 h a morning (2 h in the other future)
     first = TODAY.toordinal()

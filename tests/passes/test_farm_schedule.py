@@ -13,7 +13,7 @@ from plain_farms import best_plan, can_follow, half_days
 from zoning.passes.half_days import HALVES
 from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
 from zoning.passes.schedule import dealing
-from zoning.passes.schedule.farm import schedule
+from zoning.passes.schedule.farm import schedule, with_extras
 from zoning.passes.schedule.greedy import greedy
 from zoning.passes.schedule.kinds import calendar_of, kinds, offers_of
 from zoning.passes.schedule.model import Sprayers, model
@@ -199,6 +199,15 @@ def test_what_is_added_at_most_is_at_least_what_is_added():
             more = replace(farm, fields=fields, machines=(*farm.machines, replace(machine, name="copy")))
             gain = schedule(more, LIMITS, extras=False).value_usd - plan.value_usd
             assert plan.worth_usd["an extra sprayer", machine.name] >= gain - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(0, 200, 20))
+def test_extras_asked_for_later_are_the_same(seed):
+    farm = made_farm(seed)
+    later = with_extras(farm, planned(seed))
+    assert planned(seed).worth_usd == {}
+    assert later.worth_usd == pytest.approx(schedule(farm, LIMITS).worth_usd, abs=1e-6)
+    assert sum(later.field_usd) == pytest.approx(later.value_usd)
 
 
 def with_filling(machine, at, fill_h, factor=1.0):

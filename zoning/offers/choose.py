@@ -64,15 +64,16 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
     Notes
     -----
     Under the rule "expected", and where no tracks are made, the search is exact within its limits and nothing
-    is judged again.
+    is judged again. Extras are worked out once, for the last search.
     """
     # imported late: no step before needs to wait for the solver's library
-    from zoning.passes.schedule.farm import schedule
+    from zoning.passes.schedule.farm import schedule, with_extras
 
+    judges = any(_may_refuse(choice) for choices in fields for choice in choices)
     problems = [[choice.options.problem for choice in choices] for choices in fields]
     while True:
         farm = _farm(fields, problems)
-        found = schedule(farm, limits, extras=extras)
+        found = schedule(farm, limits, extras=extras and not judges)
         again = False
         for of_field, choices, chosen in zip(problems, fields, found.chosen, strict=True):
             choice = choices[chosen.place]
@@ -81,6 +82,7 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
                 of_field[chosen.place] = _without(refused, of_field[chosen.place], choice.options)
                 again = True
         if not again:
+            found = with_extras(farm, found) if extras and judges else found
             return Together(schedule=found, machines=farm.machines)
 
 
@@ -150,10 +152,15 @@ def _without(
     return replace(problem, worth_it=worth_it)
 
 
+def _may_refuse(choice: Choice) -> bool:
+    """Whether the rule may refuse a zone that the search sprays."""
+    return choice.options.terms[0].rule != "expected" and bool(choice.options.problem.track_loss_usd_ac.any())
+
+
 def _refused(choice: Choice, chosen: Chosen) -> dict[int, tuple[Visit, Judged]]:
     """Find the sprayed zones that the rule refuses, by row."""
     options = choice.options
-    if options.terms[0].rule == "expected" or not options.problem.track_loss_usd_ac.any():
+    if not _may_refuse(choice):
         return {}
     zones = as_sprayed(choice.zones, chosen)
     visit_of = {zone: visit for visit in chosen.visits for zone in visit.zones}

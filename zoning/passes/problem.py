@@ -158,7 +158,8 @@ class Schedule:
     before any plan of its own that is better. `hour_usd` has for each machine an
     array (days, 2): what one more spray hour in that half-day would be worth; `used_h` likewise what the plan
     uses. `first_day` is that of the rows. `worth_usd` says of "an extra sprayer" and "filling in half the
-    time", by machine name, what each would add at most.
+    time", by machine name, what each would add at most; empty where nobody asked. `field_usd` is what each
+    field adds to `value_usd`.
     """
 
     chosen: tuple[Chosen, ...]
@@ -171,3 +172,4 @@ class Schedule:
     hour_usd: tuple[Floats, ...]
     used_h: tuple[Floats, ...]
     worth_usd: Mapping[tuple[str, str], float]
+    field_usd: tuple[float, ...] = ()

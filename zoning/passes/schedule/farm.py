@@ -4,6 +4,7 @@ A field by itself is the same question with one field and one sprayer.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
@@ -76,6 +77,9 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
     parts = [Part(offers=part, value_usd=usd) for part, usd in zip(asked, values, strict=True)]
     bound = max(value, sum(part.bound for part in found))
     hour_usd = {kind: worth for part in found for kind, worth in part.hour_usd.items()}
+    field_usd = [0.0] * len(farm.fields)
+    for one in (one for part in found for one in part.taken):
+        field_usd[one.field] += float(one.columns.value_usd.sum())
     used, chosen = _settled(farm, calendar, [one for part in found for one in part.taken])
     hour_worth = [np.zeros((calendar.days, 2)) for _ in farm.machines]
     for kind, worth in hour_usd.items():
@@ -92,7 +96,32 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
         hour_usd=tuple(hour_worth),
         used_h=used,
         worth_usd=worth_usd(farm, alike, parts) if extras else {},
+        field_usd=tuple(field_usd),
     )
+
+
+def with_extras(farm: FarmProblem, plan: Schedule) -> Schedule:
+    """Work out for a schedule that is made what an extra sprayer or faster filling would be worth.
+
+    Parameters
+    ----------
+    farm : FarmProblem
+        What the schedule was made from.
+    plan : Schedule
+        Of this farm, by `schedule` with `extras` False.
+
+    Returns
+    -------
+    Schedule
+        As `schedule` gives it by itself with `extras` True.
+    """
+    calendar = calendar_of(farm)
+    alike = kinds(farm, calendar)
+    parts = [
+        Part(offers=part, value_usd=sum(plan.field_usd[field] for field in {one.field for one in part}))
+        for part in apart(offers_of(farm, alike, calendar))
+    ]
+    return replace(plan, worth_usd=worth_usd(farm, alike, parts))
 
 
 def _settled(
