@@ -160,7 +160,8 @@ def field_row(page: Page, sheet: Sheet, row: Row, top: float, inks: Inks) -> Non
         if holds:
             shift = 0.05 if side == "left" else -0.05
             look = {"size": 8, "ha": side, "color": colours.SECONDARY}
-            page.axes.text(x + shift, base + 0.1, text, **cast(Any, look))
+            ground = {"facecolor": colours.WHITE, "edgecolor": "none", "pad": 1.5}  # over the lines of days
+            page.axes.text(x + shift, base + 0.1, text, bbox=ground, **cast(Any, look))
     for day in sorted(row.sprayed & set(sheet.days)):
         _sprayed(page, sheet, day, base)
     _passes(page, sheet, row.marks, base, inks)
