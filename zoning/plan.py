@@ -98,7 +98,7 @@ class PlanPass:
 
     `parts` say what is done in which half-day. `in_time_frac` is the share of weather futures in which it is
     over by `due`, the last day on which each of its zones still returns nearly what it can; None where no
-    hours are known.
+    hours are known. `in_time_years` is how many past years these futures are, 0 where they are none.
     """
 
     number: int
@@ -116,6 +116,7 @@ class PlanPass:
     order_by: date | None = None  # last day to order product, where it takes time to come
     call_by: date | None = None  # last day to call the applicator, who wants notice
     in_time_frac: float | None = None
+    in_time_years: int = 0
     sheet: LoadSheet | None = None
 
     @property
@@ -295,7 +296,8 @@ class FarmPlan:
     `plans` stand in the order of their folders, `folders` beside them. `gap_frac` is how far `value_usd` may
     lie below `bound_usd`, which no schedule can exceed; all three are the search's own account.
     `gap_limit_frac` and `node_limit` are what it was allowed. `hours` are empty where no field reaches a
-    pass.
+    pass. `every_set` is False where a field has so many zones that not all sets of them were weighed: the
+    bound is then that of those that were.
     """
 
     farm: str
@@ -317,3 +319,4 @@ class FarmPlan:
     notes: tuple[Said, ...]
     order_by: date | None = None  # last day to order product for the first pass
     call_by: date | None = None  # last day to call the applicator for the first pass
+    every_set: bool = True

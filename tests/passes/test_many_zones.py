@@ -87,6 +87,23 @@ def test_of_14_zones_those_are_sprayed_that_return_most_in_the_hours(tracks):
     assert max(lost) <= 0.03 * most / len(lost)
 
 
+def test_a_schedule_says_whether_every_set_was_weighed():
+    rig = Machine(
+        name="rig",
+        acres_per_hour=(80.0,),
+        acres_per_load=(1000.0,),
+        set_up_h=0.0,
+        hours=half_days_of(np.full((3, 2), 1.0)),
+    )
+    case = many_zones(1, False)
+    for paying in (14, 13, 12):
+        worth_it = case.worth_it.copy()
+        worth_it[paying:] = False
+        field = FieldOptions(problems=(replace(case, worth_it=worth_it),), machines=(0,), machine_here=(rig,))
+        plan = schedule(FarmProblem(fields=(field,), machines=(rig,)), LIMITS, extras=False)
+        assert plan.every_set == (paying <= 12)
+
+
 def offered(farm):
     calendar = calendar_of(farm)
     alike = kinds(farm, calendar)

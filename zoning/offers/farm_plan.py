@@ -62,6 +62,7 @@ def farm_plan(
         gap_frac=schedule.gap_frac,
         nodes=schedule.nodes,
         solver=schedule.solver,
+        every_set=schedule.every_set,
         gap_limit_frac=limits.gap_frac,
         node_limit=limits.nodes,
         worth=tuple(

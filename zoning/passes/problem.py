@@ -159,7 +159,8 @@ class Schedule:
     array (days, 2): what one more spray hour in that half-day would be worth; `used_h` likewise what the plan
     uses. `first_day` is that of the rows. `worth_usd` says of "an extra sprayer" and "filling in half the
     time", by machine name, what each would add at most; empty where nobody asked. `field_usd` is what each
-    field adds to `value_usd`.
+    field adds to `value_usd`. `every_set` is False where not all sets of the zones of a field were weighed:
+    `bound_usd` is then that of those that were.
     """
 
     chosen: tuple[Chosen, ...]
@@ -173,3 +174,4 @@ class Schedule:
     used_h: tuple[Floats, ...]
     worth_usd: Mapping[tuple[str, str], float]
     field_usd: tuple[float, ...] = ()
+    every_set: bool = True

@@ -41,7 +41,7 @@ SENTENCES: dict[str, str] = {
         "are paid, which is not above your min_net"
     ),
     "passes.pass_without_it": (
-        "pays by itself, but every pass returns more without it: crop pressed down on the way, or hours"
+        "pays by itself, but the best passes return more without it: crop pressed down on the way, or hours"
     ),
     "passes.only_another_day": (
         "pays on another day than the visits of the plan, but not enough for the plan to change"

@@ -19,6 +19,7 @@ from zoning.passes.schedule.kinds import apart, calendar_of, kinds, machine_here
 from zoning.passes.schedule.model import Offers, Sprayers, model
 from zoning.passes.schedule.settled import Left, Pick, nothing, settle_ties, settled
 from zoning.passes.schedule.solve import relax, solve
+from zoning.passes.schedule.zone_sets import weighs_every_set
 
 Floats = npt.NDArray[np.float64]
 
@@ -97,6 +98,7 @@ def schedule(farm: FarmProblem, limits: Limits, *, extras: bool = True) -> Sched
         used_h=used,
         worth_usd=worth_usd(farm, alike, parts) if extras else {},
         field_usd=tuple(field_usd),
+        every_set=all(weighs_every_set(one) for field in farm.fields for one in field.problems),
     )
 
 

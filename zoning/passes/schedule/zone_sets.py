@@ -88,6 +88,18 @@ def zone_sets(problem: FieldProblem) -> Iterator[ZoneSets]:
         yield from (_valued(allowed, every, volume) for volume in range(len(problem.volumes_gal_ac)))
 
 
+def weighs_every_set(problem: FieldProblem) -> bool:
+    """Whether every set of zones that may pay is weighed, at every volume.
+
+    Parameters
+    ----------
+    problem : FieldProblem
+        One field with one sprayer.
+    """
+    pays = (problem.worth_it & np.isfinite(problem.net_usd_ac)).any(axis=1)
+    return int(pays.sum(axis=0).max(initial=0)) <= MOST_TRIED
+
+
 def _case(problem: FieldProblem, whatever_the_rule: bool) -> _Case:
     over_days = allowed_over_days if whatever_the_rule else worth_over_days
     least = least_usd(problem)[:, np.newaxis, np.newaxis]
