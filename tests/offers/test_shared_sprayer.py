@@ -114,3 +114,19 @@ def test_by_hand_a_pass_is_in_time_by_the_hours_of_its_own_field():
     # a label that leaves 0.5 h a morning: 1 h in two mornings, in the other future half of it
     (strict,) = in_time([plan], [rig], [hours_of([[0.5, 0.0]] * 5, first)])
     assert strict.passes[0].in_time_frac == 0.5
+    assert strict.passes[0].in_time_years == 0  # nobody said how many
+
+
+def test_a_share_in_time_says_how_many_past_years_it_rests_on():
+    first = TODAY.toordinal()
+    rig = replace(options_of((zone_of(1, PAYS, 78.0),)).machine, name=RIG)
+    days = hours_of([[4.0, 0.0]] * 5, first)
+    source = ("forecast", "forecast", "past years", "past years", "past years")
+    rig = replace(rig, hours=replace(days, source=source, past_years=3))
+    for due_d, years in ((1, 0), (2, 3), (9, 3)):  # the forecast knows the first two days
+        passes = [MadePass((1,), ((0, "AM", 0.5, 1.0), (1, "AM", 0.5, 1.0)), due_d=due_d)]
+        plan = with_passes(made_plan(Made(labels=[[1, 2]], field="strict")), passes)
+        (told,) = in_time([plan], [rig])
+        assert told.passes[0].in_time_years == years
+    both = longest(rig.hours, replace(rig.hours, past_years=2))
+    assert both.past_years == 3

@@ -98,6 +98,7 @@ YEARS = {2020: 3.0, 2021: 0.5, 2022: 3.0, 2023: 6.0, 2024: 3.0, 2025: 3.0}
 def test_by_hand_a_future_takes_its_own_past_year() -> None:
     made, notes = half_days_of(FIRST.toordinal(), 14, place(julys(YEARS)), futures(years=tuple(YEARS)))
     assert set(made.source) == {"past years"}
+    assert made.past_years == 6
     # of six years 2021 is calm and 2023 windy throughout; a fair 8 July has 5 and 7 hours
     assert made.futures_h[:6, 0].tolist() == [[5, 7], [0, 0], [5, 7], [0, 0], [5, 7], [5, 7]]
     assert made.futures_h[6:12].tolist() == made.futures_h[:6].tolist()

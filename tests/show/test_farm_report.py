@@ -21,7 +21,15 @@ from made_farm_plans import (
 from made_plans import Made, made_plan
 
 from zoning.plan import LeftOut, WorthOf
-from zoning.show.farm_report import farm_report, headline, in_order, pass_table, percent_up, whole_page
+from zoning.show.farm_report import (
+    farm_report,
+    gap_line,
+    headline,
+    in_order,
+    pass_table,
+    percent_up,
+    whole_page,
+)
 from zoning.show.figures import when
 from zoning.show.report import report
 from zoning.words import Said
@@ -85,7 +93,8 @@ def test_by_hand_the_small_farm():
         "least sure to be in time: Three Dates, pass 1: over by Jul 11 with a chance of 83 %",
         "order product for the first pass by Jul 3, 2 days from now",
         "call the applicator for the first pass by Jul 1, today",
-        "within 0.1 % of the best possible schedule: after min_net, and with wheel tracks in full for every "
+        # its gap_frac is 0.00062: up to the next hundredth of a percent
+        "within 0.07 % of the best possible schedule: after min_net, and with wheel tracks in full for every "
         "pass, this one is worth $4,322 and none is worth more than $4,324",
         "ground rig: 5.2 of 70 spray hours in use up to Jul 14",
         "hired rig: 1 of 35 spray hours in use up to Jul 7",
@@ -127,6 +136,55 @@ def test_a_greedy_schedule_is_called_so_and_a_stopped_search_too():
     assert "dealt out over its sprayers before the search, which did not come within 0.1 %" in dealt
     best = joined(farm_report(replace(exact, gap_frac=0.0, value_usd=exact.bound_usd), 120))
     assert "no other schedule brings more" in best
+
+
+def test_a_small_gap_is_told_as_small_as_it_is():
+    exact = small_farm()
+
+    def said(gap_frac, bound_usd=10_000_000.0):
+        value_usd = bound_usd * (1 - gap_frac)
+        farm = replace(exact, gap_frac=gap_frac, bound_usd=bound_usd, value_usd=value_usd)
+        return gap_line(farm)
+
+    assert said(0.0312).startswith("within 3.2 % of the best possible schedule")
+    assert said(0.00012).startswith("within 0.02 % of the best possible schedule")
+    assert said(1e-6).startswith("within 0.001 % of the best possible schedule")
+    # 1e-6 of 4,322 USD is less than a cent, and 2e-4 is 86 cents; of 6,000 USD it is 1.20
+    assert said(1e-6, 4322.0) == said(2e-4, 4322.0) == "no other schedule brings a dollar more"
+    assert said(2e-4, 6000.0).startswith("within 0.02 %")
+    assert "better" not in said(0.0)
+    assert said(0.0) == "no other schedule brings more"
+
+
+@pytest.mark.parametrize("gap_frac", [0.0, 1e-9, 0.01])
+@pytest.mark.parametrize("solver", ["exact", "greedy"])
+def test_no_schedule_is_called_the_best_where_not_every_set_of_zones_is_weighed(gap_frac, solver):
+    farm = replace(small_farm(), gap_frac=gap_frac, solver=solver)
+    more = "not every set of zones is weighed, so one with another set may bring more"
+    assert more not in gap_line(farm)
+    assert gap_line(replace(farm, every_set=False)) == (
+        f"{gap_line(farm)}; of a field with many zones {more}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("years", "cell", "line"),
+    [
+        (0, "<1 %", "over by Jul 7 with a chance of <1 %"),
+        (1, "0 of 1", "over by Jul 7 with the weather of 0 of 1 past year"),
+        (4, "0 of 4", "over by Jul 7 with the weather of 0 of 4 past years"),
+        (5, "<1 %", "over by Jul 7 with a chance of <1 %"),
+    ],
+)
+def test_few_past_years_are_counted_and_make_no_chance(years, cell, line):
+    made = MadePass((1,), ((5, "PM", 1.0, 1.0),), due_d=6, in_time_frac=0.0)
+    plan = with_passes(made_plan(Made(labels=[[1]])), [made])
+    plan = replace(plan, passes=tuple(replace(one, in_time_years=years) for one in plan.passes))
+    text = joined(farm_report(farm_of([plan], {RIG: ["past years"] * 21}), 120))
+    assert f"Jul 7 {cell}" in text
+    assert f"pass 1: {line}" in text
+    assert ("few past years are known" in text) == (0 < years < 5)
+    assert line in joined(report(plan, 120))
 
 
 @given(share=st.floats(0, 1))

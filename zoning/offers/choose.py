@@ -137,6 +137,7 @@ def longest(one: HalfDays, other: HalfDays) -> HalfDays:
         planned_h=np.maximum(one.of(days), other.of(days)),
         futures_h=futures_h,
         source=tuple(found[0] if found else "no limit" for found in known_by),
+        past_years=max(one.past_years, other.past_years),
     )
 
 

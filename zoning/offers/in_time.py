@@ -32,13 +32,16 @@ def in_time(
     tuple of Plan
         The same plans; a pass without a day on which it is due is left as it is.
     """
-    shares: dict[_Key, float] = {}
+    shares: dict[_Key, tuple[float, int]] = {}
     for machine in machines:
         made = in_order(plans, machine.name)
         own = [of_field[place] if of_field else None for (place, _), _ in made]
         visits = [_visit(one, _fewer(hours, machine)) for (_, one), hours in zip(made, own, strict=True)]
         found = made_in_time_frac(visits, machine.hours)
-        shares |= {key: float(share) for (key, _), share in zip(made, found, strict=True)}
+        shares |= {
+            key: (float(share), _past_years(one, machine.hours))
+            for (key, one), share in zip(made, found, strict=True)
+        }
     return tuple(
         replace(plan, passes=tuple(_with_share(one, shares.get((place, one.number))) for one in plan.passes))
         for place, plan in enumerate(plans)
@@ -79,5 +82,14 @@ def _visit(one: PlanPass, hours: HalfDays | None) -> DueVisit:
     return DueVisit(day=first.day, half=first.half, work_h=one.hours_h, due_day=due_day, hours=hours)
 
 
-def _with_share(one: PlanPass, share: float | None) -> PlanPass:
-    return one if share is None or one.due is None else replace(one, in_time_frac=share)
+def _past_years(one: PlanPass, hours: HalfDays) -> int:
+    """Count the past years that the share rests on; 0 where other hours fill the days up to the due one."""
+    due_day = one.due.toordinal() if one.due is not None else one.parts[0].day
+    first, last = one.parts[0].day - hours.first_day, due_day - hours.first_day
+    return hours.past_years if "past years" in hours.source[max(first, 0) : max(last + 1, 0)] else 0
+
+
+def _with_share(one: PlanPass, share: tuple[float, int] | None) -> PlanPass:
+    if share is None or one.due is None:
+        return one
+    return replace(one, in_time_frac=share[0], in_time_years=share[1])

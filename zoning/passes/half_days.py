@@ -20,13 +20,15 @@ class HalfDays:
     """Spray hours of consecutive days, each in two halves: before noon and from noon on.
 
     `planned_h` (days, 2) is what the schedule counts on, `futures_h` (futures, days, 2) what each weather
-    future holds; future i is the weather of draw i. `source` says of each day where its hours come from.
+    future holds; future i is the weather of draw i. `source` says of each day where its hours come from, and
+    `past_years` how many there are behind the days whose hours are those of past years.
     """
 
     first_day: int  # day number
     planned_h: Floats
     futures_h: Floats
     source: tuple[HoursFrom, ...]
+    past_years: int = 0
 
     @property
     def days(self) -> npt.NDArray[np.int64]:

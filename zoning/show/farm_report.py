@@ -15,7 +15,6 @@ from zoning.show.farm_hours import NO_VISIT_FITS, machines
 from zoning.show.figures import (
     NONE,
     Units,
-    chance,
     day,
     dollars,
     full_day,
@@ -24,10 +23,12 @@ from zoning.show.figures import (
     when,
     whole,
 )
+from zoning.show.in_time import in_time, in_time_line, is_counted
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
 from zoning.show.table import farm_table, is_done, sprayed_already_ac
 from zoning.words import Said
 
+_FINEST = 3  # digits behind the point of a percentage
 _NAME = 18  # letters of a field's or a sprayer's name in the table
 
 
@@ -155,7 +156,7 @@ def pass_table(farm: FarmPlan) -> Table:
             str(one.loads),
             hours(one.hours_h) if one.parts else NONE,
             day(one.due),
-            NONE if one.in_time_frac is None else chance(one.in_time_frac),
+            NONE if one.in_time_frac is None else in_time(one.in_time_frac, one.in_time_years),
         )
         for plan, one in in_order(farm)
     ]
@@ -166,14 +167,17 @@ def _below(farm: FarmPlan) -> list[str]:
     """Say what due and in time mean, which pass is least sure, and which end after their due day."""
     passes = in_order(farm)
     lines = [Said("schedule.due").text] if any(one.due is not None for _, one in passes) else []
+    if any(is_counted(one.in_time_years) for _, one in passes):
+        lines.append(Said("schedule.due_years").text)
     known = [
-        (one.in_time_frac, plan, one)
+        (one.in_time_frac, one.due, plan, one)
         for plan, one in passes
         if one.in_time_frac is not None and one.due is not None
     ]
     if known:
-        share, plan, one = min(known, key=lambda each: each[0])
-        told = {"field": plain(plan.field), "number": one.number, "in_time": in_time(share, one.due)}
+        share, due, plan, one = min(known, key=lambda each: each[0])
+        sure = in_time_line(share, due, one.in_time_years)
+        told = {"field": plain(plan.field), "number": one.number, "in_time": sure}
         lines.append(Said("schedule.least_in_time", **told).text)
     late = [
         f"{plain(plan.field)} pass {one.number}"
@@ -181,11 +185,6 @@ def _below(farm: FarmPlan) -> list[str]:
         if one.due is not None and one.last_day > one.due
     ]
     return [*lines, Said("schedule.after_due", passes=", ".join(late)).text] if late else lines
-
-
-def in_time(share: float, due: date | None) -> str:
-    """Say with which chance the weather lets a pass be over by its due day."""
-    return Said("schedule.in_time", chance=chance(share), by=day(due)).text
 
 
 def _left(until: date, today: date) -> str:
@@ -212,13 +211,20 @@ def dates(farm: FarmPlan) -> list[str]:
 def percent_up(share: float) -> str:
     """Write a gap in percent, rounded up: a plan is never called better than it is known to be.
 
+    Below a tenth of a percent with one digit.
+
     Examples
     --------
     >>> percent_up(0.00062), percent_up(0.031), percent_up(0.5)
-    ('0.1 %', '3.1 %', '50 %')
+    ('0.07 %', '3.1 %', '50 %')
     """
-    tenths = math.ceil(round(1000 * share, 6))
-    return f"{tenths / 10:g} %"
+    percent = 100 * share
+    places = 1
+    while 0 < percent < 10**-places and places < _FINEST:
+        places += 1
+    return (
+        f"{math.ceil(round(percent * 10**places, 6)) / 10**places:.{places}f}".rstrip("0").rstrip(".") + " %"
+    )
 
 
 def money(farm: FarmPlan) -> list[str]:
@@ -239,11 +245,17 @@ def money(farm: FarmPlan) -> list[str]:
 
 def gap_line(farm: FarmPlan) -> str:
     """Say how far the schedule may lie from the best possible, and whether it is a greedy one."""
+    return f"{_how_good(farm)}{'' if farm.every_set else Said('schedule.some_sets').text}"
+
+
+def _how_good(farm: FarmPlan) -> str:
     gap = percent_up(farm.gap_frac)
     if farm.solver == "greedy":
         return Said("schedule.greedy", nodes=whole(farm.node_limit), gap=gap).text
     if farm.gap_frac <= 0:
         return Said("schedule.best").text
+    if farm.bound_usd - farm.value_usd < 1:
+        return Said("schedule.best_dollar").text
     told = {"bound": dollars(farm.bound_usd), "value": dollars(farm.value_usd), "gap": gap}
     return Said("schedule.exact", **told).text
 

@@ -7,7 +7,8 @@ import textwrap
 
 from zoning.plan import Plan
 from zoning.show import money, never_sprayed
-from zoning.show.figures import Units, chance, day, full_day, hours, plain, when
+from zoning.show.figures import Units, full_day, hours, plain, when
+from zoning.show.in_time import in_time_line
 from zoning.show.layout import WIDTH, as_text, wrapped
 from zoning.show.table import headline, table
 from zoning.show.zones import block_lines, layer_lines
@@ -105,8 +106,7 @@ def _passes(plan: Plan) -> list[str]:
         )
         told = []
         if one.due is not None and one.in_time_frac is not None:
-            share = {"chance": chance(one.in_time_frac), "by": day(one.due)}
-            told.append(Said("schedule.in_time", **share).text)
+            told.append(in_time_line(one.in_time_frac, one.due, one.in_time_years))
         later = money.later_line(one)
         told += [later] if later else []
         lines += [f"  {'; '.join(told)}"] if told else []

@@ -17,6 +17,8 @@ SENTENCES: dict[str, str] = {
     # the passes
     "schedule.no_pass": "no pass is planned on this farm",
     "schedule.in_time": "over by {by} with a chance of {chance}",
+    "schedule.in_time_years": "over by {by} with the weather of {years}",
+    "schedule.due_years": "in time, few past years are known: with the weather of how many of them",
     "schedule.due": (
         "due: last day on which every zone of the pass still returns nearly what it can; in time: chance "
         "that the weather lets the pass be over by then"
@@ -46,6 +48,11 @@ SENTENCES: dict[str, str] = {
         "pass, this one is worth {value} and none is worth more than {bound}"
     ),
     "schedule.best": "no other schedule brings more",
+    "schedule.best_dollar": "no other schedule brings a dollar more",
+    "schedule.some_sets": (
+        "; of a field with many zones not every set of zones is weighed, so one with another set may bring "
+        "more"
+    ),
     "schedule.stopped": "the search stopped at its limit of {nodes} nodes before it came within {limit}",
     "schedule.dealt_out": (
         "so large a farm is dealt out over its sprayers before the search, which did not come within {limit}"

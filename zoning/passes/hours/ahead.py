@@ -120,6 +120,7 @@ def half_days_of(
         planned_h=planned_h,
         futures_h=futures_h,
         source=tuple("forecast" if here else source for here in covered),
+        past_years=len(past.years),
     )
     notes = (*_forecast_notes(known, day, covered, given), *_beyond_notes(half_days, past, futures))
     return half_days, notes
