@@ -98,7 +98,7 @@ class PlanPass:
 
     `parts` say what is done in which half-day. `in_time_frac` is the share of weather futures in which it is
     over by `due`, the last day on which each of its zones still returns nearly what it can; None where no
-    hours are known. `in_time_years` is how many past years these futures are, 0 where they are none.
+    hours are known. `in_time_years`: how many past years these futures are, or 0.
     """
 
     number: int
@@ -293,11 +293,9 @@ class LeftOut:
 class FarmPlan:
     """The whole plan of a farm: one schedule for the fields that could be planned.
 
-    `plans` stand in the order of their folders, `folders` beside them. `gap_frac` is how far `value_usd` may
-    lie below `bound_usd`, which no schedule can exceed; all three are the search's own account.
-    `gap_limit_frac` and `node_limit` are what it was allowed. `hours` are empty where no field reaches a
-    pass. `every_set` is False where a field has so many zones that not all sets of them were weighed: the
-    bound is then that of those that were.
+    `folders` stand beside `plans`. `gap_frac` is how far `value_usd` may lie below `bound_usd`, which no
+    schedule can exceed (not `every_set`: none of those weighed); all three are the search's own account.
+    `gap_limit_frac` and `node_limit` are what it was allowed. No `hours` where no field reaches a pass.
     """
 
     farm: str

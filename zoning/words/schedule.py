@@ -47,8 +47,12 @@ SENTENCES: dict[str, str] = {
         "within {gap} of the best possible schedule: after min_net, and with wheel tracks in full for every "
         "pass, this one is worth {value} and none is worth more than {bound}"
     ),
-    "schedule.best": "no other schedule brings more",
-    "schedule.best_dollar": "no other schedule brings a dollar more",
+    "schedule.best": (
+        "no other schedule brings more, after min_net and with wheel tracks in full for every pass"
+    ),
+    "schedule.best_dollar": (
+        "no other schedule brings a dollar more, after min_net and with wheel tracks in full for every pass"
+    ),
     "schedule.some_sets": (
         "; of a field with many zones not every set of zones is weighed, so one with another set may bring "
         "more"
