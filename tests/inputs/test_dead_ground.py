@@ -74,6 +74,20 @@ def test_a_slanting_edge_is_drawn_straight() -> None:
     assert corners < 20  # a stair of cells would have 4 x 7
 
 
+def test_by_hand_a_rim_whose_cells_have_their_middle_off_the_block_is_dead_too() -> None:
+    # The block ends 4 m into the 10th column and 4 m into the 20th row: those have their middle off it.
+    # The spot of 5 x 5 cells in its corner reaches to both edges, 54 x 54 m, and of its four corners only the
+    # one inside the block loses a triangle of 5 m x 5 m / 2: the others are cut off beyond the edges.
+    of = np.where(cells((0, 18, 10, 39)), 0, -1).astype(np.int16)
+    edge = box(WEST + 96, NORTH - 194, WEST + 400, NORTH)
+    dead = found(look(cells((14, 18, 10, 14)), seen=cells((0, 18, 10, 39))), of=of)
+    assert dead is not None
+    spot = box(WEST + 96, NORTH - 194, WEST + 150, NORTH - 140)
+    here = dead.outline.intersection(edge)
+    assert here.difference(spot.buffer(0.01)).is_empty
+    assert spot.area - here.area == pytest.approx(12.5, abs=1e-6)
+
+
 def test_the_newest_look_counts() -> None:
     old, new = date(2026, 6, 25), date(2026, 7, 1)
     none = np.zeros(GRID.shape, dtype=bool)

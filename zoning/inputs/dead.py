@@ -85,7 +85,7 @@ def patches(
         return None
     showing = [look for look in newest if (look.no_canopy & dead).any()]
     return DeadPatches(
-        outline=_outline(dead, grid),
+        outline=_outline(_to_the_edge(dead, block_of_cell), grid),
         files=", ".join(dict.fromkeys(look.file for look in showing)),
         day=showing[-1].day,
     )
@@ -97,6 +97,21 @@ def _wide(cells: Bools) -> Bools:
     from scipy import ndimage
 
     return np.asarray(ndimage.binary_opening(cells, structure=np.ones((3, 3), dtype=bool)))
+
+
+def _to_the_edge(dead: Bools, block_of_cell: Ints) -> Bools:
+    """Add the cells along an edge whose middle lies beyond it: each is as the nearest cell of a block is.
+
+    Else a rim of up to half a cell would be left between a patch and the edge, for nobody to spray.
+    """
+    # imported late: only a field with bare ground needs it
+    from scipy import ndimage
+
+    beyond = block_of_cell < 0
+    if not beyond.any():
+        return dead
+    cells_off, nearest = ndimage.distance_transform_edt(beyond, return_indices=True)
+    return np.asarray(dead | (beyond & (cells_off < 2) & dead[tuple(nearest)]))
 
 
 def _outline(cells: Bools, grid: Grid) -> Area:
