@@ -129,6 +129,28 @@ def test_a_block_of_which_nothing_is_left_is_gone(folder: Folder) -> None:
     assert_whole(found)
 
 
+def test_a_block_that_was_drawn_a_little_otherwise_is_gone(folder: Folder) -> None:
+    # Dead ground copied from the planting file, 0.2 m short of it: what is left of the block is no stand.
+    folder.shapes("drowned.geojson", [BLOCKS[0].buffer(-0.2)])
+    found = field(folder, dead())
+    assert [block.planted for block in found.blocks] == [date(2026, 5, 20)]
+    assert found.no_spray[0].area_ac == pytest.approx(180 * 300 / M2_AC, rel=SCALE)
+    assert_whole(found)
+
+
+@pytest.mark.parametrize("width_m", [3.0, 30.0, 100.0])
+def test_by_hand_round_a_point_the_distance_is_kept_on_every_side(folder: Folder, width_m: float) -> None:
+    # Chords of an arc lie inside it, in their middles most: by 1 cm at most. (With 32 to a circle it would be
+    # width x (1 - cos(pi / 32)): 14 cm of 30 m.)
+    hive = Point(WEST + 190, SOUTH + 150)
+    folder.shapes("hives.geojson", [hive])
+    found = field(folder, setback("hives.geojson", f"{width_m} m"))
+    edge = found.no_spray[0].outline.exterior
+    assert edge.distance(hive) == pytest.approx(width_m, abs=0.012)  # corners lie on 1 mm
+    assert edge.hausdorff_distance(hive) == pytest.approx(width_m, abs=0.002)
+    assert_whole(found)
+
+
 def test_what_lies_elsewhere_is_said(folder: Folder) -> None:
     folder.shapes("setbacks.geojson", [MIDDLE])
     folder.shapes("far.geojson", [box(EAST + 500, NORTH, EAST + 600, NORTH + 90)])

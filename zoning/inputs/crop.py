@@ -63,8 +63,8 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
     -------
     CropGround
         The very `ground` where nothing is taken out, or where its blocks are not known. A block of which
-        nothing is left is gone. What is narrower than a sliver between no-spray ground and an edge goes with
-        it.
+        nothing is left is gone. What is cut off between no-spray ground and the edge of a block, and is
+        narrower than a sliver, goes with that ground.
     tuple of Said
 
     Raises
@@ -77,7 +77,7 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
     out, notes = _taken_out(ground, drawn, least)
     if not out:
         return ground, tuple(notes)
-    out = _with_slivers(out, ground.crop)
+    out = _with_slivers(out, ground.blocks)
     found = noded(ground, out)
     if not found.blocks:
         files = ", ".join(dict.fromkeys(one.source for one in drawn))
@@ -115,16 +115,22 @@ def _said_small(one: Drawn, small_m2: float, least: Least) -> list[Said]:
     return [Said("inputs.dead_small", file=one.source, area=small, least=smallest)]
 
 
-def _with_slivers(out: Sequence[NoSpray], crop: Area) -> list[NoSpray]:
-    """Give what is left between no-spray ground and an edge, too narrow to be of use, to that ground."""
-    left = shapely.difference(crop, shapely.union_all([one.outline for one in out]), grid_size=SNAP_M)
+def _with_slivers(out: Sequence[NoSpray], blocks: Sequence[Block]) -> list[NoSpray]:
+    """Give what is left between no-spray ground and an edge, too narrow to be of use, to that ground.
+
+    Block by block: dead ground that somebody copied from a block leaves no thread of it along its neighbour.
+    """
+    whole = shapely.get_parts([one.outline for one in blocks])
+    left = shapely.difference(whole, shapely.union_all([one.outline for one in out]), grid_size=SNAP_M)
+    parts, of_whole = shapely.get_parts(left, return_index=True)
     half_m = number("inputs.sliver_width_m") / 2
+    narrow = shapely.is_empty(shapely.buffer(parts, -half_m))
+    was_narrow = shapely.is_empty(shapely.buffer(whole, -half_m))[of_whole]
     grown = [[one.outline] for one in out]
-    for part in shapely.get_parts(left):
-        if shapely.buffer(part, -half_m).is_empty:
-            apart_m = shapely.distance([one.outline for one in out], part)
-            if apart_m.min() <= 2 * SNAP_M:  # else it was there before
-                grown[int(apart_m.argmin())].append(part)
+    for part in parts[narrow & ~was_narrow]:
+        apart_m = shapely.distance([one.outline for one in out], part)
+        if apart_m.min() <= 2 * SNAP_M:
+            grown[int(apart_m.argmin())].append(part)
     return [
         one
         if len(parts) == 1

@@ -3,6 +3,7 @@
 Cuts nothing; that is `crop`.
 """
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from zoning.settings.model import Settings
 
 FindPath = Callable[[str, str], Path]
 DEAD_LAYER = "dead_ground"  # of zones.gpkg, and so of kept zones
+_ARC_M = 0.01  # a round edge is made of chords, which lie no further inside the distance to keep than this
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,7 +105,9 @@ def _setback(layer: vector.Vector, epsg: int, width_m: float | None) -> Area:
     ]
     raise_all(files.at_most(faults, layer.file))
     ground = [_plain(one, layer.file, row.number) for one, row in zip(shapes, layer.features, strict=True)]
-    return polygons_of(shapely.union_all(shapely.buffer(ground, width_m)))
+    step_rad = math.acos(max(1 - _ARC_M / width_m, 0)) * 2
+    chords = math.ceil(math.pi / 2 / step_rad)  # of a quarter of a circle
+    return polygons_of(shapely.union_all(shapely.buffer(ground, width_m, quad_segs=chords)))
 
 
 def _plain(drawn: BaseGeometry, file: str, count: int) -> BaseGeometry:
