@@ -52,7 +52,7 @@ def folder(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     [image] = (made / "imagery").glob("*.tif")
     first = reproject(plan.zones[0].outline, 4326, EPSG).representative_point()  # planted 61 days before it
     x, y = round(first.x, -1), round(first.y, -1)  # on the cells
-    drown(image, shapely.box(x - 60, y - 50, x + 60, y + 50))
+    drown(image, shapely.box(x - 60, y - 70, x + 60, y + 30))  # a cell and more off the ditch
     text = (made / "field.toml").read_text()
     text = re.sub(r"\[zones\]\n", f"[zones]\n{request.param}\n", text)
     text += "\n[[setback]]\nfile = 'setbacks.geojson'\nwidth = '30 ft'\n"
@@ -106,6 +106,25 @@ def test_the_operators_file_is_zero_there_and_covers_the_field(folder: Path) -> 
         assert shapely.union_all([one for rate, one in rows if rate == 0]).contains(
             never.representative_point()
         )
+
+
+@pytest.mark.parametrize("side_m", [6, 30])
+def test_a_block_of_which_next_to_nothing_is_left_is_a_zone(tmp_path: Path, side_m: int) -> None:
+    """Of 6 x 6 m no cell may have its middle there; it is planned from what is known of the whole block."""
+    farm, _ = sprayed_farm(tmp_path)
+    made = farm / "three_dates"
+    first = shapely.from_geojson((made / "planting.geojson").read_text()).geoms[0]
+    block = reproject(first, 4326, EPSG)
+    west, south, *_ = block.bounds
+    x, y = round(west, -1) + 101, round(south, -1) + 101  # cells have their middles at 5 and 15
+    left = shapely.box(x + 5, y + 5, x + 5 + side_m, y + 5 + side_m)
+    write(made, "drowned.geojson", [block.difference(left)])
+    with (made / "field.toml").open("a") as text:
+        text.write("\n[[dead_ground]]\nfile = 'drowned.geojson'\n")
+    _, plan = run(made)
+    of_block = [one for one in plan.zones if one.block == "A"]
+    assert [one.area_ac for one in of_block] == pytest.approx([side_m**2 / 4046.86], rel=0.01)
+    assert edges_match([one.outline for one in (*plan.zones, *plan.no_spray)])
 
 
 def test_zones_that_are_kept_keep_their_dead_ground(folder: Path) -> None:

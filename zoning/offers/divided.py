@@ -176,7 +176,7 @@ def _kept(block: _Block, today: date) -> tuple[float, ...]:
     """Price every division of one block against its cells."""
     kind_of_cell, kinds = block.cell_kinds()
     divisions = block.of.divisions
-    if len(kinds) == 1:
+    if len(kinds) <= 1:  # all alike, or so little ground that no cell has its middle there
         return (1.0,) * len(divisions)
     days = pricing.days_for([block.stage], block.basis.settings, today)
     if block.basis.rig is not None:
