@@ -33,9 +33,12 @@ def beside(no_spray: Sequence[NoSpray], zones: Sequence[Area]) -> tuple[NoSpray,
 def _with_corners(one: NoSpray, corners: shapely.STRtree) -> NoSpray:
     edge = shapely.boundary(one.outline)
     near = corners.query(edge, predicate="dwithin", distance=_SAME_PLACE_M)
-    if not len(near):
+    places = shapely.get_coordinates(corners.geometries.take(near)).tolist()
+    own = set(map(tuple, shapely.get_coordinates(edge).tolist()))
+    places = [place for place in places if tuple(place) not in own]  # to snap takes long where there are many
+    if not places:
         return one
-    there = shapely.multipoints(corners.geometries.take(near))
+    there = shapely.multipoints(places)
     return replace(one, outline=cast(Area, shapely.snap(one.outline, there, _SAME_PLACE_M)))
 
 
