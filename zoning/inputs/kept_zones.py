@@ -94,7 +94,7 @@ def check(numbers: list[int], count: int) -> None:
             f"zone {', '.join(map(str, lost))} has no ground left in the field" if lost else "it was changed"
         )
         mend = (
-            "Bring back boundary and planting as they were when it was sprayed; or take the file away to "
-            "have the zones drawn anew, and correct the zones in done.csv."
+            "Bring back boundary, planting and setbacks as they were when it was sprayed; or take the file "
+            "away to have the zones drawn anew, and correct the zones in done.csv."
         )
         raise InputError(what, where=FILE, mend=mend)
