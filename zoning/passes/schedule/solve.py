@@ -26,6 +26,9 @@ _SMALL = 1000  # method: visits up to which a model is solved to the end, whatev
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
 _FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
+_WIDE_FRAC = (
+    0.005  # method: gap from which on outer visits may do by themselves; smaller ones need the others
+)
 _MANY = 2  # method: from so many near visits for an outer one on, the outer ones are tried by themselves
 _NEAR_FRAC = 0.01  # method: visits this near to being worth it, as a share of the bound, are tried first
 
@@ -127,8 +130,9 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
     -----
     A visit that lacks more than what a plan in hand is below the bound cannot be in a better plan, so it is
     left out without loss. First the visits are tried that lack little; what that plan leaves open says which
-    others may still matter. Where fields have many sets of zones, those come before them that no mix of two
-    others equals: zones of the same window enter by what an hour of each returns. The bound is that of all.
+    others may still matter. Where fields have many sets of zones and the gap may be wide, those come before
+    them that no mix of two others equals: zones of the same window enter by what an hour of each returns. The
+    bound is that of all.
     """
     if not asked.visits:
         return Solved(taken=np.zeros(0, dtype=np.bool_), score=0.0, bound=0.0, nodes=0, solver="exact")
@@ -140,7 +144,7 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
             return best
     best = _plan(asked, greedy(asked), relaxed.bound, 0, "greedy")
     near = relaxed.short <= _NEAR_FRAC * relaxed.bound
-    if gap_frac > 0 and _MANY * int((near & asked.outer).sum()) < int(near.sum()):
+    if gap_frac >= _WIDE_FRAC and _MANY * int((near & asked.outer).sum()) < int(near.sum()):
         tried = _search(asked, near & asked.outer, best, 1, gap_frac)
         better = tried.score > best.score
         best = replace(tried, bound=best.bound, solver=tried.solver if better else best.solver)
