@@ -112,6 +112,19 @@ def test_a_setback_goes_before_dead_ground(folder: Folder) -> None:
     assert_whole(found)
 
 
+def test_by_hand_what_is_cut_off_and_small_is_told(folder: Folder) -> None:
+    # The ditch leaves 50 x 50 m in the corner: 2500 m2 = 0.62 ac; the rest of the block is large.
+    corner = [(WEST - 30, SOUTH + 60), (WEST + 60, SOUTH + 60), (WEST + 60, SOUTH - 30)]
+    folder.shapes("setbacks.geojson", [LineString(corner)])
+    found = field(folder, setback(width="10 m"))
+    assert len(shapely.get_parts(found.blocks[0].outline)) == 2
+    assert [note.text for note in found.notes] == [
+        "parts of blocks that setbacks and dead ground cut off, each below the smallest zone of 1.00 ac: 1, "
+        "0.62 ac together; they get what the rest of their zone gets, or are a zone of their own"
+    ]
+    assert_whole(found)
+
+
 def test_a_rim_too_narrow_to_drive_goes_with_the_setback(folder: Folder) -> None:
     # Drawn 1 m off the boundary: the strip between is no ground that can be sprayed.
     folder.shapes("setbacks.geojson", [box(WEST + 1, SOUTH, WEST + 30, NORTH)])
@@ -155,7 +168,9 @@ def test_what_lies_elsewhere_is_said(folder: Folder) -> None:
     folder.shapes("setbacks.geojson", [MIDDLE])
     folder.shapes("far.geojson", [box(EAST + 500, NORTH, EAST + 600, NORTH + 90)])
     found = field(folder, setback(width="10 m"), setback("far.geojson", "30 ft"))
-    assert [note.text for note in found.notes] == ["the setback of far.geojson does not reach into the field"]
+    assert [note.text for note in found.notes if note.code != "inputs.no_spray_cuts_off"] == [
+        "the setback of far.geojson does not reach into the field"
+    ]
 
 
 def test_drawn_zones_lose_the_ground_too(folder: Folder) -> None:
@@ -163,7 +178,8 @@ def test_drawn_zones_lose_the_ground_too(folder: Folder) -> None:
     halves = [box(WEST, SOUTH, EAST, SOUTH + 150), box(WEST, SOUTH + 150, EAST, NORTH)]
     folder.shapes("zones.geojson", list(halves), [{"zone": "1"}, {"zone": "2"}])
     found = field(folder, setback(width="10 m"), "[zones]\nfile = 'zones.geojson'")
-    assert said(found) == []  # the ditch is not told as ground that nobody drew
+    # The ditch is not told as ground that nobody drew; of the eastern block it leaves 10 m x 300 m on the west.
+    assert said(found) == ["inputs.no_spray_cuts_off"]
     assert [one.name for one in found.given_zones] == ["1", "2"]
     areas = [one.outline.area for one in found.given_zones]
     assert areas == pytest.approx([380 * 150] * 2, rel=1e-4)

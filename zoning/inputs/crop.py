@@ -83,7 +83,7 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
         files = ", ".join(dict.fromkeys(one.source for one in drawn))
         mend = "Check width, and that the file is of this field."
         raise InputError("nothing of the field is left to spray", where=files, mend=mend)
-    return found, tuple(notes)
+    return found, (*notes, *_said_cut_off(ground.blocks, found.blocks, least))
 
 
 def _taken_out(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[list[NoSpray], list[Said]]:
@@ -113,6 +113,23 @@ def _said_small(one: Drawn, small_m2: float, least: Least) -> list[Said]:
         amounts.area(ac, is_metric=least.is_metric) for ac in (units.ac_from_m2(small_m2), least.ac)
     )
     return [Said("inputs.dead_small", file=one.source, area=small, least=smallest)]
+
+
+def _said_cut_off(before: Sequence[Block], after: Sequence[Block], least: Least) -> list[Said]:
+    """Say which parts of blocks are smaller than a zone should be, now that ground was taken out."""
+    areas_m2 = [
+        [part.area for part in shapely.get_parts([one.outline for one in blocks])]
+        for blocks in (before, after)
+    ]
+    small_m2 = [[m2 for m2 in areas if m2 < units.m2_from_ac(least.ac)] for areas in areas_m2]
+    count = len(small_m2[1]) - len(small_m2[0])
+    if count <= 0:
+        return []
+    told, smallest = (
+        amounts.area(ac, is_metric=least.is_metric)
+        for ac in (units.ac_from_m2(sum(small_m2[1]) - sum(small_m2[0])), least.ac)
+    )
+    return [Said("inputs.no_spray_cuts_off", count=count, area=told, least=smallest)]
 
 
 def _with_slivers(out: Sequence[NoSpray], blocks: Sequence[Block]) -> list[NoSpray]:
