@@ -178,7 +178,7 @@ def test_drawn_zones_lose_the_ground_too(folder: Folder) -> None:
     halves = [box(WEST, SOUTH, EAST, SOUTH + 150), box(WEST, SOUTH + 150, EAST, NORTH)]
     folder.shapes("zones.geojson", list(halves), [{"zone": "1"}, {"zone": "2"}])
     found = field(folder, setback(width="10 m"), "[zones]\nfile = 'zones.geojson'")
-    # The ditch is not told as ground that nobody drew; of the eastern block it leaves 10 m x 300 m on the west.
+    # The ditch is not told as ground that nobody drew; on its west it leaves a strip of the eastern block.
     assert said(found) == ["inputs.no_spray_cuts_off"]
     assert [one.name for one in found.given_zones] == ["1", "2"]
     areas = [one.outline.area for one in found.given_zones]

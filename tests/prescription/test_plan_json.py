@@ -45,7 +45,7 @@ ZONE = [
 ]
 PASS = [
     *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "loads", "visit_costs_usd", "zones"),
-    *("later_usd", "hours_h", "parts", "due", "in_time_frac", "load_sheet"),
+    *("later_usd", "hours_h", "parts", "due", "in_time_frac", "in_time_years", "load_sheet"),
 ]
 TOTALS = [
     *("spray_ac", "skip_ac", "no_spray_ac", "net_usd", "visit_costs_usd", "carrier_gal"),

@@ -31,6 +31,7 @@ def _schedule(farm: FarmPlan) -> Json:
         "value_usd": number(farm.value_usd, "value_usd"),
         "bound_usd": number(farm.bound_usd, "bound_usd"),
         "gap_frac": number(farm.gap_frac, "gap_frac"),
+        "every_set": farm.every_set,
         "nodes": farm.nodes,
         "gap_limit_frac": number(farm.gap_limit_frac, "gap_limit_frac"),
         "node_limit": farm.node_limit,

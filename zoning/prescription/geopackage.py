@@ -80,6 +80,7 @@ _PASS = {
     "visit_costs_usd": "float",
     "hours_h": "float",
     "in_time_frac": "float",
+    "in_time_years": "int32",
     "zones": "str",
     "due": "date",
 }

@@ -89,6 +89,7 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         ],
         "due": _iso(one.due),
         "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
+        "in_time_years": one.in_time_years or None,
         "load_sheet": sheet_object(one.sheet, metric),
     }
     return with_twins(plain, metric)
