@@ -16,6 +16,7 @@ from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, blocks, files, vector
 from zoning.inputs.boundary import SNAP_M, mended, polygons_of
+from zoning.inputs.faces import faces_of
 from zoning.inputs.given import Area, Block, GivenZone
 from zoning.settings.model import Settings
 from zoning.words import Said, amounts
@@ -256,12 +257,7 @@ def _rest(field: Field, pieces: Sequence[Area]) -> Area | None:
 def _noded(field: Field, zones: Sequence[GivenZone], notes: Sequence[Said]) -> Zoned:
     """Cut zones and blocks at each other's edges, on the grid of 1 mm, so that they have the same corners."""
     outlines = [*(one.outline for one in field.blocks), *(one.outline for one in zones)]
-    lines = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)), grid_size=SNAP_M)
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
-    inner = shapely.point_on_surface(faces)
-    shapely.prepare(field.whole)
-    inside = shapely.contains(field.whole, inner)
-    faces, inner = faces[inside], inner[inside]
+    faces, inner = faces_of(outlines, field.whole)
 
     def of(areas: Sequence[Area]) -> list[Area]:
         nearest = shapely.STRtree(areas).query_nearest(inner, all_matches=False)[1]
