@@ -156,6 +156,14 @@ def test_kept_zones_that_somebody_changed_are_refused(farm: Farm, lost: object) 
         planned(folder)
 
 
+def test_kept_zones_that_cannot_be_read_are_refused(farm: Farm) -> None:
+    folder, plan = farm
+    record(folder, zones=str(plan.passes[0].zones[0]))
+    (folder / "three_dates" / "applied" / "zones.gpkg").write_bytes(b"no GeoPackage")
+    with pytest.raises(InputError, match=r"applied/zones\.gpkg: the file cannot be read as GeoPackage"):
+        planned(folder)
+
+
 def test_a_zone_that_left_the_field_is_said(farm: Farm) -> None:
     """The boundary is drawn anew without the ground of block C, and so without its one zone."""
     folder, plan = farm

@@ -104,8 +104,11 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
 
 
 def has_layer(path: Path, layer: str) -> bool:
-    """Tell whether a file holds a layer of this name."""
-    return layer in fiona.listlayers(path)
+    """Tell whether a file holds a layer of this name. A broken one holds none: `read` says why."""
+    try:
+        return layer in fiona.listlayers(path)
+    except FionaError:
+        return False
 
 
 def column(theirs: Sequence[str], wanted: str) -> str | None:
