@@ -125,6 +125,25 @@ def test_by_hand_what_is_cut_off_and_small_is_told(folder: Folder) -> None:
     assert_whole(found)
 
 
+def test_by_hand_a_small_part_that_is_gone_takes_nothing_off_what_is_cut_off() -> None:
+    # Setbacks take a part of 60 x 60 m (0.89 ac) whole, and cut two corners of 20 x 20 m off the other part:
+    # 800 m2 = 0.20 ac.
+    shed = box(WEST + 500, SOUTH, WEST + 560, SOUTH + 60)
+    whole = shapely.MultiPolygon([box(WEST, SOUTH, WEST + 300, NORTH), shed])
+    ground = crop.CropGround(epsg=32615, field=whole, crop=whole, blocks=(block("A", whole),))
+    ditches = [
+        LineString([(WEST - 9, SOUTH + 23), (WEST + 23, SOUTH + 23), (WEST + 23, SOUTH - 9)]),
+        LineString([(WEST + 309, SOUTH + 23), (WEST + 277, SOUTH + 23), (WEST + 277, SOUTH - 9)]),
+    ]
+    taken = shapely.union_all([shed.buffer(1), *(one.buffer(3, join_style="mitre") for one in ditches)])
+    drawn = no_spray.Drawn(kind="setback", source="x", outline=taken)
+    _, notes = crop.without(ground, [drawn], crop.Least(ac=1.0, is_metric=False))
+    assert [note.text for note in notes] == [
+        "parts of blocks that setbacks and dead ground cut off, each below the smallest zone of 1.00 ac: 2, "
+        "0.20 ac together; they get what the rest of their zone gets, or are a zone of their own"
+    ]
+
+
 def test_a_rim_too_narrow_to_drive_goes_with_the_setback(folder: Folder) -> None:
     # Drawn 1 m off the boundary: the strip between is no ground that can be sprayed.
     folder.shapes("setbacks.geojson", [box(WEST + 1, SOUTH, WEST + 30, NORTH)])

@@ -117,20 +117,22 @@ def _said_small(one: Drawn, small_m2: float, least: Least) -> list[Said]:
 
 
 def _said_cut_off(before: Sequence[Block], after: Sequence[Block], least: Least) -> list[Said]:
-    """Say which parts of blocks are smaller than a zone should be, now that ground was taken out."""
-    areas_m2 = [
-        [part.area for part in shapely.get_parts([one.outline for one in blocks])]
-        for blocks in (before, after)
-    ]
-    small_m2 = [[m2 for m2 in areas if m2 < units.m2_from_ac(least.ac)] for areas in areas_m2]
-    count = len(small_m2[1]) - len(small_m2[0])
-    if count <= 0:
+    """Say which parts of blocks are smaller than a zone should be, now that ground was taken out.
+
+    What was too small before is left out: nothing was cut off there.
+    """
+    least_m2 = units.m2_from_ac(least.ac)
+    whole, left = (shapely.get_parts([one.outline for one in blocks]) for blocks in (before, after))
+    large = shapely.STRtree(whole[shapely.area(whole) >= least_m2])
+    small = left[shapely.area(left) < least_m2]
+    cut_off = small[np.unique(large.query(shapely.point_on_surface(small), predicate="within")[0])]
+    if not len(cut_off):
         return []
     told, smallest = (
         amounts.area(ac, is_metric=least.is_metric)
-        for ac in (units.ac_from_m2(sum(small_m2[1]) - sum(small_m2[0])), least.ac)
+        for ac in (units.ac_from_m2(float(shapely.area(cut_off).sum())), least.ac)
     )
-    return [Said("inputs.no_spray_cuts_off", count=count, area=told, least=smallest)]
+    return [Said("inputs.no_spray_cuts_off", count=len(cut_off), area=told, least=smallest)]
 
 
 def _with_slivers(out: Sequence[NoSpray], blocks: Sequence[Block]) -> list[NoSpray]:
