@@ -60,8 +60,8 @@ def patches(
     Returns
     -------
     DeadPatches or None
-        None where there is none. Patches of any size that are at least three cells wide: along an edge one or
-        two cells may be a road that the image has a pixel off.
+        None where there is none. Patches of any size that are at least `inputs.dead_least_cells` wide: along
+        an edge one or two cells may be a road that the image has a pixel off.
 
     Notes
     -----
@@ -92,11 +92,12 @@ def patches(
 
 
 def _wide(cells: Bools) -> Bools:
-    """Keep what is at least three cells wide each way: squares of three cells, laid wherever they fit."""
+    """Keep what is wide enough each way: squares of the least width, laid wherever they fit."""
     # imported late: only a field with bare ground needs it
     from scipy import ndimage
 
-    return np.asarray(ndimage.binary_opening(cells, structure=np.ones((3, 3), dtype=bool)))
+    least = int(number("inputs.dead_least_cells"))
+    return np.asarray(ndimage.binary_opening(cells, structure=np.ones((least, least), dtype=bool)))
 
 
 def _to_the_edge(dead: Bools, block_of_cell: Ints) -> Bools:
