@@ -26,9 +26,7 @@ _SMALL = 1000  # method: visits up to which a model is solved to the end, whatev
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
 _FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
-_WIDE_FRAC = (
-    0.005  # method: gap from which on outer visits may do by themselves; smaller ones need the others
-)
+_WIDE_FRAC = 0.005  # method: gap from which on outer visits may do; a smaller one needs the others
 _MANY = 2  # method: from so many near visits for an outer one on, the outer ones are tried by themselves
 _NEAR_FRAC = 0.01  # method: visits this near to being worth it, as a share of the bound, are tried first
 
