@@ -228,6 +228,14 @@ def test_every_fault_of_every_file_at_once(folder: Folder) -> None:
     assert min(one.code for one in faults) == SETTINGS  # a file that is not there
 
 
+def test_a_shape_of_several_kinds_is_refused(folder: Folder) -> None:
+    mixed = shapely.GeometryCollection([MIDDLE, Point(WEST + 50, SOUTH + 50)])
+    folder.shapes("setbacks.geojson", [MIDDLE, mixed])
+    assert [str(one) for one in refused(folder, setback(width="10 m")).faults] == [
+        "setbacks.geojson: shape 2 is a GeometryCollection. Save it as points, lines or polygons."
+    ]
+
+
 def test_a_field_that_is_all_setback_is_refused(folder: Folder) -> None:
     folder.shapes("setbacks.geojson", [MIDDLE])
     fault = refused(folder, setback(width="250 m"))
