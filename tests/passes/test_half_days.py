@@ -117,6 +117,14 @@ def test_one_past_year_is_no_chance_and_is_called_one() -> None:
     assert "past years" not in notes[0].text
 
 
+def test_past_years_that_no_future_takes_are_not_counted() -> None:
+    # dates of two years, of which 2019 has no hours: its futures take all six in turn, those of 2023 its own
+    for years, count in (((2023,), 1), ((2019, 2023), 6), ((), 6)):
+        made, _ = half_days_of(FIRST.toordinal(), 7, place(julys(YEARS)), futures(years=years))
+        assert made.past_years == count
+    assert half_days_of(FIRST.toordinal(), 7, place(None), futures())[0].past_years == 0
+
+
 def test_by_hand_planned_hours_where_enough_futures_have_them() -> None:
     # mean of a week 4/6 of the fair one's, quantile .4: the fair one's whole; so each half is planned as fair
     made, _ = half_days_of(

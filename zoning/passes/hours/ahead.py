@@ -120,7 +120,7 @@ def half_days_of(
         planned_h=planned_h,
         futures_h=futures_h,
         source=tuple("forecast" if here else source for here in covered),
-        past_years=len(past.years),
+        past_years=_years_taken(past, futures),
     )
     notes = (*_forecast_notes(known, day, covered, given), *_beyond_notes(half_days, past, futures))
     return half_days, notes
@@ -149,6 +149,11 @@ def _beyond(past: PastHours, days: int, futures: Futures) -> Floats:
         return past.hours_h[row_of_draw(past.years, futures.years, futures.draws)]
     weeks = [triple.triple_week_h(futures.draws, futures.seed, week) for week in range(days // triple.WEEK_D)]
     return triple.in_halves(np.concatenate(weeks, axis=1))
+
+
+def _years_taken(past: PastHours, futures: Futures) -> int:
+    """Count the past years whose hours any future takes: with few years of stage dates these may be fewer."""
+    return len(set(row_of_draw(past.years, futures.years, futures.draws).tolist())) if past.years else 0
 
 
 def _planned(futures_h: Floats, quantile_frac: float, source: HoursFrom) -> Floats:
