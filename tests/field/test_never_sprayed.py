@@ -127,6 +127,22 @@ def test_a_block_of_which_next_to_nothing_is_left_is_a_zone(tmp_path: Path, side
     assert edges_match([one.outline for one in (*plan.zones, *plan.no_spray)])
 
 
+def test_what_was_scouted_on_such_ground_is_told(folder: Path) -> None:
+    # The first two rows of its scouting.csv are places with lesions; rings around them, and around a count.
+    code = "offers.scouted_never_sprayed"
+    assert code not in [note.code for note in run(folder)[1].notes]
+    rows = [row.split(",") for row in (folder / "scouting.csv").read_text().splitlines()[1:]]
+    places = [shapely.Point(float(row[2]), float(row[1])) for row in (*rows[:2], rows[-2])]
+    write(folder, "wells.geojson", [reproject(place, 4326, EPSG) for place in places])
+    with (folder / "field.toml").open("a") as text:
+        text.write("\n[[setback]]\nfile = 'wells.geojson'\nwidth = '66 ft'\n")
+    _, plan = run(folder)
+    assert [note.text for note in plan.notes if note.code == code] == [
+        "places scouted for disease on ground that is never sprayed, which count for no zone: 2"
+    ]
+    assert sum(one.zone == 0 for one in plan.scouting) == 2
+
+
 def test_zones_that_are_kept_keep_their_dead_ground(folder: Path) -> None:
     """Also when a newer image shows the crop back: nobody asks the images again in that season."""
     made, before = run(folder)

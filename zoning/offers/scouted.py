@@ -153,6 +153,17 @@ def moved(
     return (*notes, _of_others(others)) if others else tuple(notes)
 
 
+def of_no_zone(given: FieldInputs, zoning: Zoning) -> tuple[Said, ...]:
+    """Say how many sightings count for no zone, as they lie on ground that is never sprayed."""
+    ground = shapely.union_all([one.outline for one in given.no_spray])
+    count = sum(
+        number_inside(one, zoning.number_of_cell, given.grid) == 0
+        and shapely.intersects_xy(ground, one.east_m, one.north_m)
+        for one in given.sightings
+    )
+    return (Said("offers.scouted_never_sprayed", count=count),) if count else ()
+
+
 def _of_counted(zone: int, counts: Sequence[Scouted], was: Window, now: Window) -> Said:
     last = counts[-1]
     others = len(counts) - 1

@@ -6,7 +6,7 @@ from datetime import date
 
 from zoning.inputs import kept_zones
 from zoning.inputs.given import FieldInputs
-from zoning.offers import divided, drawn, spots
+from zoning.offers import divided, drawn, scouted, spots
 from zoning.offers.basis import basis_of
 from zoning.passes.division import BlockDivision
 from zoning.returns import reasons
@@ -71,7 +71,7 @@ def zoned(settings: Settings, known: spots.Known, today: date, seed: int) -> Zon
         checked=checked,
         ground=ground,
         limits=limits,
-        notes=notes,
+        notes=(*notes, *scouted.of_no_zone(given, zoning)),
     )
 
 

@@ -14,6 +14,9 @@ SENTENCES: dict[str, str] = {
         "{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
+    "offers.scouted_never_sprayed": (
+        "places scouted for disease on ground that is never sprayed, which count for no zone: {count}"
+    ),
     "offers.stage_only": "says when R3 begins, not whether a pass pays: no money and response settings",
     "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
     "offers.no_stage": "R3 is not known here",
