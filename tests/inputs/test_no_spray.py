@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
@@ -244,6 +245,19 @@ def test_a_field_that_is_all_setback_is_refused(folder: Folder) -> None:
         "field."
     )
     assert fault.code == CONTENT
+
+
+def test_where_setbacks_leave_no_cell_the_fault_names_them(folder: Folder) -> None:
+    # Of 8 x 8 m around the corner of four cells no cell has its middle inside.
+    left = box(WEST + 96, SOUTH + 96, WEST + 104, SOUTH + 104)
+    folder.shapes("setbacks.geojson", [FIELD.difference(left)])
+    folder.image("2026-07-01_x.tif", np.full((2, 40, 50), 0.3, dtype="float32"))
+    image = "[[imagery]]\nfile = '2026-07-01_x.tif'\nbands = { red = 1, nir = 2 }\nindex = 'NDVI'"
+    assert str(refused(folder, setback(), image)) == (
+        "boundary.geojson: no cell of 10 m has its middle inside the boundary and outside setbacks and "
+        "dead ground, so no map can be read. Choose a smaller cell in [zones], or take [[imagery]] and "
+        "[[layer]] out."
+    )
 
 
 # -- as a property -----------------------------------------------------------------------------------------

@@ -200,9 +200,9 @@ def _layers(reading: Reading, ground: imagery.Ground) -> layers_read.Seen:
     """
     settings = reading.settings
     if not ground.inside.any() and (settings.imagery or settings.layers):
-        what = (
-            f"no cell of {ground.grid.cell_m:g} m has its middle inside the boundary, so no map can be read"
-        )
+        cut = " and outside setbacks and dead ground" if settings.setbacks or settings.dead_ground else ""
+        what = f"no cell of {ground.grid.cell_m:g} m has its middle inside the boundary{cut}, "
+        what += "so no map can be read"
         mend = "Choose a smaller cell in [zones], or take [[imagery]] and [[layer]] out."
         raise InputError.together(
             [*reading.faults, InputError(what, where=settings.boundary.file, mend=mend)]
