@@ -61,6 +61,24 @@ def test_the_sheet_has_what_the_outlines_give(tmp_path, heading_deg, setback_m):
         assert written["load_sheet"]["edges"]["off_crop_ac"] == pytest.approx(found[3] / M2_PER_AC, abs=1e-6)
 
 
+def test_by_hand_dead_ground_closes_no_section(tmp_path):
+    # 70 x 70 m (1.2 ac) of dead ground in a pass, driven at a slant: its rim is sprayed too, and none is dry
+    folder = three_dates(tmp_path)
+    path = folder / "field.toml"
+    path.write_text(path.read_text().replace("heading_deg = 90", "heading_deg = 37"))
+    before = field.run(folder, today=TODAY, seed=3, measured_by=lambda *_, **__: lambda: None).plan
+    one = before.passes[0]
+    zone = max((zone for zone in before.zones if zone.zone in one.zones), key=lambda zone: zone.area_ac)
+    x, y = in_metres([zone.outline], before.epsg)[0].representative_point().coords[0]
+    back = Transformer.from_crs(before.epsg, 4326, always_xy=True)
+    spot = shapely.transform(shapely.box(x - 35, y - 35, x + 35, y + 35), back.transform, interleaved=False)
+    (folder / "dead.geojson").write_text(shapely.to_geojson(spot))
+    path.write_text(path.read_text() + "\n[[dead_ground]]\nfile = 'dead.geojson'\n")
+    after = field.run(folder, today=TODAY, seed=3, measured_by=lambda *_, **__: lambda: None).plan
+    assert [ground.kind for ground in after.no_spray] == ["dead ground"]
+    assert all(of_sheet(each)[4] < 10 for each in after.passes)
+
+
 def test_swath_cells_are_met_squarely(tmp_path):
     zones = planned(tmp_path / "zones", heading_deg=37.0).plan
     cells = planned(tmp_path / "cells", heading_deg=37.0, treatment="swath cells").plan

@@ -164,6 +164,19 @@ def test_zones_that_are_kept_keep_their_dead_ground(folder: Path) -> None:
     assert edges_match([one.outline for one in (*after.zones, *after.no_spray)])
 
 
+def test_zones_that_are_kept_keep_dead_ground_that_would_be_too_small_now(folder: Path) -> None:
+    made, before = run(folder)
+    field.write(made, folder / "out")
+    zones = str(before.passes[0].zones[0])
+    typed = sprayed.Typed(field="three_dates", zones=zones, end="2026-07-07", product=PRODUCT)
+    sprayed.record(folder.parent, typed, today=TODAY, clock=LATER)
+    wanted = folder / "field.toml"
+    wanted.write_text(wanted.read_text().replace('min_area = "1 ac"', 'min_area = "4 ac"'))
+    assert all(one.area_ac < 4 for one in before.no_spray if one.kind == "dead ground")
+    _, after = run(folder)
+    assert after.no_spray_ac == pytest.approx(before.no_spray_ac, rel=CHANGED)
+
+
 def test_by_hand_a_bill_for_the_whole_field_counts_it_too(folder: Path) -> None:
     # 9 USD on every acre inside the boundary, each pass; the grower bears all of it.
     wanted = folder.parent / "farm.toml"

@@ -159,6 +159,19 @@ def test_by_hand_dead_ground_is_in_no_block(folder: Folder) -> None:
     assert not np.isfinite(given.layers[0].values[here]).any()
 
 
+def test_dead_ground_has_no_value_in_any_layer(folder: Folder) -> None:
+    """Also where an older image saw a canopy: a layer holds the median of the dates that show a cell."""
+    older = np.stack([np.full((40, 50), 0.04), np.tile(np.linspace(0.35, 0.5, 50), (40, 1))])
+    folder.image("2026-06-25_x.tif", older.astype("float32"))
+    entry = "[[imagery]]\nfile = '2026-06-25_x.tif'\nbands = { red = 1, nir = 2 }\nindex = 'NDVI'\n"
+    alive = field(folder, SPOT, f"{entry}[zones]\nbare_is_dead = false\n")
+    assert (np.isfinite(alive.layers[0].values) == alive.inside).all()
+    folder.toml = folder.toml.replace("bare_is_dead = false", "")
+    given = read.field(folder.settings(), TODAY)
+    assert given.inside.sum() == alive.inside.sum() - 100
+    assert (np.isfinite(given.layers[0].values) == given.inside).all()
+
+
 def test_whoever_knows_better_says_so(folder: Folder) -> None:
     given = field(folder, SPOT, "[zones]\nbare_is_dead = false\n")
     assert given.no_spray == ()
