@@ -29,9 +29,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "made"), str(Path(__file__).pare
 
 from made_survey_fields import CORNER_M, FINE_NOISE_OF_SD, SIDE_M, survey_field  # noqa: E402
 
-from zoning.inputs import raster  # noqa: E402
 from zoning.inputs.grid import Floats, Grid  # noqa: E402
-from zoning.inputs.indices import index  # noqa: E402
+from zoning.inputs.images import raster  # noqa: E402
+from zoning.inputs.images.indices import index  # noqa: E402
 from zoning.zones.delineate import delineate  # noqa: E402
 from zoning.zones.zoning import Ground, Limits  # noqa: E402
 

@@ -20,8 +20,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MultipleLocator
 
 from zoning import colours
-from zoning.inputs import weather as daily
 from zoning.inputs.given import Tally, Weather
+from zoning.inputs.weather_files import weather as daily
 from zoning.stage.counted import Spot, after_counts
 from zoning.stage.draws import StageDraws
 from zoning.stage.forecast import Situation, Sown, forecast

@@ -17,8 +17,9 @@ from shapely.geometry import mapping
 from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import area, boundary
+from zoning.inputs import area
 from zoning.inputs.files import find
+from zoning.inputs.ground import boundary
 
 HOLE = box(WEST + 100, SOUTH + 100, WEST + 160, SOUTH + 150)
 PART = box(EAST + 40, SOUTH, EAST + 140, SOUTH + 80)

@@ -11,7 +11,9 @@ from made_inputs import FIELD, TODAY, Folder, weather_rows
 from rasterio.crs import CRS
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError
-from zoning.inputs import boundary, dates, read, store, table, templates, weather
+from zoning.inputs import dates, read, store, table, templates
+from zoning.inputs.ground import boundary
+from zoning.inputs.weather_files import weather
 
 HEADER = "date,tmin_c,tmax_c,rain_mm"
 RING = [[-95.41, 44.30], [-95.40, 44.30], [-95.40, 44.31], [-95.41, 44.31], [-95.41, 44.30]]

@@ -9,8 +9,8 @@ from made_inputs import FIELD, GRID, NORTH, TODAY, WEST, Folder
 from shapely import box
 
 from zoning.inputs import read
-from zoning.inputs.dead import DeadPatches, Look, patches
 from zoning.inputs.given import Block, FieldInputs
+from zoning.inputs.images.dead import DeadPatches, Look, patches
 
 PLANTED = date(2026, 5, 6)
 M2_AC = 4046.8564224

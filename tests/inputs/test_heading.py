@@ -13,9 +13,9 @@ from shapely import LineString, MultiLineString, MultiPoint, MultiPolygon, Point
 
 from zoning.inputs import read
 from zoning.inputs.area import reproject
-from zoning.inputs.azimuth import driven_deg
 from zoning.inputs.given import Heading
-from zoning.inputs.heading import heading, longest_edge_deg
+from zoning.inputs.ground.heading import heading, longest_edge_deg
+from zoning.inputs.planted.azimuth import driven_deg
 
 MORNING = datetime(2026, 5, 6, 8)
 

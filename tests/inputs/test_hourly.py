@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from made_inputs import TODAY, Folder
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import dates, hourly, read
+from zoning.inputs import dates, read
 from zoning.inputs.given import Hourly
+from zoning.inputs.weather_files import hourly
 from zoning.words import Said
 
 HEADER = "time,temp_c,rh_pct,wind_m_s,rain_mm"

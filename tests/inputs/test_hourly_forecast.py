@@ -9,8 +9,9 @@ import pytest
 from made_inputs import TODAY, Folder
 
 from zoning.errors import CONTENT, InputError
-from zoning.inputs import hourly_doubts, hourly_files, read
+from zoning.inputs import read
 from zoning.inputs.given import Hourly
+from zoning.inputs.weather_files import hourly_doubts, hourly_files
 
 HEADER = "time,temp_c,rh_pct,wind_m_s,rain_mm"
 CHICAGO = ZoneInfo("America/Chicago")

@@ -9,8 +9,9 @@ from made_inputs import GRID, NORTH, TODAY, WEST, Folder
 from scipy.ndimage import gaussian_filter
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import dates_of_images, read
+from zoning.inputs import read
 from zoning.inputs.given import FieldInputs
+from zoning.inputs.images import dates_of_images
 
 ROWS, COLUMNS = GRID.shape
 

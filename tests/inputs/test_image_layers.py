@@ -15,9 +15,10 @@ from pyproj import Transformer
 from shapely import box
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import imagery, pixels, raster, read
+from zoning.inputs import read
 from zoning.inputs.given import FieldInputs
-from zoning.inputs.indices import BANDS, index
+from zoning.inputs.images import imagery, pixels, raster
+from zoning.inputs.images.indices import BANDS, index
 
 # -- indices ----------------------------------------------------------------------------------------------
 

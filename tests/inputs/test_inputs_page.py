@@ -5,8 +5,11 @@ from pathlib import Path
 import pytest
 
 from zoning.evidence import named, number, numbers
-from zoning.inputs import drawn_zones, hourly, indices, vector, weather
+from zoning.inputs import vector
+from zoning.inputs.ground import drawn_zones
+from zoning.inputs.images import indices
 from zoning.inputs.scouting import rows
+from zoning.inputs.weather_files import hourly, weather
 from zoning.settings.model import Planting
 from zoning.units import ft_from_m
 

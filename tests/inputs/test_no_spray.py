@@ -12,8 +12,9 @@ from shapely import LineString, Point, box
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import crop, no_spray, read
+from zoning.inputs import read
 from zoning.inputs.given import Block, FieldInputs, GivenZone
+from zoning.inputs.ground import crop, no_spray
 from zoning.prescription.polygons import edges_match
 
 M2_AC = 4046.8564224

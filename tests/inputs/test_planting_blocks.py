@@ -12,9 +12,11 @@ from made_inputs import EAST, FIELD, GRID, NORTH, SOUTH, TODAY, WEST, Folder
 from shapely import LineString, MultiPolygon, Point, Polygon, box
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import asplanted, blocks, dates, read
+from zoning.inputs import dates, read
 from zoning.inputs.given import FieldInputs
-from zoning.inputs.planting import letters
+from zoning.inputs.ground import blocks
+from zoning.inputs.planted import asplanted
+from zoning.inputs.planted.planting import letters
 
 MIDDLE = (WEST + EAST) / 2
 HALF = FIELD.area / 2

@@ -11,11 +11,12 @@ from made_folders import SPRAYER
 from made_inputs import EAST, FIELD, NORTH, SOUTH, TODAY, WEST, Folder
 from shapely import LineString, Point
 
-from zoning.inputs import asplanted, read
+from zoning.inputs import read
 from zoning.inputs.given import FieldInputs
-from zoning.inputs.interleaved import Measure, settled
-from zoning.inputs.mixture import MixedOf, blended, said
-from zoning.inputs.sown import Sown
+from zoning.inputs.planted import asplanted
+from zoning.inputs.planted.interleaved import Measure, settled
+from zoning.inputs.planted.mixture import MixedOf, blended, said
+from zoning.inputs.planted.sown import Sown
 
 MORNING = datetime(2026, 5, 6, 9)
 Row = dict[str, object]

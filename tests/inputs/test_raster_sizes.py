@@ -18,7 +18,7 @@ from rasterio.vrt import WarpedVRT
 from rasterio.windows import Window
 
 from zoning.errors import InputError
-from zoning.inputs import overviews, pixels, raster
+from zoning.inputs.images import overviews, pixels, raster
 
 MIDDLE = ((WEST + EAST) / 2, (SOUTH + NORTH) / 2)
 POINTS = 3  # along each side of a pixel, in the reference for images that lie askew
@@ -337,7 +337,7 @@ PEAK = """
 import re, sys
 from pathlib import Path
 from made_inputs import GRID
-from zoning.inputs import raster
+from zoning.inputs.images import raster
 wanted = raster.Wanted(bands=(1, 2, 4), combine=lambda parts: parts)
 values = raster.onto_grid(Path(sys.argv[1]), "a.tif", GRID, wanted).values
 status = Path("/proc/self/status").read_text()

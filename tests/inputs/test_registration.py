@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter
 
-from zoning.inputs.registration import drawn_at, shift
+from zoning.inputs.images.registration import drawn_at, shift
 
 SIDE = 60
 FINE = 4  # parts of a cell in which the ground is made, so that a cell is an average like a pixel

@@ -11,11 +11,12 @@ from affine import Affine
 from made_inputs import NORTH, TODAY, WEST, Folder, write_image
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import image_file, read, reflectance
+from zoning.inputs import read
 from zoning.inputs.given import FieldInputs
-from zoning.inputs.image_file import Told
-from zoning.inputs.indices import index
-from zoning.inputs.reflectance import LANDSAT, SENTINEL_2
+from zoning.inputs.images import image_file, reflectance
+from zoning.inputs.images.image_file import Told
+from zoning.inputs.images.indices import index
+from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2
 from zoning.settings.model import Imagery
 
 # -- published check values -------------------------------------------------------------------------------

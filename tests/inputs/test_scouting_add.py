@@ -13,9 +13,10 @@ from pyproj import Transformer
 from shapely import box, to_geojson
 
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.inputs import boundary, read
+from zoning.inputs import read
 from zoning.inputs.area import reproject
 from zoning.inputs.given import AtOrPast, Count, FieldInputs, StagedNote, Tally
+from zoning.inputs.ground import boundary
 from zoning.inputs.scouting import appending
 from zoning.inputs.scouting.add import Added, add
 from zoning.inputs.scouting.rows import read as read_rows

@@ -9,8 +9,8 @@ from pyproj import Transformer
 
 from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, Block, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import rows
 
 EDGE = Boundary(area=FIELD, epsg=EPSG, longitude_deg=-95.4, latitude_deg=44.3, notes=())

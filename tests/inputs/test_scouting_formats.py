@@ -13,8 +13,8 @@ from made_inputs import EAST, EPSG, FIELD, NORTH, SOUTH, TODAY, WEST
 from pyproj import Transformer
 
 from zoning.errors import InputError
-from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import points, rows
 
 EDGE = Boundary(area=FIELD, epsg=EPSG, longitude_deg=-95.4, latitude_deg=44.3, notes=())

@@ -9,8 +9,8 @@ from shapely import box
 
 from zoning.evidence import number
 from zoning.inputs.area import reproject
-from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, PodLength, Seen, StagedNote, Tally
+from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import points, refusals, rows
 
 WHOLE = (Path(__file__).parents[2] / "docs" / "reference" / "inputs.md").read_text(encoding="utf-8")

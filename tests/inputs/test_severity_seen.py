@@ -10,8 +10,8 @@ from made_inputs import EAST, EPSG, FIELD, NORTH, SOUTH, TODAY, WEST, Folder
 from pyproj import Transformer
 
 from zoning.inputs import read as read_field
-from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import Sighting
+from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import rows
 from zoning.inputs.scouting.add import add
 from zoning.settings.read import load

@@ -9,7 +9,8 @@ from made_inputs import EAST, EPSG, NORTH, SOUTH, TODAY, WEST, Folder, weather_r
 from pyproj import Transformer
 
 from zoning.errors import CONTENT, SETTINGS, InputError
-from zoning.inputs import read, store, weather
+from zoning.inputs import read, store
+from zoning.inputs.weather_files import weather
 
 HEADER = "date,tmin_c,tmax_c,rain_mm"
 

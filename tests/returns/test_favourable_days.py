@@ -224,7 +224,7 @@ def test_real_hours_of_greensboro_against_pandas(tmp_path: Path) -> None:
     pd = pytest.importorskip("pandas")
     from datetime import timedelta, timezone
 
-    from zoning.inputs import hourly
+    from zoning.inputs.weather_files import hourly
 
     source = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
     frame, _ = pvlib.iotools.read_tmy3(source, map_variables=True, coerce_year=2001)

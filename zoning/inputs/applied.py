@@ -20,8 +20,8 @@ from zoning import units
 from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, files, vector
-from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Area
+from zoning.inputs.ground.boundary import polygons_of
 
 RateUnit = Literal["gal/ac", "L/ha"]
 # Endings of a column's name that say its unit, and whole names that say it is the rate of carrier.

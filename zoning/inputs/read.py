@@ -12,27 +12,16 @@ import numpy as np
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import (
-    area,
-    azimuth,
-    boundary,
-    cells,
-    crop,
-    field_ground,
-    files,
-    heading,
-    hourly,
-    hourly_files,
-    imagery,
-    planting,
-    sown,
-    weather,
-)
-from zoning.inputs import layers as layers_read
+from zoning.inputs import area, files
 from zoning.inputs.given import Block, FieldInputs, Hourly, Layer, Weather
 from zoning.inputs.grid import Grid
+from zoning.inputs.ground import boundary, cells, crop, field_ground, heading
+from zoning.inputs.images import imagery
+from zoning.inputs.images import layers as layers_read
+from zoning.inputs.planted import azimuth, planting, sown
 from zoning.inputs.reading import Reading
 from zoning.inputs.scouting import rows
+from zoning.inputs.weather_files import hourly, hourly_files, weather
 from zoning.settings.model import Settings
 from zoning.words import Said
 

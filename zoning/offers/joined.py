@@ -12,9 +12,9 @@ import shapely
 
 from zoning.evidence import number
 from zoning.inputs import area
-from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Block, FieldInputs
-from zoning.inputs.lettered import in_order, letters
+from zoning.inputs.ground.boundary import polygons_of
+from zoning.inputs.ground.lettered import in_order, letters
 from zoning.settings.model import Settings
 from zoning.words import Said
 

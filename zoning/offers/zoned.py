@@ -4,8 +4,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from zoning.inputs import kept_zones
 from zoning.inputs.given import FieldInputs
+from zoning.inputs.ground import kept_zones
 from zoning.offers import divided, drawn, scouted, spots
 from zoning.offers.basis import basis_of
 from zoning.passes.division import BlockDivision

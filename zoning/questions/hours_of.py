@@ -13,7 +13,9 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import boundary, dates, files, hourly_files
+from zoning.inputs import dates, files
+from zoning.inputs.ground import boundary
+from zoning.inputs.weather_files import hourly_files
 from zoning.passes.hours.ahead import joined
 from zoning.passes.hours.counts import DayCounts, RuleCount, by_day, by_rule
 from zoning.passes.hours.limits import HourLimits, limits_for, limits_of

@@ -10,10 +10,10 @@ import numpy as np
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.evidence import numbers
-from zoning.inputs import weather
 from zoning.inputs.files import at_most
 from zoning.inputs.given import Count, Weather
 from zoning.inputs.scouting import unplaced
+from zoning.inputs.weather_files import weather
 from zoning.questions.asked import WHERE, Asked, Crop, plantings
 from zoning.questions.told import Told, told
 from zoning.questions.walks import Stood, walk_notes

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 from datetime import date
 
-from zoning.inputs import area, boundary, files, planting, sown
+from zoning.inputs import area, files
 from zoning.inputs.given import Area, Block
 from zoning.inputs.grid import Grid
+from zoning.inputs.ground import boundary
+from zoning.inputs.planted import planting, sown
 from zoning.settings.model import Settings
 
 

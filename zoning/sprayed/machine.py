@@ -4,10 +4,11 @@ from pathlib import Path
 
 from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs import applied, kept_zones, vector
+from zoning.inputs import applied, vector
 from zoning.inputs.applied import Applied, Ground
-from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Area
+from zoning.inputs.ground import kept_zones
+from zoning.inputs.ground.boundary import polygons_of
 from zoning.sprayed.draft import Draft
 from zoning.words import Said
 

@@ -10,9 +10,10 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.inputs import done, done_cells, kept_zones, store
+from zoning.inputs import done, done_cells, store
 from zoning.inputs.done_cells import CellError
 from zoning.inputs.given import Sprayed
+from zoning.inputs.ground import kept_zones
 from zoning.inputs.scouting import appending
 from zoning.show.sprayed import Recorded
 from zoning.sprayed import checked

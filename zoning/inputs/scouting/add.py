@@ -12,7 +12,8 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.inputs import boundary, files, store, table
+from zoning.inputs import files, store, table
+from zoning.inputs.ground import boundary
 from zoning.inputs.scouting import appending, points, refusals, rows
 from zoning.inputs.scouting.looked import Looked, look
 from zoning.inputs.scouting.points import Line

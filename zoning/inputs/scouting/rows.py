@@ -14,8 +14,8 @@ import shapely
 
 from zoning.evidence import number
 from zoning.inputs import area
-from zoning.inputs.boundary import Boundary
 from zoning.inputs.given import AtOrPast, Block, Count, PodLength, Sighting, Tally
+from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import points
 from zoning.inputs.scouting.looked import Looked, look
 from zoning.words import Said

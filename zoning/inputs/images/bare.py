@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.inputs.grid import Floats
-from zoning.inputs.indices import index
+from zoning.inputs.images.indices import index
 
 Bools = npt.NDArray[np.bool_]
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning.inputs import dates_of_images, dead, further_layers, imagery
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
+from zoning.inputs.images import dates_of_images, dead, further_layers, imagery
 from zoning.settings.model import Settings
 from zoning.words import Said
 

@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 
 from zoning.errors import InputError, raise_all
-from zoning.inputs import dates, hourly, hourly_doubts
+from zoning.inputs import dates
 from zoning.inputs.given import Hourly
+from zoning.inputs.weather_files import hourly, hourly_doubts
 from zoning.settings.model import Settings
 from zoning.words import Said
 

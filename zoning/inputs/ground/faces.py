@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from zoning.inputs.boundary import SNAP_M
 from zoning.inputs.given import Area
+from zoning.inputs.ground.boundary import SNAP_M
 
 Shapes = npt.NDArray[np.object_]
 

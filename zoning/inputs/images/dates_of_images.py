@@ -12,11 +12,11 @@ import numpy as np
 from zoning import units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import imagery, registration
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.imagery import Ground, Picture, Read
-from zoning.inputs.of_use import constant, judged
+from zoning.inputs.images import imagery, registration
+from zoning.inputs.images.imagery import Ground, Picture, Read
+from zoning.inputs.images.of_use import constant, judged
 from zoning.settings.model import Settings
 from zoning.words import Said
 

@@ -11,9 +11,9 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number, numbers
-from zoning.inputs import raster
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.reflectance import LANDSAT, SENTINEL_2
+from zoning.inputs.images import raster
+from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2
 from zoning.settings.model import Imagery
 
 Bools = npt.NDArray[np.bool_]

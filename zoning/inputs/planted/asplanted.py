@@ -14,9 +14,9 @@ import rasterio.features
 import shapely
 
 from zoning.evidence import number
-from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Area
 from zoning.inputs.grid import Floats, Grid
+from zoning.inputs.ground.boundary import polygons_of
 
 Ints = npt.NDArray[np.int64]
 _STAIRS_M = 10.0  # root of the area of a corner that is cut off: takes off the stairs from record to record

@@ -12,9 +12,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import InputError, raise_all
-from zoning.inputs import files, kept_zones, vector
-from zoning.inputs.boundary import mended, polygons_of
+from zoning.inputs import files, vector
 from zoning.inputs.given import Area, NoSprayKind
+from zoning.inputs.ground import kept_zones
+from zoning.inputs.ground.boundary import mended, polygons_of
 from zoning.settings.model import Settings
 
 FindPath = Callable[[str, str], Path]

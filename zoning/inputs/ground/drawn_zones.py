@@ -14,10 +14,11 @@ import shapely
 from zoning import units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, blocks, files, vector
-from zoning.inputs.boundary import SNAP_M, mended, polygons_of
-from zoning.inputs.faces import faces_of
+from zoning.inputs import area, files, vector
 from zoning.inputs.given import Area, Block, GivenZone
+from zoning.inputs.ground import blocks
+from zoning.inputs.ground.boundary import SNAP_M, mended, polygons_of
+from zoning.inputs.ground.faces import faces_of
 from zoning.settings.model import Settings
 from zoning.words import Said, amounts
 

@@ -13,8 +13,8 @@ import numpy.typing as npt
 from zoning.errors import InputError
 from zoning.evidence import number, numbers
 from zoning.inputs.grid import Floats
-from zoning.inputs.image_file import Told
-from zoning.inputs.indices import index
+from zoning.inputs.images.image_file import Told
+from zoning.inputs.images.indices import index
 from zoning.settings.model import Imagery
 from zoning.words import Said
 

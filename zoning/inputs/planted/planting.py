@@ -13,14 +13,16 @@ import shapely
 from zoning import units
 from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs import area, blocks, mixture, vector
-from zoning.inputs.boundary import mended
+from zoning.inputs import area, vector
 from zoning.inputs.given import Area, Block
 from zoning.inputs.grid import Grid
-from zoning.inputs.lettered import in_order, letters
-from zoning.inputs.mixture import MixedOf
-from zoning.inputs.recorded import Recorded, Records, recorded
-from zoning.inputs.sown import Place, Sown, one_date, rows_of
+from zoning.inputs.ground import blocks
+from zoning.inputs.ground.boundary import mended
+from zoning.inputs.ground.lettered import in_order, letters
+from zoning.inputs.planted import mixture
+from zoning.inputs.planted.mixture import MixedOf
+from zoning.inputs.planted.recorded import Recorded, Records, recorded
+from zoning.inputs.planted.sown import Place, Sown, one_date, rows_of
 from zoning.words import Said
 
 

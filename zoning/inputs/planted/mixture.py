@@ -11,7 +11,7 @@ import numpy as np
 
 from zoning import units
 from zoning.inputs.grid import Floats
-from zoning.inputs.sown import Sown
+from zoning.inputs.planted.sown import Sown
 from zoning.words import Said
 
 _MOST_NAMED = 6  # varieties or days that are listed; the rest are counted

@@ -9,11 +9,12 @@ import numpy as np
 from zoning import units
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import files, image_file, raster
+from zoning.inputs import files
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
-from zoning.inputs.imagery import Ground, Read, check_covers
-from zoning.inputs.of_use import judged
+from zoning.inputs.images import image_file, raster
+from zoning.inputs.images.imagery import Ground, Read, check_covers
+from zoning.inputs.images.of_use import judged
 from zoning.settings.model import Layer as LayerSetting
 from zoning.settings.model import Settings
 from zoning.words import Said

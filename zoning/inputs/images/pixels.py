@@ -16,8 +16,8 @@ from rasterio.enums import ColorInterp, MaskFlags, Resampling
 from rasterio.vrt import WarpedVRT
 from rasterio.windows import Window
 
-from zoning.inputs.averaged import Pair
 from zoning.inputs.grid import Floats
+from zoning.inputs.images.averaged import Pair
 
 Bools = npt.NDArray[np.bool_]
 Raw = npt.NDArray[np.integer | np.floating]

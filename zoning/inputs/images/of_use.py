@@ -9,7 +9,7 @@ from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
-from zoning.inputs.imagery import Ground, Read
+from zoning.inputs.images.imagery import Ground, Read
 from zoning.words import Said
 
 Bools = npt.NDArray[np.bool_]

@@ -6,8 +6,9 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from zoning.inputs import cells, crop, dead, drawn_zones, kept_zones, no_spray
 from zoning.inputs.grid import Grid
+from zoning.inputs.ground import cells, crop, drawn_zones, kept_zones, no_spray
+from zoning.inputs.images import dead
 from zoning.inputs.reading import Reading
 from zoning.words import Said, amounts
 

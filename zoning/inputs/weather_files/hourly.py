@@ -17,9 +17,9 @@ import numpy as np
 from zoning import units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
-from zoning.inputs import columns as columns_of
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Hourly
+from zoning.inputs.weather_files import columns as columns_of
 from zoning.words import Said
 
 # What we keep -> the names that it may have, and what turns each into our unit.

@@ -15,10 +15,10 @@ from zoning import units
 from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs import area
-from zoning.inputs.boundary import SNAP_M, polygons_of
-from zoning.inputs.faces import faces_of
 from zoning.inputs.given import Area, Block, GivenZone, NoSpray
-from zoning.inputs.no_spray import Drawn
+from zoning.inputs.ground.boundary import SNAP_M, polygons_of
+from zoning.inputs.ground.faces import faces_of
+from zoning.inputs.ground.no_spray import Drawn
 from zoning.words import Said, amounts
 
 _Cut = TypeVar("_Cut", Block, GivenZone)

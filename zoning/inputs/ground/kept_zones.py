@@ -8,8 +8,9 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import done, drawn_zones
+from zoning.inputs import done
 from zoning.inputs.given import Block, GivenZone, Sprayed
+from zoning.inputs.ground import drawn_zones
 from zoning.settings.model import Settings
 from zoning.words import Said
 

@@ -11,8 +11,8 @@ import numpy.typing as npt
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from zoning.inputs.boundary import SNAP_M, polygons_of
 from zoning.inputs.given import Area
+from zoning.inputs.ground.boundary import SNAP_M, polygons_of
 
 _NOBODY = -1
 _CORNER_M = 0.1  # what is nearer to a straight line than this is no corner of it

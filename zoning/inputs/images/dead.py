@@ -12,9 +12,9 @@ import numpy.typing as npt
 import shapely
 
 from zoning.evidence import number
-from zoning.inputs.boundary import polygons_of
 from zoning.inputs.given import Area, Block
 from zoning.inputs.grid import Grid
+from zoning.inputs.ground.boundary import polygons_of
 
 Bools = npt.NDArray[np.bool_]
 Ints = npt.NDArray[np.int16]

@@ -13,12 +13,13 @@ import rasterio.features
 
 from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs import asplanted, vector
+from zoning.inputs import vector
 from zoning.inputs.given import Area
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.interleaved import Bools, Labels, Measure, Settled, settled
-from zoning.inputs.mixture import MixedOf, blended
-from zoning.inputs.sown import Place, Sown, rows_of
+from zoning.inputs.planted import asplanted
+from zoning.inputs.planted.interleaved import Bools, Labels, Measure, Settled, settled
+from zoning.inputs.planted.mixture import MixedOf, blended
+from zoning.inputs.planted.sown import Place, Sown, rows_of
 from zoning.units import ac_from_m2, m2_from_ac
 
 _MOST_CELLS = 1_000_000

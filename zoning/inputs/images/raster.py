@@ -24,11 +24,11 @@ from rasterio.warp import transform, transform_bounds
 from rasterio.windows import Window
 
 from zoning.errors import SETTINGS, InputError
-from zoning.inputs import overviews
-from zoning.inputs.averaged import Averaged, Drawn, OntoCells, Place, at
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.pixels import Wanted as Wanted
-from zoning.inputs.pixels import blocks, mask_like, pieces
+from zoning.inputs.images import overviews
+from zoning.inputs.images.averaged import Averaged, Drawn, OntoCells, Place, at
+from zoning.inputs.images.pixels import Wanted as Wanted
+from zoning.inputs.images.pixels import blocks, mask_like, pieces
 
 Bools = npt.NDArray[np.bool_]
 

@@ -15,10 +15,11 @@ import numpy.typing as npt
 
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import bare, dates, dead, files, image_file, masks, raster, reflectance
+from zoning.inputs import dates, files
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.indices import BANDS, NEEDS_REFLECTANCE, index
+from zoning.inputs.images import bare, dead, image_file, masks, raster, reflectance
+from zoning.inputs.images.indices import BANDS, NEEDS_REFLECTANCE, index
 from zoning.settings.model import Imagery, Settings
 from zoning.words import Said
 

@@ -11,7 +11,7 @@ from zoning import units
 from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.evidence import named, number, numbers
 from zoning.inputs import dates, files, vector
-from zoning.inputs.boundary import Boundary
+from zoning.inputs.ground.boundary import Boundary
 from zoning.settings.model import GROUPS_IN_WORDS, Settings
 
 

@@ -1,0 +1,1 @@
+"""Where the field is: boundary, blocks, zones that are given, and what is never sprayed."""

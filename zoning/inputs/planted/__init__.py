@@ -1,0 +1,1 @@
+"""What was sown where: planting polygons, or a planter's records, to blocks."""

@@ -1,0 +1,1 @@
+"""Daily and hourly weather from its files."""
