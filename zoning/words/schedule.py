@@ -18,7 +18,9 @@ SENTENCES: dict[str, str] = {
     "schedule.no_pass": "no pass is planned on this farm",
     "schedule.in_time": "over by {by} with a chance of {chance}",
     "schedule.in_time_years": "over by {by} with the weather of {years}",
-    "schedule.due_years": "in time, few past years are known: with the weather of how many of them",
+    "schedule.due_years": (
+        "few past years are known: in time counts those whose weather lets the pass be over by then"
+    ),
     "schedule.due": (
         "due: last day on which every zone of the pass still returns nearly what it can; in time: chance "
         "that the weather lets the pass be over by then"
