@@ -118,9 +118,9 @@ def test_a_block_of_which_next_to_nothing_is_left_is_a_zone(tmp_path: Path, side
     west, south, *_ = block.bounds
     x, y = round(west, -1) + 101, round(south, -1) + 101  # cells have their middles at 5 and 15
     left = shapely.box(x + 5, y + 5, x + 5 + side_m, y + 5 + side_m)
-    write(made, "drowned.geojson", [block.difference(left)])
+    write(made, "water.geojson", [block.difference(left)])
     with (made / "field.toml").open("a") as text:
-        text.write("\n[[dead_ground]]\nfile = 'drowned.geojson'\n")
+        text.write("\n[[setback]]\nfile = 'water.geojson'\n")
     _, plan = run(made)
     of_block = [one for one in plan.zones if one.block == "A"]
     assert [one.area_ac for one in of_block] == pytest.approx([side_m**2 / 4046.86], rel=0.01)

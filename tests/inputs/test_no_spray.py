@@ -121,7 +121,7 @@ def test_by_hand_what_is_cut_off_and_small_is_told(folder: Folder) -> None:
     found = field(folder, setback(width="10 m"))
     assert len(shapely.get_parts(found.blocks[0].outline)) == 2
     assert [note.text for note in found.notes] == [
-        "parts of blocks that setbacks and dead ground cut off, each below the smallest zone of 1.00 ac: 1, "
+        "parts of blocks that setbacks cut off, each below the smallest zone of 1.00 ac: 1, "
         "0.62 ac together; they get what the rest of their zone gets, or are a zone of their own"
     ]
     assert_whole(found)
@@ -141,9 +141,29 @@ def test_by_hand_a_small_part_that_is_gone_takes_nothing_off_what_is_cut_off() -
     drawn = no_spray.Drawn(kind="setback", source="x", outline=taken)
     _, notes = crop.without(ground, [drawn], crop.Least(ac=1.0, is_metric=False))
     assert [note.text for note in notes] == [
-        "parts of blocks that setbacks and dead ground cut off, each below the smallest zone of 1.00 ac: 2, "
+        "parts of blocks that setbacks cut off, each below the smallest zone of 1.00 ac: 2, "
         "0.20 ac together; they get what the rest of their zone gets, or are a zone of their own"
     ]
+
+
+def test_by_hand_islands_in_dead_ground_below_an_acre_go_with_it(folder: Folder) -> None:
+    # In 150 x 200 m an island of 60 x 60 m (0.89 ac) dies with the rest; one of 70 x 70 m (1.21 ac) does not.
+    lake = box(WEST + 200, SOUTH + 50, WEST + 350, SOUTH + 250)
+    small, large = (box(WEST + 240, SOUTH + 100, WEST + 240 + side, SOUTH + 100 + side) for side in (60, 70))
+    before = folder.toml
+    for island, m2 in ((small, 30_000), (large, 30_000 - 4900)):
+        folder.toml = before
+        folder.shapes("drowned.geojson", [lake.difference(island)])
+        found = field(folder, dead())
+        assert found.no_spray[0].area_ac == pytest.approx(m2 / M2_AC, rel=SCALE)
+        assert said(found) == []
+        assert_whole(found)
+    # What a setback cuts off stays: it can be sprayed.
+    folder.toml = before
+    folder.shapes("water.geojson", [lake.difference(small)])
+    found = field(folder, setback("water.geojson"))
+    assert found.no_spray[0].area_ac == pytest.approx((30_000 - 3600) / M2_AC, rel=SCALE)
+    assert said(found) == ["inputs.no_spray_cuts_off"]
 
 
 def test_a_rim_too_narrow_to_drive_goes_with_the_setback(folder: Folder) -> None:

@@ -134,6 +134,8 @@ def test_published_ndvi_of_the_chip(chip):
 
 def test_the_chip_with_a_place_becomes_zones(chip, tmp_path):
     folder = _chip_folder(tmp_path)
+    settings = (folder / "field.toml").read_text().replace("[zones]", "[zones]\nbare_is_dead = false")
+    (folder / "field.toml").write_text(settings)
     _write(folder / "image.tif", chip.astype(np.uint16), "EPSG:32615", CHIP_PLACE)
     given, zoning = _zoned(folder)
     _check_whole(given, zoning)
@@ -150,6 +152,24 @@ def test_the_chip_with_a_place_becomes_zones(chip, tmp_path):
     assert [zone.means[NDVI] for zone in zoning.zones] == pytest.approx(_means(zoning, left), abs=1e-9)
     print(f"chip: {len(zoning.zones)} zones, NDVI {[round(zone.means[NDVI], 3) for zone in zoning.zones]}")
     assert len(zoning.zones) > 1
+
+
+def test_large_bare_patches_of_the_chip_are_no_zone(chip, tmp_path):
+    folder = _chip_folder(tmp_path)
+    _write(folder / "image.tif", chip.astype(np.uint16), "EPSG:32615", CHIP_PLACE)
+    given, zoning = _zoned(folder)
+    _check_whole(given, zoning)
+    red, nir = chip[2].astype(float), chip[3].astype(float)
+    ndvi, bare = ((nir - red) / (nir + red))[75:225, 75:225], number("inputs.bare_ndvi")
+    found, dead = given.layers[0].values, ~given.inside
+    assert np.isfinite(found[(ndvi > bare + 1e-9) & ~dead]).all(), "all canopy that is in a zone"
+    assert not np.isfinite(found[dead]).any()
+    # Outlines go through the middle of the sides of cells, and islands below an acre go with what is around.
+    assert (ndvi[dead] < bare).mean() > 0.97
+    [one] = given.no_spray
+    parts_m2 = shapely.area(shapely.get_parts(one.outline))
+    assert parts_m2.min() >= 4046.8
+    assert parts_m2.sum() == pytest.approx(100 * dead.sum(), rel=0.01)
 
 
 def test_the_chip_runs_through_to_a_plan(chip, tmp_path):

@@ -77,8 +77,8 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.no_spray_outside": "the {kind} of {file} does not reach into the field",
     "inputs.no_spray_cuts_off": (
-        "parts of blocks that setbacks and dead ground cut off, each below the smallest zone of {least}: "
-        "{count}, {area} together; they get what the rest of their zone gets, or are a zone of their own"
+        "parts of blocks that setbacks cut off, each below the smallest zone of {least}: {count}, {area} "
+        "together; they get what the rest of their zone gets, or are a zone of their own"
     ),
     "inputs.dead_small": (
         "{area} of the dead ground of {file} lies in patches that are each below the smallest zone of "

@@ -3,7 +3,7 @@
 Knows shapes only; what was drawn is read in `no_spray`, what images show dead is found in `dead`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -65,7 +65,7 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
     CropGround
         The very `ground` where nothing is taken out, or where its blocks are not known. A block of which
         nothing is left is gone. What is cut off between no-spray ground and the edge of a block, and is
-        narrower than a sliver, goes with that ground.
+        narrower than a sliver, goes with that ground; so do islands in dead ground below `least`.
     tuple of Said
 
     Raises
@@ -78,7 +78,7 @@ def without(ground: CropGround, drawn: Sequence[Drawn], least: Least) -> tuple[C
     out, notes = _taken_out(ground, drawn, least)
     if not out:
         return ground, tuple(notes)
-    out = _with_slivers(out, ground.blocks)
+    out = _with_rest(out, ground, least)
     found = noded(ground, out)
     if not found.blocks:
         files = ", ".join(dict.fromkeys(one.source for one in drawn))
@@ -135,28 +135,44 @@ def _said_cut_off(before: Sequence[Block], after: Sequence[Block], least: Least)
     return [Said("inputs.no_spray_cuts_off", count=len(cut_off), area=told, least=smallest)]
 
 
-def _with_slivers(out: Sequence[NoSpray], blocks: Sequence[Block]) -> list[NoSpray]:
-    """Give what is left between no-spray ground and an edge, too narrow to be of use, to that ground.
+def _with_rest(out: Sequence[NoSpray], ground: CropGround, least: Least) -> list[NoSpray]:
+    """Give what no-spray ground cuts off, and is of no use by itself, to that ground.
 
-    Block by block: dead ground that somebody copied from a block leaves no thread of it along its neighbour.
+    That is what is narrower than a sliver, block by block, as dead ground that somebody copied from a block
+    leaves a thread of it along its neighbour; and islands in dead ground that are smaller than a zone.
     """
-    whole = shapely.get_parts([one.outline for one in blocks])
-    left = shapely.difference(whole, shapely.union_all([one.outline for one in out]), grid_size=SNAP_M)
-    parts, of_whole = shapely.get_parts(left, return_index=True)
-    half_m = number("inputs.sliver_width_m") / 2
-    narrow = shapely.is_empty(shapely.buffer(parts, -half_m))
-    was_narrow = shapely.is_empty(shapely.buffer(whole, -half_m))[of_whole]
     grown = [[one.outline] for one in out]
-    for part in parts[narrow & ~was_narrow]:
-        apart_m = shapely.distance([one.outline for one in out], part)
-        if apart_m.min() <= 2 * SNAP_M:
-            grown[int(apart_m.argmin())].append(part)
+    taken = polygons_of(shapely.union_all([one.outline for one in out]))
+    slivers = _cut_off([one.outline for one in ground.blocks], taken, _narrow)
+    islands = _cut_off([ground.crop], taken, lambda parts: shapely.area(parts) < units.m2_from_ac(least.ac))
+    for parts, kinds in ((slivers, ("setback", "dead ground")), (islands, ("dead ground",))):
+        for part in parts:
+            apart_m = [
+                float(shapely.distance(one.outline, part)) if one.kind in kinds else np.inf for one in out
+            ]
+            if min(apart_m) <= 2 * SNAP_M:
+                grown[int(np.argmin(apart_m))].append(part)
     return [
         one
         if len(parts) == 1
         else replace(one, outline=polygons_of(shapely.union_all(parts, grid_size=SNAP_M)))
         for one, parts in zip(out, grown, strict=True)
     ]
+
+
+def _cut_off(
+    outlines: Sequence[Area], taken: Area, is_small: Callable[[_Shapes], npt.NDArray[np.bool_]]
+) -> _Shapes:
+    """Give the parts that are small now that ground was taken, and were not; never all that is left."""
+    whole = shapely.get_parts(outlines)
+    parts, of_whole = shapely.get_parts(shapely.difference(whole, taken, grid_size=SNAP_M), return_index=True)
+    small = is_small(parts)
+    found = parts[small & ~is_small(whole)[of_whole]]
+    return found if len(found) < len(parts) else parts[:0]
+
+
+def _narrow(parts: _Shapes) -> npt.NDArray[np.bool_]:
+    return np.asarray(shapely.is_empty(shapely.buffer(parts, -number("inputs.sliver_width_m") / 2)))
 
 
 def noded(ground: CropGround, out: Sequence[NoSpray] = ()) -> CropGround:
