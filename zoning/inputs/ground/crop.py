@@ -17,7 +17,6 @@ from zoning.evidence import number
 from zoning.inputs import area
 from zoning.inputs.given import Area, Block, GivenZone, NoSpray
 from zoning.inputs.ground.boundary import SNAP_M, polygons_of
-from zoning.inputs.ground.faces import faces_of
 from zoning.inputs.ground.no_spray import Drawn
 from zoning.words import Said, amounts
 
@@ -181,14 +180,19 @@ def noded(ground: CropGround, out: Sequence[NoSpray] = ()) -> CropGround:
     Parameters
     ----------
     ground : CropGround
-        Its no-spray ground may lie up to 1 mm off its blocks and zones.
+        Blocks, zones and no-spray ground fill the field, but may lie up to 1 mm off each other.
     out : sequence of NoSpray
         To be taken out of its blocks and zones too.
     """
     kept = [*out, *ground.no_spray]
     owners = [one.outline for one in kept] + [one.outline for one in ground.blocks]
     outlines = [*owners, *(one.outline for one in ground.zones)]
-    faces, inner = faces_of(outlines, ground.field)
+    lines = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)), grid_size=SNAP_M)
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    inner = shapely.point_on_surface(faces)
+    shapely.prepare(ground.field)
+    inside = shapely.contains(ground.field, inner)
+    faces, inner = faces[inside], inner[inside]
     owner = _owner(inner, owners)
     crop = owner >= len(kept)
     blocks = _each(ground.blocks, faces, owner - len(kept))

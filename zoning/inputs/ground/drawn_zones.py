@@ -1,11 +1,11 @@
-"""Zones that somebody drew, in a polygon file, become a coverage of the field with the corners of its blocks.
+"""Zones that somebody drew, in a polygon file, become a coverage of the field.
 
 What the rows are called is read here too. Cuts no zone at a planting edge, and weighs no layer.
 """
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -14,11 +14,10 @@ import shapely
 from zoning import units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, files, vector
-from zoning.inputs.given import Area, Block, GivenZone
+from zoning.inputs import files, vector
+from zoning.inputs.given import Area, GivenZone
 from zoning.inputs.ground import blocks
 from zoning.inputs.ground.boundary import SNAP_M, mended, polygons_of
-from zoning.inputs.ground.faces import faces_of
 from zoning.settings.model import Settings
 from zoning.words import Said, amounts
 
@@ -31,25 +30,18 @@ _ENDS_IN_NUMBER = re.compile(r"(.*?)(\d+)")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Field:
-    """The field as far as it is known: its settings, the plane, the ground, and the blocks that fill it."""
+    """The field as far as it is known: its settings, the plane, and the ground that zones are to fill."""
 
     settings: Settings
     epsg: int
     whole: Area
-    blocks: tuple[Block, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Zoned:
-    """The given zones in the order of whoever drew them, and the ground with the corners of the zones.
-
-    The outlines of `zones` and of `blocks` are each a valid coverage of `whole`; where an edge of the one
-    meets an edge of the other, both have a corner.
-    """
+    """The given zones in the order of whoever drew them: their outlines are a coverage of the field."""
 
     zones: tuple[GivenZone, ...]
-    blocks: tuple[Block, ...]
-    whole: Area
     notes: tuple[Said, ...]
 
 
@@ -59,7 +51,7 @@ def read(field: Field, path: Path) -> Zoned:
     Parameters
     ----------
     field : Field
-        Outlines in metres, in the plane `epsg`. Without blocks only the faults of the file are of use.
+        Outlines in metres, in the plane `epsg`.
     path : Path
         GeoJSON, GeoPackage or shapefile with polygons.
 
@@ -67,8 +59,7 @@ def read(field: Field, path: Path) -> Zoned:
     -------
     Zoned
         Zones in rising order where their names are numbers or end in one, else as they stand in the file.
-        Ground in no zone has gone to its neighbours, or is a zone called "not drawn", the last. Blocks have
-        moved by less than 1 mm.
+        Ground in no zone has gone to its neighbours, or is a zone called "not drawn", the last.
 
     Raises
     ------
@@ -111,12 +102,12 @@ def read(field: Field, path: Path) -> Zoned:
     ]
     if len(nothing) > _MOST_LINES:
         notes.append(Said("inputs.zones_more", file=file, count=len(nothing) - _MOST_LINES))
-    zones = [
+    zones = tuple(
         GivenZone(name=name, outline=outline)
         for name, outline in zip(called, parted.outlines, strict=True)
         if outline is not None
-    ]
-    return _noded(field, zones, notes)
+    )
+    return Zoned(zones=zones, notes=tuple(notes))
 
 
 def other_names(path: Path, file: str, column: str, other: str) -> dict[str, str]:
@@ -253,34 +244,6 @@ def _rest(field: Field, pieces: Sequence[Area]) -> Area | None:
     least_m2 = units.m2_from_ac(field.settings.zones.min_area_ac)
     parts = [part for part in shapely.get_parts(shapely.intersection(wide, bare)) if part.area >= least_m2]
     return polygons_of(shapely.MultiPolygon(parts)) if parts else None
-
-
-def _noded(field: Field, zones: Sequence[GivenZone], notes: Sequence[Said]) -> Zoned:
-    """Cut zones and blocks at each other's edges, on the grid of 1 mm, so that they have the same corners."""
-    outlines = [*(one.outline for one in field.blocks), *(one.outline for one in zones)]
-    faces, inner = faces_of(outlines, field.whole)
-
-    def of(areas: Sequence[Area]) -> list[Area]:
-        nearest = shapely.STRtree(areas).query_nearest(inner, all_matches=False)[1]
-        return [
-            polygons_of(shapely.coverage_union_all(faces[nearest == one]))
-            for one in range(len(areas))
-            if (nearest == one).any()
-        ]
-
-    def moved(block: Block, outline: Area) -> Block:
-        return replace(block, outline=outline, area_ac=area.geodesic_ac(area.to_lonlat(outline, field.epsg)))
-
-    drawn = of([one.outline for one in zones])
-    ground = of([one.outline for one in field.blocks]) if field.blocks else []
-    return Zoned(
-        zones=tuple(
-            GivenZone(name=one.name, outline=outline) for one, outline in zip(zones, drawn, strict=True)
-        ),
-        blocks=tuple(moved(block, outline) for block, outline in zip(field.blocks, ground, strict=True)),
-        whole=polygons_of(shapely.coverage_union_all(faces)),
-        notes=tuple(notes),
-    )
 
 
 # -- what is said --------------------------------------------------------------------------------------------

@@ -92,7 +92,7 @@ def _without(reading: Reading, ground: crop.CropGround, drawn: Sequence[no_spray
 def _zoned(reading: Reading, ground: crop.CropGround, kept: Path | None) -> crop.CropGround | None:
     """Read the zones that the field keeps, or that somebody drew; None where there are none."""
     settings = reading.settings
-    field = drawn_zones.Field(settings, ground.epsg, ground.crop, ground.blocks)
+    field = drawn_zones.Field(settings, ground.epsg, ground.crop)
     if kept is not None:
         reading.paths.append(kept)
         zoned = kept_zones.read(field, kept)
@@ -101,6 +101,4 @@ def _zoned(reading: Reading, ground: crop.CropGround, kept: Path | None) -> crop
     else:
         return None
     reading.notes.extend(zoned.notes)
-    if not ground.no_spray:
-        return replace(ground, field=zoned.whole, crop=zoned.whole, blocks=zoned.blocks, zones=zoned.zones)
-    return crop.noded(replace(ground, crop=zoned.whole, blocks=zoned.blocks, zones=zoned.zones))
+    return crop.noded(replace(ground, zones=zoned.zones)) if ground.blocks else None
