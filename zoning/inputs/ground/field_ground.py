@@ -26,7 +26,7 @@ def as_drawn(reading: Reading, ground: crop.CropGround, *, layers: bool) -> crop
         False: zones are not read.
     """
     kept = reading.attempt(partial(_kept_by, reading, ground)) if layers else None
-    drawn = reading.attempt(partial(_drawn, reading, ground, kept)) or ()
+    drawn = _drawn(reading, ground.epsg, kept)
     ground = reading.attempt(partial(_without, reading, ground, drawn)) or ground
     zoned = reading.attempt(partial(_zoned, reading, ground, kept)) if layers else None
     return zoned or ground
@@ -76,10 +76,25 @@ def _kept_by(reading: Reading, ground: crop.CropGround) -> Path | None:
     return kept_zones.of_field(reading.settings, ground.blocks, reading.today)
 
 
-def _drawn(reading: Reading, ground: crop.CropGround, kept: Path | None) -> tuple[no_spray.Drawn, ...]:
+def _drawn(reading: Reading, epsg: int, kept: Path | None) -> list[no_spray.Drawn]:
     """Read what somebody drew, and what was dead when the zones were kept."""
-    drawn = no_spray.of_settings(reading.settings, ground.epsg, reading.path)
-    return drawn if kept is None else (*drawn, *no_spray.kept(kept, ground.epsg))
+    wanted = reading.settings
+    steps = [partial(_setback, reading, place, epsg) for place in range(1, len(wanted.setbacks) + 1)]
+    steps += [partial(_dead_ground, reading, place, epsg) for place in range(1, len(wanted.dead_ground) + 1)]
+    found = [reading.attempt(step) for step in steps]
+    if kept is not None:
+        found.append(reading.attempt(partial(no_spray.kept, kept, epsg)))
+    return [one for one in found if one is not None]
+
+
+def _setback(reading: Reading, place: int, epsg: int) -> no_spray.Drawn:
+    wanted = reading.settings.setbacks[place - 1]
+    return no_spray.setback(wanted, reading.path(f"setback[{place}].file", wanted.file), epsg)
+
+
+def _dead_ground(reading: Reading, place: int, epsg: int) -> no_spray.Drawn:
+    wanted = reading.settings.dead_ground[place - 1]
+    return no_spray.dead_ground(wanted, reading.path(f"dead_ground[{place}].file", wanted.file), epsg)
 
 
 def _without(reading: Reading, ground: crop.CropGround, drawn: Sequence[no_spray.Drawn]) -> crop.CropGround:

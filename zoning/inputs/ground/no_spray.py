@@ -4,7 +4,6 @@ Cuts nothing; that is `crop`.
 """
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,9 +15,8 @@ from zoning.inputs import files, vector
 from zoning.inputs.given import Area, NoSprayKind
 from zoning.inputs.ground import kept_zones
 from zoning.inputs.ground.boundary import mended, polygons_of
-from zoning.settings.model import Settings
+from zoning.settings.model import DeadGround, Setback
 
-FindPath = Callable[[str, str], Path]
 DEAD_LAYER = "dead_ground"  # of zones.gpkg, and so of kept zones
 _ARC_M = 0.01  # a round edge is made of chords, which lie no further inside the distance to keep than this
 
@@ -36,47 +34,50 @@ class Drawn:
     is_kept: bool = False
 
 
-def of_settings(settings: Settings, epsg: int, path_of: FindPath) -> tuple[Drawn, ...]:
-    """Read every [[setback]] and every [[dead_ground]].
+def setback(wanted: Setback, path: Path, epsg: int) -> Drawn:
+    """Read one [[setback]].
 
     Parameters
     ----------
-    settings : Settings
-        Of the field.
+    wanted : Setback
+    path : Path
+        Of its file.
     epsg : int
-        The plane of its grid.
-    path_of : callable
-        Finds the file of a key, and remembers that it was used.
+        The plane of the field's grid.
+
+    Returns
+    -------
+    Drawn
+        The ground within the distance to keep; without one the polygons as they are.
 
     Raises
     ------
     InputError
-        Every fault of every file: what `vector.read` refuses; a point or a line without a width to keep; dead
-        ground that is no polygon.
+        What `vector.read` refuses, and a point or a line without a width to keep.
     """
-    faults: list[InputError] = []
-    found: list[Drawn] = []
-    for place, setback in enumerate(settings.setbacks, 1):
-        key = f"setback[{place}]"
-        try:
-            layer = vector.read(path_of(f"{key}.file", setback.file), setback.file, layer="setbacks")
-            outline = _setback(layer, epsg, setback.width_m)
-            found.append(Drawn(kind="setback", source=setback.file, outline=outline))
-        except InputError as fault:
-            faults.append(fault)
-    for place, dead in enumerate(settings.dead_ground, 1):
-        try:
-            path = path_of(f"dead_ground[{place}].file", dead.file)
-            layer = vector.read(path, dead.file, layer=DEAD_LAYER)
-            vector.only_polygons(layer, "Save the dead ground as polygons.")
-            found.append(Drawn(kind="dead ground", source=dead.file, outline=_whole(layer, epsg)))
-        except InputError as fault:
-            faults.append(fault)
-    raise_all(faults)
-    return tuple(found)
+    layer = vector.read(path, wanted.file, layer="setbacks")
+    if wanted.width_m is None:
+        vector.only_polygons(layer, "Give width, the distance to keep from it, or draw polygons.")
+        outline = _whole(layer, epsg)
+    else:
+        outline = _around(layer, epsg, wanted.width_m)
+    return Drawn(kind="setback", source=wanted.file, outline=outline)
 
 
-def kept(path: Path, epsg: int) -> tuple[Drawn, ...]:
+def dead_ground(wanted: DeadGround, path: Path, epsg: int) -> Drawn:
+    """Read one [[dead_ground]]; as `setback`, but only polygons are of use.
+
+    Raises
+    ------
+    InputError
+        What `vector.read` refuses, and what is no polygon.
+    """
+    layer = vector.read(path, wanted.file, layer=DEAD_LAYER)
+    vector.only_polygons(layer, "Save the dead ground as polygons.")
+    return Drawn(kind="dead ground", source=wanted.file, outline=_whole(layer, epsg))
+
+
+def kept(path: Path, epsg: int) -> Drawn | None:
     """Read the dead ground that was left out when the zones were kept: nobody asks the images again.
 
     Parameters
@@ -84,27 +85,24 @@ def kept(path: Path, epsg: int) -> tuple[Drawn, ...]:
     path : Path
         Of the kept zones.
     epsg : int
+        The plane of the field's grid.
     """
     if not vector.has_layer(path, DEAD_LAYER):
-        return ()
+        return None
     layer = vector.read(path, kept_zones.FILE, layer=DEAD_LAYER)
-    outline = _whole(layer, epsg)
-    return (Drawn(kind="dead ground", source=kept_zones.FILE, outline=outline, is_kept=True),)
+    return Drawn(kind="dead ground", source=kept_zones.FILE, outline=_whole(layer, epsg), is_kept=True)
 
 
-def _setback(layer: vector.Vector, epsg: int, width_m: float | None) -> Area:
-    """Give the ground within the distance to keep; polygons without one are taken as they are."""
-    shapes = layer.projected(epsg)
-    if width_m is None:
-        vector.only_polygons(layer, "Give width, the distance to keep from it, or draw polygons.")
-        return _whole(layer, epsg)
+def _around(layer: vector.Vector, epsg: int, width_m: float) -> Area:
+    """Give the ground within a distance of shapes of any kind."""
+    mend = "Save it as points, lines or polygons."
     faults = [
         InputError(f"shape {one.number} is a {one.shape.geom_type}", where=layer.file, mend=mend)
         for one in layer.features
         if one.shape.geom_type == "GeometryCollection"
-        for mend in ("Save it as points, lines or polygons.",)
     ]
     raise_all(files.at_most(faults, layer.file))
+    shapes = layer.projected(epsg)
     ground = [_plain(one, layer.file, row.number) for one, row in zip(shapes, layer.features, strict=True)]
     step_rad = math.acos(max(1 - _ARC_M / width_m, 0)) * 2
     chords = math.ceil(math.pi / 2 / step_rad)  # of a quarter of a circle
