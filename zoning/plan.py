@@ -169,7 +169,7 @@ class PlanTreatment:
     """What the machine is to treat where it follows its swaths instead of the zones.
 
     No run of treated or untreated cells inside a swath is shorter than `least_run_m`. `parts` are single
-    polygons in EPSG:4326 that cover the zones, each with the pass that treats it, 0 where none does.
+    polygons in EPSG:4326 that cover the field, each with the pass that treats it, 0 where none does.
     `differs_frac` is the share of the field that gets another action than its zone.
     """
 

@@ -12,11 +12,12 @@ from made_plans import Made, acres, made_plan, outlines_m, smooth_field, to_lonl
 from shapely.affinity import translate
 from shapely.geometry import shape
 
+from zoning.inputs.ground.corners import with_shared_corners
 from zoning.plan import PlanTreatment
 from zoning.prescription import geopackage, operator, shapefile
 from zoning.prescription.formats import FORMATS, write_all
 from zoning.prescription.plan_json import as_object, sums_of
-from zoning.prescription.polygons import check_cover, edges_match, treated_by, with_shared_corners
+from zoning.prescription.polygons import check_cover, edges_match
 
 # Zone 1 is sprayed, 2 is skipped; 3 is a pond in two pieces inside the field, 4 a yard at its rim.
 LABELS = [
@@ -126,16 +127,23 @@ ON_OFF = [1, 0, 1, 0, 1, 0]
 
 def slanted(seed, moved_m=0.0):
     """A field of rough outlines with swath cells; its straight edges bend in longitude and latitude."""
+    plan, zones_m, spots_m = rough(seed)
+    cells = [(translate(cell, 0.0, moved_m) if moved_m else cell, one) for cell, one in swaths(zones_m)]
+    return treated(plan, cells, spots_m)
+
+
+def rough(seed):
+    """The plan of a field of rough outlines, and its zones and no-spray ground in metres."""
     labels, blocks = smooth_field(seed, 2, 3, (40, 39))
     made = Made(
         labels=labels, block_of_zone=blocks, cell_m=20, simplify_m=25, pass_of_zone={1: 1, 2: 1, 4: 1}
     )
     plan = with_no_spray(made_plan(made), {3: "dead ground", 5: "setback"})
     shapes = outlines_m(labels, made.cell_m, made.origin_m, made.simplify_m)
-    return with_swaths(plan, [shapes[zone.zone] for zone in plan.zones], moved_m)
+    return plan, [shapes[zone.zone] for zone in plan.zones], [shapes[3], shapes[5]]
 
 
-def with_swaths(plan, zones_m, moved_m):
+def swaths(zones_m):
     """Cut the zones' ground by lines north-south, in metres from the west, into treated and untreated."""
     ground = shapely.coverage_union_all(zones_m)
     west, south, east, north = ground.bounds
@@ -146,11 +154,19 @@ def with_swaths(plan, zones_m, moved_m):
     inner = shapely.point_on_surface(faces)
     faces, inner = faces[shapely.contains(ground, inner)], inner[shapely.contains(ground, inner)]
     label = np.array(ON_OFF)[np.searchsorted(edges, shapely.get_x(inner)) - 1]
-    parts = tuple(
-        (to_lonlat(translate(part, 0.0, moved_m) if moved_m else part, plan.epsg), one)
+    return [
+        (cell, one)
         for one in (0, 1)
-        for part in shapely.get_parts(shapely.coverage_union_all(faces[label == one]))
-    )
+        for cell in shapely.get_parts(shapely.coverage_union_all(faces[label == one]))
+    ]
+
+
+def treated(plan, cells, spots_m):
+    """The plan with these cells treated or not, and no-spray ground untreated, as the planner makes it."""
+    outlines, spots = with_shared_corners([cell for cell, _ in cells], spots_m)
+    pieces = [(outline, one) for outline, (_, one) in zip(outlines, cells, strict=True)]
+    pieces += [(piece, 0) for spot in spots for piece in shapely.get_parts(spot)]
+    parts = tuple((to_lonlat(piece, plan.epsg), one) for piece, one in pieces)
     treatment = PlanTreatment(
         heading_deg=0.0,
         heading_source="given",
@@ -167,9 +183,7 @@ def with_swaths(plan, zones_m, moved_m):
 @pytest.mark.parametrize("seed", range(4))
 def test_swath_cells_and_no_spray_ground_cover_the_field(tmp_path, seed):
     plan = slanted(seed)
-    parts, ground = [part for part, _ in plan.treatment.parts], [one.outline for one in plan.no_spray]
-    assert edges_match([zone.outline for zone in plan.zones] + ground)
-    assert not edges_match(parts + ground), "cells end at no-spray ground in corners that it does not have"
+    assert edges_match([zone.outline for zone in plan.zones] + [one.outline for one in plan.no_spray])
     names = write_all(plan, tmp_path)
     (name,) = (name for name in names if name.startswith("passes") and name.endswith(".shp"))
     rows = rows_of(tmp_path / name)
@@ -180,22 +194,24 @@ def test_swath_cells_and_no_spray_ground_cover_the_field(tmp_path, seed):
     assert sum(map(acres, polygons)) == pytest.approx(plan.area_ac, rel=1e-5)
     assert gallons_of(rows) == pytest.approx(15.0 * plan.treatment.treated_ac, rel=1e-5)
     untreated = [polygon for polygon, row in rows if row["RATE_GPA"] == 0]
-    assert len(untreated) < sum(label == 0 for _, label in plan.treatment.parts) + len(ground)
+    assert len(untreated) < sum(label == 0 for _, label in plan.treatment.parts)
     (layer,) = rows_of(tmp_path / geopackage.NAME, "passes")
     assert acres(layer[0]) == pytest.approx(plan.treatment.treated_ac, rel=1e-5)
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_corners_are_shared_and_none_is_moved(seed):
-    plan = slanted(seed)
-    old = [part for part, _ in plan.treatment.parts], [one.outline for one in plan.no_spray]
-    new = with_shared_corners(*old, plan.epsg)
+    plan, zones_m, spots_m = rough(seed)
+    old = [cell for cell, _ in swaths(zones_m)], spots_m
+    new = with_shared_corners(*old)
     known = {tuple(at) for side in old for at in shapely.get_coordinates(side)}
-    for before, after in zip(old[0] + old[1], new[0] + new[1], strict=True):
+    for before, after in zip([*old[0], *old[1]], [*new[0], *new[1]], strict=True):
         rows = shapely.get_coordinates(after).tolist()
         assert {tuple(at) for at in shapely.get_coordinates(before)} <= {tuple(at) for at in rows}
         assert {tuple(at) for at in rows} <= known
-    assert edges_match([*new[0], *new[1]])
+    in_degrees = [[to_lonlat(one, plan.epsg) for side in both for one in side] for both in (old, new)]
+    assert not edges_match(in_degrees[0]), "cells end at no-spray ground in corners that it does not have"
+    assert edges_match(in_degrees[1])
 
 
 def test_swath_cells_that_are_not_at_the_edge_of_no_spray_ground_reach_no_file(tmp_path):
@@ -211,7 +227,7 @@ def test_swath_cells_with_a_gap_reach_no_file(tmp_path):
     plan = slanted(1)
     gone = replace(plan.treatment, parts=plan.treatment.parts[1:])
     with pytest.raises(ValueError, match="swath cells and no-spray ground of Three Dates"):
-        treated_by(replace(plan, treatment=gone), plan.passes[0])
+        check_cover(replace(plan, treatment=gone))
 
 
 # -- the check before anything is written --------------------------------------------------------------------

@@ -102,7 +102,7 @@ def settle(
     )
     treatment = None
     if offer.swath_ground is not None and any(one.pass_number for one in zones):
-        treatment = swaths_treated.planned(offer.swath_ground, zones)
+        treatment = swaths_treated.planned(offer.swath_ground, zones, offer.no_spray)
     told = (swaths_treated.said(treatment),) if treatment else ()
     passes = planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else ()
     return Plan(

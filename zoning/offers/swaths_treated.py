@@ -6,8 +6,9 @@ import numpy as np
 import shapely
 
 from zoning.inputs import area
-from zoning.inputs.given import FieldInputs
+from zoning.inputs.given import FieldInputs, NoSpray
 from zoning.inputs.grid import Grid
+from zoning.inputs.ground.corners import with_shared_corners
 from zoning.offers.offered import SwathGround
 from zoning.plan import PlanTreatment, PlanZone
 from zoning.settings.model import Settings, Sprayer
@@ -36,7 +37,7 @@ def swath_ground(settings: Settings, zoning: Zoning, given: FieldInputs) -> Swat
     return SwathGround(zoning=zoning, given=given, sprayer=settings.sprayers[0])
 
 
-def planned(ground: SwathGround, zones: Sequence[PlanZone]) -> PlanTreatment:
+def planned(ground: SwathGround, zones: Sequence[PlanZone], no_spray: Sequence[NoSpray]) -> PlanTreatment:
     """Make the treatment map of decided zones.
 
     Parameters
@@ -44,11 +45,18 @@ def planned(ground: SwathGround, zones: Sequence[PlanZone]) -> PlanTreatment:
     ground : SwathGround
     zones : sequence of PlanZone
         Of the plan, with their passes.
+    no_spray : sequence of NoSpray
+        Ground in no zone: cells end at it, and no pass treats it.
     """
     passes = {one.zone: one.pass_number for one in zones if one.pass_number is not None}
     net_usd_ac = {one.zone: one.money.net_mean_usd_ac for one in zones if one.money is not None}
     found = swath_treatment(ground.zoning, ground.given, ground.sprayer, net_usd_ac, passes.keys(), passes)
     epsg = ground.given.grid.epsg
+    cells, left_out = with_shared_corners(
+        [part.outline for part in found.parts], [one.outline for one in no_spray]
+    )
+    parts = [(outline, part.label) for outline, part in zip(cells, found.parts, strict=True)]
+    parts += [(outline, 0) for one in left_out for outline in shapely.get_parts(one)]
     return PlanTreatment(
         heading_deg=found.swaths.heading_deg,
         heading_source=found.heading_source,
@@ -57,7 +65,7 @@ def planned(ground: SwathGround, zones: Sequence[PlanZone]) -> PlanTreatment:
         least_run_m=found.least_run_m,
         treated_ac=found.treated_ac,
         differs_frac=found.differs_frac,
-        parts=tuple((area.to_lonlat(part.outline, epsg), part.label) for part in found.parts),
+        parts=tuple((area.to_lonlat(outline, epsg), label) for outline, label in parts),
     )
 
 

@@ -7,23 +7,21 @@ Opens no file.
 import math
 import unicodedata
 from collections import defaultdict
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import LinearRing, MultiPolygon, Polygon
+from shapely import MultiPolygon, Polygon
 
-from zoning.inputs.area import LONLAT, geodesic_ac, reproject
+from zoning.inputs.area import geodesic_ac
 from zoning.plan import Area, Plan, PlanPass
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
 _AREA_TOLERANCE = 1e-4  # of the field's area
 _ROUNDING = 1e-9  # of an area or a length, by the last bits of its sums
-_ON_EDGE_M = 1e-6  # a corner that is nearer to an edge lies on it; the way to UTM and back errs far less
 
 
 def single_parts(area: Area) -> tuple[Polygon, ...]:
@@ -58,6 +56,8 @@ def check_cover(plan: Plan) -> None:
             raise ValueError(f"{one.kind} of {plan.field} ({one.source}) is not a valid polygon")
     ground = [one.outline for one in plan.no_spray]
     _refuse_unless_cover([*(zone.outline for zone in plan.zones), *ground], "zones", plan)
+    if plan.treatment is not None:
+        _refuse_unless_cover([part for part, _ in plan.treatment.parts], "swath cells", plan)
 
 
 def _refuse_unless_cover(outlines: Sequence[Area], what: str, plan: Plan) -> None:
@@ -121,100 +121,13 @@ def union(outlines: Sequence[Area]) -> Area:
 
 
 def treated_by(plan: Plan, one: PlanPass) -> tuple[list[Area], list[bool]]:
-    """Give polygons that cover the field, and which of them a pass treats: swath cells if there are any.
-
-    No-spray ground stands last; no pass treats it.
-
-    Raises
-    ------
-    ValueError
-        When swath cells and no-spray ground do not cover the field, or their edges cannot be made to match.
-    """
-    ground = [spot.outline for spot in plan.no_spray]
-    untreated = [False] * len(ground)
-    if plan.treatment is None:
-        zones = [zone.outline for zone in plan.zones]
-        return [*zones, *ground], [*(zone.zone in one.zones for zone in plan.zones), *untreated]
-    parts = [outline for outline, _ in plan.treatment.parts]
-    if ground:  # cells end at it, in corners of their own
-        parts, ground = with_shared_corners(parts, ground, plan.epsg)
-        _refuse_unless_cover([*parts, *ground], "swath cells", plan)
-    return [*parts, *ground], [*(number == one.number for _, number in plan.treatment.parts), *untreated]
-
-
-def with_shared_corners(
-    parts: Sequence[Area], ground: Sequence[Area], epsg: int
-) -> tuple[list[Area], list[Area]]:
-    """Give both sides of an edge the corners that only one has; none is moved.
-
-    Parameters
-    ----------
-    parts, ground : sequence of Polygon or MultiPolygon
-        In longitude and latitude.
-    epsg : int
-        The CRS in which the edges between corners were straight, in metres.
-
-    Notes
-    -----
-    A corner on the edge of another polygon would make two neighbours overlap by a hair, and joining them by
-    their shared edges would leave an outline that is not valid.
-
-    Examples
-    --------
-    >>> field, pond = shapely.box(-93.01, 45, -93, 45.01), shapely.box(-93, 45, -92.99, 45.01)
-    >>> north, south = shapely.box(-93.01, 45.004, -93, 45.01), shapely.box(-93.01, 45, -93, 45.004)
-    >>> parts, ground = with_shared_corners([north, south], [pond], 32615)
-    >>> len(pond.exterior.coords), len(ground[0].exterior.coords)
-    (5, 6)
-    """
-    # What both sides have stands in each polygon that it belongs to: each side is a coverage.
-    of_parts, of_ground = _places(parts), _places(ground)
-    to_parts, to_ground = _Corners.of(of_ground - of_parts, epsg), _Corners.of(of_parts - of_ground, epsg)
-    return (
-        [_with_corners(outline, to_parts, epsg) for outline in parts],
-        [_with_corners(outline, to_ground, epsg) for outline in ground],
-    )
-
-
-def _places(outlines: Sequence[Area]) -> set[tuple[float, float]]:
-    return {(longitude, latitude) for longitude, latitude in shapely.get_coordinates(list(outlines)).tolist()}
-
-
-@dataclass(frozen=True, slots=True)
-class _Corners:
-    """Corners in longitude and latitude, shape (n, 2), and as points in metres, shape (n,)."""
-
-    lonlat: npt.NDArray[np.float64]
-    points_m: npt.NDArray[np.object_]
-
-    @classmethod
-    def of(cls, places: Collection[tuple[float, float]], epsg: int) -> "_Corners":
-        lonlat = np.array(sorted(places), dtype=np.float64).reshape(-1, 2)
-        points = np.asarray(shapely.points(lonlat), dtype=np.object_)
-        return cls(lonlat, reproject(points, LONLAT, epsg))
-
-
-def _with_corners(area: Area, corners: _Corners, epsg: int) -> Area:
-    """Put in those of the corners that lie on an edge of an area."""
-    polygons = []
-    for polygon in single_parts(area):
-        shell, *holes = (_ring_with(ring, corners, epsg) for ring in (polygon.exterior, *polygon.interiors))
-        polygons.append(Polygon(shell, holes))
-    return polygons[0] if isinstance(area, Polygon) else MultiPolygon(polygons)
-
-
-def _ring_with(ring: LinearRing, corners: _Corners, epsg: int) -> npt.NDArray[np.float64]:
-    own = shapely.get_coordinates(ring)
-    at_m = shapely.get_coordinates(reproject(ring, LONLAT, epsg))
-    edges: npt.NDArray[np.object_] = np.asarray(shapely.linestrings(np.stack([at_m[:-1], at_m[1:]], axis=1)))
-    # the nearest edge only: at a pointed corner two edges may be within reach
-    corner, edge = shapely.STRtree(list(edges)).query_nearest(
-        corners.points_m, max_distance=_ON_EDGE_M, all_matches=False
-    )
-    along_m = np.asarray(shapely.line_locate_point(edges[edge], corners.points_m[corner]))
-    inside = (along_m > 0) & (along_m < np.asarray(shapely.length(edges[edge])))
-    order = np.lexsort((along_m[inside], edge[inside]))
-    return np.insert(own, edge[inside][order] + 1, corners.lonlat[corner[inside][order]], axis=0)
+    """Give polygons that cover the field, and which of them a pass treats: swath cells if there are any."""
+    if plan.treatment is not None:
+        outlines, passes = zip(*plan.treatment.parts, strict=True)
+        return list(outlines), [number == one.number for number in passes]
+    outlines = (*(zone.outline for zone in plan.zones), *(spot.outline for spot in plan.no_spray))
+    is_treated = [zone.zone in one.zones for zone in plan.zones]
+    return list(outlines), is_treated + [False] * len(plan.no_spray)
 
 
 def by_rate(outlines: Sequence[Area], rates: Sequence[float]) -> tuple[tuple[float, Polygon], ...]:
