@@ -48,17 +48,8 @@ PASS = [
     *("later_usd", "hours_h", "parts", "due", "in_time_frac", "in_time_years", "load_sheet"),
 ]
 TOTALS = [
-    *("spray_ac", "skip_ac", "no_spray_ac", "net_usd", "visit_costs_usd", "carrier_gal"),
-    *(
-        "net_p10_usd",
-        "net_p90_usd",
-        "chance_pays",
-        "break_even_price_usd_bu",
-        "perfect_information_usd",
-        "rests_on_frac",
-        "costs",
-        "flips",
-    ),
+    *("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal", "net_p10_usd", "net_p90_usd"),
+    *("chance_pays", "break_even_price_usd_bu", "perfect_information_usd", "rests_on_frac", "costs", "flips"),
     "nearest_net_usd",
 ]
 FLIPS = ["price_usd_bu", "cost_usd_ac", "response_bu_ac", "day", "tracks_bu_ac", "severity_pct"]
@@ -70,6 +61,7 @@ WHOLE = [
     "today",
     "crs",
     "area_ac",
+    "no_spray_ac",
     "schedule",
     "response_source",
     "zones",
@@ -208,7 +200,7 @@ def test_sums_of_fields_add_only_what_adds_up():
     # 10 and 90 % of two fields are not those of both together
     together = sums_of([plan_of(), plan_of()])
     one = as_object(plan_of())["totals"]
-    assert list(together) == ["area_ac", *TOTALS[:6]]
+    assert list(together) == ["area_ac", "no_spray_ac", *TOTALS[:5]]
     assert together["net_usd"] == pytest.approx(2 * one["net_usd"], abs=1e-5)
 
 

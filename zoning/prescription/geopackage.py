@@ -91,6 +91,7 @@ _BOUNDARY = {
     "field": "str",
     "farm": "str",
     "area_ac": "float",
+    "no_spray_ac": "float",
     "today": "date",
     "schedule": "str",
     "run_id": "str",

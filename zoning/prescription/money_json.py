@@ -21,8 +21,7 @@ FLIPS = {
     "tracks": "tracks_bu_ac",
     "severity": "severity_pct",
 }
-# what fields add up to
-SUMMED = ("spray_ac", "skip_ac", "no_spray_ac", "net_usd", "visit_costs_usd", "carrier_gal")
+SUMMED = ("spray_ac", "skip_ac", "net_usd", "visit_costs_usd", "carrier_gal")  # what fields add up to
 _ZONE = (
     *("net_usd_ac", "chance_pays", "break_even_price_usd_bu", "break_even_response_bu_ac", "response_bu_ac"),
     *("by_source", "perfect_information_usd_ac", "toss_up", "no_contrast_usd_ac", "steps", "rests_on_frac"),
@@ -72,12 +71,12 @@ def money_object(money: ZoneMoney | None, metric: bool) -> Json:
     }
 
 
-def totals_object(totals: Totals | None, no_spray_ac: float, metric: bool) -> Json | None:
-    """Give the money of a field, and its acres: sprayed, skipped and never sprayed add up to the field."""
+def totals_object(totals: Totals | None, metric: bool) -> Json | None:
+    """Give the money of a field."""
     if totals is None:
         return None
     plain = {
-        **{key: number(no_spray_ac if key == "no_spray_ac" else getattr(totals, key), key) for key in SUMMED},
+        **{key: number(getattr(totals, key), key) for key in SUMMED},
         "net_p10_usd": number(totals.net_p10_usd, "net_p10_usd"),
         "net_p90_usd": number(totals.net_p90_usd, "net_p90_usd"),
         "chance_pays": number(totals.chance_pays, "chance_pays"),

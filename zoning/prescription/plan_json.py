@@ -116,10 +116,8 @@ def sums_of(plans: Sequence[Plan]) -> Json:
     """Give area and totals of several plans together; metric figures beside them where all are metric."""
     metric = bool(plans) and all(plan.units == "metric" for plan in plans)
     money = [plan.totals for plan in plans if plan.totals is not None]
-    sums = {"area_ac": math.fsum(plan.area_ac for plan in plans)}
-    for key in SUMMED:
-        of = plans if key == "no_spray_ac" else money
-        sums[key] = math.fsum(getattr(one, key) for one in of)
+    sums = {key: math.fsum(getattr(plan, key) for plan in plans) for key in ("area_ac", "no_spray_ac")}
+    sums |= {key: math.fsum(getattr(one, key) for one in money) for key in SUMMED}
     return with_twins({key: number(value, key) for key, value in sums.items()}, metric)
 
 
@@ -153,6 +151,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "today": _iso(plan.today),
         "crs": f"EPSG:{plan.epsg}",
         "area_ac": number(plan.area_ac, "area_ac"),
+        "no_spray_ac": number(plan.no_spray_ac, "no_spray_ac"),
         "schedule": plan.schedule,
         "response_source": plan.source,
         "zones": [_zone(zone, metric) for zone in plan.zones],
@@ -160,7 +159,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "passes": [_pass(one, metric) for one in plan.passes],
         "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
-        "totals": totals_object(plan.totals, plan.no_spray_ac, metric),
+        "totals": totals_object(plan.totals, metric),
         "notes": [_said(note) for note in plan.notes],
         "files": list(files),
     }

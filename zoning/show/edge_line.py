@@ -33,8 +33,7 @@ def edge_line(sheet: LoadSheet, written: Units) -> str:
     if dry:
         said.append(Said("loads.stay_dry", area=dry).text)
     more_gal = (cover.sprayed_ac - cover.treated_ac) * sheet.rate_gal_ac
-    more = _volume(more_gal, written)
-    if beyond and not more.startswith("0 ") and more_gal > 0:
+    if beyond and _whole_units(more_gal, written) > 0:
         said.append(_taken(more_gal, sheet.overage_gal, written))
     return "; ".join(said)
 
@@ -66,5 +65,10 @@ def _area(area_ac: float, written: Units) -> str:
     return "" if shown == _NOTHING else f"{shown} {written.area_unit}"
 
 
+def _whole_units(volume_gal: float, written: Units) -> int:
+    """Round a volume as it is written."""
+    return round(units.l_from_gal(volume_gal) if written.metric else volume_gal)
+
+
 def _volume(volume_gal: float, written: Units) -> str:
-    return f"{whole(units.l_from_gal(volume_gal))} L" if written.metric else f"{whole(volume_gal)} gal"
+    return f"{whole(_whole_units(volume_gal, written))} {'L' if written.metric else 'gal'}"

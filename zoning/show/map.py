@@ -111,8 +111,8 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
             axes.add_artist(PathPatch(line, linewidth=0, **look))
         edge = colours.readable_on(patch.fill)  # ink on dark fills could not be seen
         axes.add_artist(PathPatch(line, facecolor="none", edgecolor=edge, linewidth=0.6, clip_on=False))
-    for bare in panel.bare:
-        line = _line(bare.outline_m)
+    for ground in panel.no_spray:
+        line = _line(ground.outline_m)
         look = {"facecolor": colours.NO_SPRAY, "edgecolor": colours.NO_SPRAY_HATCH}
         axes.add_artist(PathPatch(line, linewidth=0, hatch=furniture.CROSSED, **look))
         axes.add_artist(
@@ -145,9 +145,9 @@ def _labels_and_marks(axes: Axes, page: furniture.Page, panel: Panel) -> None:
     for one, spot in zip(panel.marks, seen, strict=True):
         if not any(spot.intersects(label.box) for label in labels):
             furniture.mark(axes, (one.east_m, one.north_m), one.kind)
-    ground = [shapely.transform(bare.outline_m, to_pixel) for bare in panel.bare]
+    ground = [shapely.transform(patch.outline_m, to_pixel) for patch in panel.no_spray]
     taken = shapely.union_all([*(label.box for label in labels), *seen])
-    words = place_words([bare.word for bare in panel.bare], ground, measure, taken)
+    words = place_words([patch.word for patch in panel.no_spray], ground, measure, taken)
     told: list[tuple[Label | Word, str]] = [(label, label.patch.fill) for label in labels]
     for text, fill in [*told, *((word, colours.NO_SPRAY) for word in words)]:
         x, y = back((text.x, text.y))

@@ -47,7 +47,7 @@ class Patch:
 
 
 @dataclass(frozen=True, slots=True)
-class Bare:
+class NoSprayPatch:
     """Ground that is never sprayed, on every panel; `word` stands on it where there is room."""
 
     outline_m: Area
@@ -88,7 +88,7 @@ class Panel:
     notes: tuple[str, ...] = ()
     marks: tuple[Mark, ...] = ()
     about_marks: str = ""
-    bare: tuple[Bare, ...] = ()
+    no_spray: tuple[NoSprayPatch, ...] = ()
     dashed: shapely.Geometry | None = None
 
 
@@ -302,11 +302,13 @@ def panels(plan: Plan) -> tuple[Panel, ...]:
     shown = [panel for panel in all_of_them if panel is not None]
     if not plan.no_spray:
         return tuple(shown)
-    bare = tuple(
-        Bare(from_lonlat(one.outline, plan.epsg), never_sprayed.on_map(one.kind)) for one in plan.no_spray
+    patches = tuple(
+        NoSprayPatch(from_lonlat(one.outline, plan.epsg), never_sprayed.on_map(one.kind))
+        for one in plan.no_spray
     )
     texts = [never_sprayed.of_legend(plan, with_area=panel is shown[0]) for panel in shown]
     keys = [Key(colours.NO_SPRAY, False, text, crossed=True) for text in texts]
     return tuple(
-        replace(panel, bare=bare, keys=(*panel.keys, key)) for panel, key in zip(shown, keys, strict=True)
+        replace(panel, no_spray=patches, keys=(*panel.keys, key))
+        for panel, key in zip(shown, keys, strict=True)
     )
