@@ -80,12 +80,47 @@ class NoSpray:
     area_ac: float
 
 
+StripTreatment = Literal["treated", "untreated"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Strip:
+    """One check strip of a pair, over the whole length of the crop along the heading.
+
+    `outline` is in the CRS of the field's grid. What the plan does with a zone that it crosses is not its
+    affair: the treated strip is sprayed where the label allows it, the untreated one is driven, boom off.
+    """
+
+    pair: int
+    treatment: StripTreatment
+    outline: Polygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StripDesign:
+    """The check strips of a season, as laid once and written down."""
+
+    season: int
+    width_m: float
+    heading_deg: float
+    seed: int
+    strips: tuple[Strip, ...]
+
+
+HeadingSource = Literal["given", "guidance", "planting", "edge"]
+
+
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """The direction in which the field is driven, clockwise from grid north, and what says so."""
+    """The direction in which the field is driven, clockwise from grid north, and what says so.
+
+    `through_m` is a place (east, north) on the middle of a swath, where guidance lines say so; else the first
+    swath lies along the field's edge.
+    """
 
     deg: float
-    source: Literal["given", "planting", "edge"]
+    source: HeadingSource
+    through_m: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -280,4 +315,5 @@ class FieldInputs:
     made_today: tuple[Sprayed, ...] = ()  # on any field of the farm
     blocks_drawn: bool = True  # False: made from a planter's records
     no_spray: tuple[NoSpray, ...] = ()
+    strips: StripDesign | None = None  # of this season
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

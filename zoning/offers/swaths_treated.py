@@ -20,6 +20,7 @@ from zoning.zones.zoning import Bools, Floats, Ints, Zoning
 _TIE_USD_AC = 0.01  # where money says nothing, or not why a zone is sprayed, the zone's own action stands
 _HEADING_FROM = {
     "given": "as given",
+    "guidance": "along your guidance lines",
     "planting": "as it was planted",
     "edge": "along its longest edge",
 }

@@ -6,33 +6,23 @@ Opens no file.
 
 import math
 import unicodedata
-from collections import defaultdict
 from collections.abc import Sequence
-from typing import cast
 
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import MultiPolygon
 
 from zoning.inputs.area import geodesic_ac
+from zoning.passes.ground import by_rate as by_rate
+from zoning.passes.ground import single_parts as single_parts
+from zoning.passes.ground import union as union
 from zoning.plan import Area, Plan, PlanPass
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
 _AREA_TOLERANCE = 1e-4  # of the field's area
 _ROUNDING = 1e-9  # of an area or a length, by the last bits of its sums
-
-
-def single_parts(area: Area) -> tuple[Polygon, ...]:
-    """Split an area into its polygons.
-
-    Examples
-    --------
-    >>> len(single_parts(MultiPolygon([shapely.box(0, 0, 1, 1), shapely.box(2, 0, 3, 1)])))
-    2
-    """
-    return tuple(area.geoms) if isinstance(area, MultiPolygon) else (area,)
 
 
 def many(area: Area) -> MultiPolygon:
@@ -115,11 +105,6 @@ def _lengths_once(outlines: Sequence[Area]) -> npt.NDArray[np.float64]:
     return np.asarray(lengths[count == 1])
 
 
-def union(outlines: Sequence[Area]) -> Area:
-    """Join polygons of a coverage by dissolving their shared edges; no vertex moves."""
-    return cast(Area, shapely.coverage_union_all(list(outlines)))
-
-
 def treated_by(plan: Plan, one: PlanPass) -> tuple[list[Area], list[bool]]:
     """Give polygons that cover the field, and which of them a pass treats: swath cells if there are any."""
     if plan.treatment is not None:
@@ -128,25 +113,6 @@ def treated_by(plan: Plan, one: PlanPass) -> tuple[list[Area], list[bool]]:
     outlines = (*(zone.outline for zone in plan.zones), *(spot.outline for spot in plan.no_spray))
     is_treated = [zone.zone in one.zones for zone in plan.zones]
     return list(outlines), is_treated + [False] * len(plan.no_spray)
-
-
-def by_rate(outlines: Sequence[Area], rates: Sequence[float]) -> tuple[tuple[float, Polygon], ...]:
-    """Join neighbours that get the same rate; highest rate first.
-
-    Examples
-    --------
-    >>> boxes = [shapely.box(i, 0, i + 1, 1) for i in range(3)]
-    >>> [(rate, polygon.area) for rate, polygon in by_rate(boxes, [0.0, 15.0, 15.0])]
-    [(15.0, 2.0), (0.0, 1.0)]
-    """
-    of_rate: dict[float, list[Area]] = defaultdict(list)
-    for outline, rate in zip(outlines, rates, strict=True):
-        of_rate[rate].append(outline)
-    return tuple(
-        (rate, polygon)
-        for rate in sorted(of_rate, reverse=True)
-        for polygon in single_parts(union(of_rate[rate]))
-    )
 
 
 def hundredths_up(rate: float) -> float:

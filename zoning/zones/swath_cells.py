@@ -7,11 +7,11 @@ Knows neither dates nor money: what an acre is worth comes in as a number.
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 import shapely
 
+from zoning.inputs.given import HeadingSource
 from zoning.inputs.grid import Grid
 from zoning.units import ac_from_m2
 from zoning.zones.lattice import lattice_areas
@@ -69,7 +69,7 @@ class Treatment:
     """
 
     swaths: Swaths
-    heading_source: Literal["given", "planting", "edge"]
+    heading_source: HeadingSource
     least_run_m: float
     parts: tuple[Part, ...]
     treated_ac: float
