@@ -11,6 +11,7 @@ from datetime import date, timedelta
 import numpy as np
 from made_plans import Made, made_plan
 
+from zoning.offers.pass_maps import with_maps
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, PlanPass, VisitPart, WorthOf
 from zoning.words import Said, cautions
 
@@ -71,7 +72,7 @@ def with_passes(plan: Plan, passes: Sequence[MadePass]) -> Plan:
                 rate_gal_ac=its and its.rate_gal_ac,
             )
         )
-    return replace(plan, zones=tuple(zones), passes=tuple(made), schedule="farm", today=TODAY)
+    return with_maps(replace(plan, zones=tuple(zones), passes=tuple(made), schedule="farm", today=TODAY))
 
 
 def hours_of(

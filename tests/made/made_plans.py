@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from pyproj import Geod, Transformer
 
+from zoning.offers.pass_maps import with_maps
 from zoning.plan import (
     NO_PRICE_PAYS,
     BlockZones,
@@ -217,7 +218,7 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
             *(() if sprayed else (Flip(name="severity", value=17.2),)),
         ),
     )
-    return Plan(
+    plan = Plan(
         run_id="3f9a1c27",
         zones_id="b2d04e11",
         field=made.field,
@@ -240,6 +241,7 @@ def _finish(made: Made, shapes, zones: tuple[PlanZone, ...]) -> Plan:
         quality=_quality(zones),
         source="pooled trials" if made.level > 1 else None,
     )
+    return with_maps(plan)
 
 
 def _block(name: str, zones: Sequence[PlanZone]) -> BlockZones:

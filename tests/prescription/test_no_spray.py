@@ -13,6 +13,7 @@ from shapely.affinity import translate
 from shapely.geometry import shape
 
 from zoning.inputs.ground.corners import with_shared_corners
+from zoning.offers.pass_maps import with_maps
 from zoning.plan import PlanTreatment
 from zoning.prescription import geopackage, operator, shapefile
 from zoning.prescription.formats import FORMATS, write_all
@@ -177,7 +178,7 @@ def treated(plan, cells, spots_m):
         differs_frac=0.1,
         parts=parts,
     )
-    return replace(plan, treatment=treatment)
+    return with_maps(replace(plan, treatment=treatment))
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -14,6 +14,7 @@ from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, volume_notes
 from zoning.offers.provenance import zones_id
 from zoning.offers.whole_field import whole_field
@@ -105,7 +106,7 @@ def settle(
         treatment = swaths_treated.planned(offer.swath_ground, zones, offer.no_spray)
     told = (swaths_treated.said(treatment),) if treatment else ()
     passes = planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else ()
-    return Plan(
+    plan = Plan(
         run_id=offer.provenance.run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
         field=offer.field,
@@ -131,6 +132,7 @@ def settle(
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
     )
+    return with_maps(plan)
 
 
 def _decide(

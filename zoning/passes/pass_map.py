@@ -40,7 +40,7 @@ class PassMap:
     cannot follow it, empty where it can.
     """
 
-    parts: tuple[MapPart, ...]
-    treated_ac: float
+    parts: tuple[MapPart, ...] = ()
+    treated_ac: float = 0.0
     fitted: Fitted | None = None
     not_followed: tuple[Said, ...] = ()

@@ -1,6 +1,6 @@
 """The passes of a plan, each with the map that the machine follows and its load sheet."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from zoning.passes.loads.sheet import LoadSheet
@@ -34,7 +34,7 @@ class PlanPass:
     in_time_frac: float | None = None
     in_time_years: int = 0
     sheet: LoadSheet | None = None
-    map: PassMap | None = None
+    map: PassMap = field(default_factory=PassMap)
 
     @property
     def last_day(self) -> date:

@@ -18,7 +18,7 @@ from shapely.geometry import mapping
 from zoning.plan import SOURCES, NoSprayKind, Plan
 from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
-from zoning.prescription.polygons import CRS, check_cover, many, treated_by, union
+from zoning.prescription.polygons import CRS, check_cover, many
 from zoning.returns.steps import KINDS
 
 NAME = "zones.gpkg"
@@ -142,9 +142,9 @@ def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
 
 def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     for one, row in zip(plan.passes, whole["passes"], strict=True):
-        outlines = [outline for outline, treated in zip(*treated_by(plan, one), strict=True) if treated]
+        treated = [part.outline for part in one.map.parts if part.rate_gal_ac > 0]
         numbers = " ".join(str(number) for number in one.zones)
-        yield many(union(outlines)), {**row, "zones": numbers}
+        yield MultiPolygon(treated), {**row, "zones": numbers}
 
 
 def _scouting(_plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
@@ -190,7 +190,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     Raises
     ------
     ValueError
-        When zones, or swath cells, and no-spray ground do not cover the field exactly.
+        When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
     """
     check_cover(plan)
     whole = as_object(plan)

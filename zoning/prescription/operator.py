@@ -9,7 +9,7 @@ from pathlib import Path
 
 from zoning import units
 from zoning.plan import Plan, PlanPass
-from zoning.prescription.polygons import by_rate, check_cover, hundredths_up, treated_by
+from zoning.prescription.polygons import check_cover, hundredths_up
 from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
 
 
@@ -31,10 +31,11 @@ def rate_column(metric: bool) -> str:
 
 def _rows(plan: Plan, one: PlanPass) -> list[Row]:
     metric = plan.units == "metric"
-    rate = hundredths_up(units.l_ha_from_gal_ac(one.rate_gal_ac) if metric else one.rate_gal_ac)
-    outlines, is_treated = treated_by(plan, one)
-    polygons = by_rate(outlines, [rate if treated else 0.0 for treated in is_treated])
-    return [Row(polygon, {rate_column(metric): value}) for value, polygon in polygons]
+    in_unit = units.l_ha_from_gal_ac if metric else float
+    return [
+        Row(part.outline, {rate_column(metric): hundredths_up(in_unit(part.rate_gal_ac))})
+        for part in one.map.parts
+    ]
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
@@ -55,7 +56,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     Raises
     ------
     ValueError
-        When zones, or swath cells, and no-spray ground do not cover the field exactly.
+        When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
     """
     if not applies(plan) or not plan.passes:
         return ()

@@ -14,10 +14,8 @@ import shapely
 from shapely import MultiPolygon
 
 from zoning.inputs.area import geodesic_ac
-from zoning.passes.ground import by_rate as by_rate
-from zoning.passes.ground import single_parts as single_parts
-from zoning.passes.ground import union as union
-from zoning.plan import Area, Plan, PlanPass
+from zoning.passes.ground import single_parts
+from zoning.plan import Area, Plan
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
@@ -48,6 +46,8 @@ def check_cover(plan: Plan) -> None:
     _refuse_unless_cover([*(zone.outline for zone in plan.zones), *ground], "zones", plan)
     if plan.treatment is not None:
         _refuse_unless_cover([part for part, _ in plan.treatment.parts], "swath cells", plan)
+    for each in plan.passes:
+        _refuse_unless_cover([part.outline for part in each.map.parts], f"map of pass {each.number}", plan)
 
 
 def _refuse_unless_cover(outlines: Sequence[Area], what: str, plan: Plan) -> None:
@@ -103,16 +103,6 @@ def _lengths_once(outlines: Sequence[Area]) -> npt.NDArray[np.float64]:
     segments, count = np.unique(ends.reshape(len(ends), -1), axis=0, return_counts=True)
     lengths = np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1])
     return np.asarray(lengths[count == 1])
-
-
-def treated_by(plan: Plan, one: PlanPass) -> tuple[list[Area], list[bool]]:
-    """Give polygons that cover the field, and which of them a pass treats: swath cells if there are any."""
-    if plan.treatment is not None:
-        outlines, passes = zip(*plan.treatment.parts, strict=True)
-        return list(outlines), [number == one.number for number in passes]
-    outlines = (*(zone.outline for zone in plan.zones), *(spot.outline for spot in plan.no_spray))
-    is_treated = [zone.zone in one.zones for zone in plan.zones]
-    return list(outlines), is_treated + [False] * len(plan.no_spray)
 
 
 def hundredths_up(rate: float) -> float:

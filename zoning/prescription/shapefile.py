@@ -18,6 +18,7 @@ from shapely.geometry import mapping
 
 from zoning import units
 from zoning.inputs.area import geodesic_ac
+from zoning.passes.ground import single_parts
 from zoning.plan import NO_PRICE_PAYS, NoSprayKind, Plan, PlanNoSpray, PlanZone
 from zoning.prescription.polygons import (
     CRS,
@@ -25,7 +26,6 @@ from zoning.prescription.polygons import (
     ascii_text,
     check_cover,
     hundredths_up,
-    single_parts,
 )
 
 SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
