@@ -6,12 +6,14 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 
 from zoning.words import (
     done,
+    file_checks,
     hours,
     inputs,
     loads,
     money,
     offers,
     passes,
+    prescription,
     questions,
     returns,
     schedule,
@@ -59,7 +61,21 @@ class Said:
 
 
 _ROOMS = (
-    *(done, hours, inputs, loads, money, offers, passes, questions, returns, scout, scouting),
+    *(
+        done,
+        file_checks,
+        hours,
+        inputs,
+        loads,
+        money,
+        offers,
+        passes,
+        prescription,
+        questions,
+        returns,
+        scout,
+        scouting,
+    ),
     *(schedule, settings, sprayer, stage, worth, zones),
 )
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.

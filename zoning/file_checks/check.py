@@ -1,0 +1,75 @@
+"""One file, one folder, one zip: who checks what, and what was checked."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from zoning.errors import SETTINGS, InputError
+from zoning.file_checks.field import Fields
+from zoning.file_checks.finding import Finding, UnreadableError
+from zoning.file_checks.formats import Format, Names
+from zoning.file_checks.place import Place, on_disk
+from zoning.file_checks.table import FORMATS
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What was checked, by the head of each set or folder, and what was found, files in order of name."""
+
+    files: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def is_refused(self) -> bool:
+        """Say whether a terminal may refuse anything."""
+        return any(one.severity == "refused" for one in self.findings)
+
+
+def check(path: Path) -> Checked:
+    """Check a file, a set of files by any of its members, a zip, or all that lies in a folder.
+
+    Raises
+    ------
+    InputError
+        When there is nothing in it that a checker knows.
+    """
+    if path.is_dir():
+        place = on_disk(path)
+        groups = list(_groups(place))
+    else:
+        place = on_disk(path.parent, deep=False)
+        groups = [(one, names) for one, names in _groups(place) if path.name in names]
+    if not groups:
+        known = ", ".join(one.name for one in FORMATS)
+        raise InputError(
+            "nothing here is a file for a terminal that this program knows",
+            where=path,
+            mend=f"Name a farm, a field, or a file or folder with one of: {known}.",
+            code=SETTINGS,
+        )
+    fields = Fields()
+    files: list[str] = []
+    findings: list[Finding] = []
+    for one, names in groups:
+        files += names
+        findings += _checked(one, place, names, fields)
+    return Checked(tuple(files), tuple(findings))
+
+
+def checks(path: Path) -> tuple[Finding, ...]:
+    """Give only what was found."""
+    return check(path).findings
+
+
+def _groups(place: Place) -> Iterator[tuple[Format, Names]]:
+    """Give every group of files that a format claims, in the order of their heads."""
+    claimed = [(names[0], one, names) for one in FORMATS for names in one.groups(place)]
+    for _, one, names in sorted(claimed, key=lambda row: row[0]):
+        yield one, names
+
+
+def _checked(one: Format, place: Place, names: Names, fields: Fields) -> Iterator[Finding]:
+    try:
+        yield from one.check(place, names, fields.around(place, names[0]))
+    except UnreadableError as fault:
+        yield fault.found(place.told(names[0]))

@@ -1,0 +1,64 @@
+"""A folder of files, on disk or inside a zip: the checkers read bytes by name and never mind which it is."""
+
+import zipfile
+import zlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from zoning.evidence import number
+from zoning.file_checks.finding import UnreadableError
+
+_BYTES_PER_MB = 1_000_000
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """Names, relative with `/` and in order, with their sizes, and how one is read.
+
+    `disk` is the folder on disk that it is, or that its zip lies in; `inside` is set in a zip and stands
+    before the names that people are told.
+    """
+
+    sizes: Mapping[str, int]
+    disk: Path
+    inside: str
+    open_bytes: Callable[[str], bytes]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """List the names in order."""
+        return tuple(sorted(self.sizes))
+
+    def told(self, name: str) -> str:
+        """Name a file to people."""
+        return f"{self.inside}: {name}" if self.inside else name
+
+    def read(self, name: str) -> bytes:
+        """Read one file, if it is not too large to be a prescription.
+
+        Raises
+        ------
+        UnreadableError
+            When it is too large, is refused by the disk, or is damaged in its zip.
+        """
+        limit_mb = number("file_checks.largest_file_mb")
+        if self.sizes[name] > limit_mb * _BYTES_PER_MB:
+            raise UnreadableError("too_large", size_mb=self.sizes[name] / _BYTES_PER_MB, limit_mb=limit_mb)
+        try:
+            return self.open_bytes(name)
+        except OSError as error:
+            raise UnreadableError("refused_by_disk", why=error.strerror or "no access") from error
+        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+            raise UnreadableError("damaged_in_zip") from error
+
+
+def on_disk(folder: Path, *, deep: bool = True) -> Place:
+    """Take a folder, with all that lies below it if `deep`; hidden files are left out."""
+    found = folder.rglob("*") if deep else folder.iterdir()
+    sizes = {}
+    for path in found:
+        name = path.relative_to(folder).as_posix()
+        if path.is_file() and not any(part.startswith(".") for part in name.split("/")):
+            sizes[name] = path.stat().st_size
+    return Place(sizes, folder, "", lambda name: (folder / name).read_bytes())
