@@ -114,6 +114,9 @@ def test_by_hand_figures_that_people_know():
     # 10 gal/ac x 3.785411784 L / 0.40468564224 ha = 93.53956 L/ha; twice that at 20
     assert units.l_ha_from_gal_ac(10) == pytest.approx(93.53956, abs=5e-6)
     assert units.l_ha_from_gal_ac(20) == pytest.approx(187.07912, abs=5e-6)
+    # 1 L/ha = 1 000 000 mm3 / 10 000 m2 = 100 mm3/m2; 10 gal/ac = 93.53956 L/ha = 9353.956 mm3/m2
+    assert units.mm3_m2_from_l_ha(1) == pytest.approx(100, abs=1e-9)
+    assert units.mm3_m2_from_l_ha(units.l_ha_from_gal_ac(10)) == pytest.approx(9353.956, abs=5e-4)
     # 60 lb x 0.45359237 kg / 0.40468564224 ha = 67.25106937 kg/ha
     assert units.kg_ha_from_bu_ac(1) == pytest.approx(67.25106937, abs=5e-9)
     # 1000 kg / 27.2155422 kg = 36.74371 bu in a tonne

@@ -189,14 +189,13 @@ def gal_ac_from_l_ha(rate_l_ha: float) -> float:
     return rate_l_ha / (L_PER_GAL * AC_PER_HA)
 
 
-def kg_ha_from_bu_ac(yield_bu_ac: float) -> float:
-    """Soybean yield, US to metric.
+def mm3_m2_from_l_ha(rate_l_ha: float) -> float:
+    """Volume per area as a machine's data dictionary counts it; a litre is a million cubic millimetres."""
+    return rate_l_ha * 1_000_000 / M2_PER_HA
 
-    Examples
-    --------
-    >>> round(kg_ha_from_bu_ac(1), 5)
-    67.25107
-    """
+
+def kg_ha_from_bu_ac(yield_bu_ac: float) -> float:
+    """Soybean yield, US to metric."""
     return yield_bu_ac * KG_PER_BU * AC_PER_HA
 
 

@@ -131,6 +131,7 @@ def settle(
         treatment=treatment,
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
+        iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
     )
     return with_maps(plan)
 

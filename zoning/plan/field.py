@@ -90,6 +90,7 @@ class Plan:
     strips: PlanStrips | None = None  # check strips; None where there are none
     since: Said | None = None  # what changed since an earlier plan; None where nobody named one
     cell_m: float = 10.0  # of the field's grid
+    iso_grid: Literal[0, 1, 2] = 0  # what the ISO 11783-10 files hold: 0 polygons, 1 or 2 that type of grid
 
     @property
     def no_spray_ac(self) -> float:

@@ -23,7 +23,6 @@ FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin",
 
 # Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
 RECORDED_ONLY = (
-    "files.",
     "harvest.",
     "check_strips.",
 )

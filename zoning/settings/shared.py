@@ -200,7 +200,7 @@ class Schedule(Part):
 
 
 class Files(Part):
-    """[files]: recorded for the formats of a later part."""
+    """[files]: choices of what the operator's files hold."""
 
     iso_grid: Literal[0, 1, 2] = 0
 
