@@ -105,6 +105,7 @@ class StripDesign:
     heading_deg: float
     seed: int
     strips: tuple[Strip, ...]
+    laid_on: date | None = None  # where the file says it
 
 
 HeadingSource = Literal["given", "guidance", "planting", "edge"]

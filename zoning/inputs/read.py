@@ -13,7 +13,7 @@ import numpy as np
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import area, files
-from zoning.inputs.given import Block, FieldInputs, Hourly, Layer, Weather
+from zoning.inputs.given import Area, Block, FieldInputs, Hourly, Layer, StripDesign, Weather
 from zoning.inputs.grid import Grid
 from zoning.inputs.ground import boundary, cells, crop, field_ground, heading
 from zoning.inputs.images import imagery
@@ -21,12 +21,13 @@ from zoning.inputs.images import layers as layers_read
 from zoning.inputs.planted import azimuth, planting, sown
 from zoning.inputs.reading import Reading
 from zoning.inputs.scouting import rows
+from zoning.inputs.strips import design
 from zoning.inputs.weather_files import hourly, hourly_files, weather
 from zoning.settings.model import Settings
 from zoning.words import Said
 
 
-def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInputs:
+def field(settings: Settings, today: date, *, layers: bool = True, strips: bool = True) -> FieldInputs:
     """Read everything that is known of one field.
 
     Parameters
@@ -37,6 +38,8 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         Later weather, images and sightings are ignored.
     layers : bool
         False: images, other layers and drawn zones are not read; boundary, blocks, weather and counts are.
+    strips : bool
+        False: check strips that are laid are passed over, as new ones will be.
 
     Returns
     -------
@@ -69,6 +72,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         seen = _layers(reading, imagery.Ground(grid=grid, inside=block_of_cell >= 0))
         ground, block_of_cell = field_ground.as_seen(reading, ground, seen.looks, grid, block_of_cell)
     inside = block_of_cell >= 0
+    laid = reading.attempt(lambda: _strips(reading, edge, ground.crop)) if layers and strips else None
     reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, ground.blocks))
     raise_all(reading.faults)
     reading.notes.extend(_of_earlier_crops(settings, ground.blocks) if layers else ())
@@ -97,6 +101,7 @@ def field(settings: Settings, today: date, *, layers: bool = True) -> FieldInput
         notes=tuple(reading.notes),
         blocks_drawn=planted.drawn if planted else True,
         no_spray=ground.no_spray,
+        strips=laid,
         files=files.hashes(settings, reading.paths),
     )
 
@@ -147,6 +152,11 @@ def _planted(reading: Reading, edge: boundary.Boundary, grid: Grid) -> planting.
     planted = planting.read(place, grid, path)
     reading.notes.extend(planted.notes)
     return planted
+
+
+def _strips(reading: Reading, edge: boundary.Boundary, crop: Area) -> StripDesign | None:
+    """Read the check strips that are laid, where there is a pass that they could check."""
+    return design.read(reading, edge, crop) if reading.settings.level == 3 else None
 
 
 def _driven_deg(planted: planting.Planted | None) -> float | None:

@@ -1,0 +1,1 @@
+"""Check strips that are laid already: their file, which is an input from the second run on."""
