@@ -8,19 +8,17 @@ import math
 import unicodedata
 from collections.abc import Sequence
 
-import numpy as np
-import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon
 
 from zoning.inputs.area import geodesic_ac
+from zoning.passes.coverage import edges_match as edges_match
 from zoning.passes.ground import single_parts
 from zoning.plan import Area, Plan
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
 _AREA_TOLERANCE = 1e-4  # of the field's area
-_ROUNDING = 1e-9  # of an area or a length, by the last bits of its sums
 
 
 def many(area: Area) -> MultiPolygon:
@@ -59,50 +57,6 @@ def _refuse_unless_cover(outlines: Sequence[Area], what: str, plan: Plan) -> Non
     field_ac = geodesic_ac(plan.boundary)
     if abs(sum_ac - field_ac) > _AREA_TOLERANCE * field_ac:
         raise ValueError(f"{whose} add up to {sum_ac} ac, the field has {field_ac} ac")
-
-
-def edges_match(outlines: Sequence[Area]) -> bool:
-    """Tell whether polygons are a coverage: no overlap, and the same vertices on common edges.
-
-    Parameters
-    ----------
-    outlines : sequence of Polygon or MultiPolygon
-        Each valid.
-
-    Notes
-    -----
-    GEOS's own check (3.11 to 3.14) refuses a good coverage where a hole touches its polygon's rim in a
-    corner that a third polygon shares; it is asked first, and its yes is enough.
-
-    Examples
-    --------
-    >>> west, east = shapely.box(0, 0, 1, 1), shapely.box(1, 0, 2, 1)
-    >>> edges_match([west, east]), edges_match([west, shapely.box(0.9, 0, 2, 1)])
-    (True, False)
-    """
-    if shapely.coverage_is_valid(list(outlines)):
-        return True
-    whole = shapely.union_all(list(outlines))
-    overlap = float(shapely.area(list(outlines)).sum()) - whole.area
-    # An edge whose vertices match is there twice, the rim once: what is there once must be the rim, no more.
-    once_m = float(_lengths_once(outlines).sum())
-    rim_m = whole.boundary.length
-    return abs(overlap) <= _ROUNDING * whole.area and abs(once_m - rim_m) <= _ROUNDING * rim_m
-
-
-def _lengths_once(outlines: Sequence[Area]) -> npt.NDArray[np.float64]:
-    """Give the lengths of the segments between two vertices that only one ring has."""
-    rings = shapely.get_rings(shapely.get_parts(list(outlines)))
-    at, of_ring = shapely.get_coordinates(rings, return_index=True)
-    follows = of_ring[1:] == of_ring[:-1]
-    ends = np.stack([at[:-1][follows], at[1:][follows]], axis=1)
-    swapped = (ends[:, 0, 0] > ends[:, 1, 0]) | (
-        (ends[:, 0, 0] == ends[:, 1, 0]) & (ends[:, 0, 1] > ends[:, 1, 1])
-    )
-    ends[swapped] = ends[swapped][:, ::-1]
-    segments, count = np.unique(ends.reshape(len(ends), -1), axis=0, return_counts=True)
-    lengths = np.hypot(segments[:, 2] - segments[:, 0], segments[:, 3] - segments[:, 1])
-    return np.asarray(lengths[count == 1])
 
 
 def hundredths_up(rate: float) -> float:
