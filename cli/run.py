@@ -21,6 +21,12 @@ from cli.options import (
 @click.command("run")
 @folder_argument("field")
 @click.option("--alone", is_flag=True, help="Replace a result that `farm` scheduled with other fields.")
+@click.option(
+    "--new-strips",
+    is_flag=True,
+    help="Lay new check strips in place of those in strips/design.geojson; give another --seed to have other "
+    "ones. Not after the field was sprayed.",
+)
 @click.option("--why", is_flag=True, help="Say how each number comes about, zone by zone.")
 @json_option
 @today_option
@@ -30,6 +36,7 @@ from cli.options import (
 def command(
     field: Path,
     alone: bool,
+    new_strips: bool,
     why: bool,
     as_json: bool,
     today: date | None,
@@ -53,7 +60,13 @@ def command(
 
         one_field.check_out(field, alone=alone)
         run = one_field.run(
-            field, today=today, seed=seed, clock=date.today(), tell=tell, measured_by=ahead.begin
+            field,
+            today=today,
+            seed=seed,
+            clock=date.today(),
+            tell=tell,
+            measured_by=ahead.begin,
+            new_strips=new_strips,
         )
     tell("writing files")
     files = one_field.write(run, field / "out")

@@ -16,6 +16,7 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
+from zoning.inputs.strips import anew
 from zoning.offers import drawn, no_spray, scouted, spots
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
@@ -76,6 +77,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     seen: SeenCounts | None = None,
     tell: Tell = silent,
     measured_by: Measure = measure_here,
+    new_strips: bool = False,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -95,15 +97,16 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         Is told each step when it starts.
     measured_by : callable
         Measures the zones; another process may do it meanwhile. For `offer` None: nobody asks.
+    new_strips : bool
+        Pass over the check strips that are laid, so that new ones are.
 
     Raises
     ------
     InputError
         Everything that is wrong with what the user gave.
     """
-    offered = offer(
-        folder, today=today, seed=seed, clock=clock, seen=seen, tell=tell, measured_by=measured_by
-    )
+    reading = partial(offer, today=today, seed=seed, clock=clock, seen=seen, tell=tell)
+    offered = reading(folder, measured_by=measured_by, new_strips=new_strips)
     tell("choosing the passes")
     return Run(plan=alone(offered), provenance=offered.provenance)
 
@@ -127,12 +130,15 @@ def offer(  # noqa: PLR0913  (as for `run`)
     seen: SeenCounts | None = None,
     tell: Tell = silent,
     measured_by: Measure | None = None,
+    new_strips: bool = False,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")
     settings = load(folder)
     day = _today(today, settings, clock)
-    given = done.beside(read.field(settings, day), settings, day)
+    given = done.beside(read.field(settings, day, strips=not new_strips), settings, day)
+    if new_strips:
+        anew.check(settings, given, day)
     about = partial(provenance_of, settings, today=day, seed=seed)
     settings, not_coming = that_may_come(settings, given)
     tell("forecasting the stages")

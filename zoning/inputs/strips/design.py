@@ -6,7 +6,7 @@ Lays no strip, and opens no file but the design of a field.
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, cast
@@ -206,10 +206,19 @@ def _with_crop(reading: Reading, design: StripDesign, crop: Area) -> StripDesign
     return replace(design, strips=kept) if kept else None
 
 
-def laid_on(field_folder: Path) -> date | None:
-    """Give the day on which the design of a field was laid; None where there is none, or no day in it."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """For when and on which day the strips of a file were laid; None where it does not say."""
+
+    season: int | None
+    on: date | None
+
+
+def laid(field_folder: Path) -> Laid | None:
+    """Look at the head of a field's design, whatever else is wrong with it; None where there is none."""
     try:
         text = _text(field_folder)
-        return members.day_of(members.collection(text, FILE)) if text is not None else None
+        whole = members.collection(text, FILE) if text is not None else None
     except InputError:
-        return None
+        return Laid(season=None, on=None)
+    return None if whole is None else Laid(season=members.season_of(whole), on=members.day_of(whole))

@@ -76,9 +76,7 @@ def _polygon(geometry: object) -> tuple[Polygon | None, str]:
             corners = np.array([[float(one[0]), float(one[1])] for one in ring])
         except (TypeError, ValueError, IndexError, KeyError, OverflowError):
             return None, "has corners that are no pairs of numbers"
-        if (
-            len(corners) < 4 or (corners[0] != corners[-1]).any()
-        ):  # method: a triangle comes back to its start
+        if len(corners) < _LEAST_CORNERS or (corners[0] != corners[-1]).any():
             return None, "is not closed: its last corner must be its first"
         rings.append(corners)
     whole = np.vstack(rings)
