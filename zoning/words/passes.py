@@ -74,4 +74,22 @@ SENTENCES: dict[str, str] = {
         "done.csv says that zone {zones} was sprayed on {days}, but the field has no such zone now: it is "
         "counted for none"
     ),
+    "passes.strips_fewer": "{laid} of {asked} pairs of check strips are laid: {why}",
+    "passes.strips_short": (
+        "no two swaths side by side hold {least_ft:.0f} ft ({least_m:.0f} m) of crop each, as a strip must"
+    ),
+    "passes.strips_narrow": (
+        "inside the edges of the field only {swaths} swaths of {boom_ft:.0f} ft ({boom_m:.0f} m) hold "
+        "{least_ft:.0f} ft ({least_m:.0f} m) of crop, and a pair takes two"
+    ),
+    "passes.strips_unlike": "elsewhere two swaths side by side do not cross the same zones",
+    "passes.strips_one_pair": (
+        "one pair of check strips shows nothing, as there is no second one to tell chance from response by; "
+        "[check_strips] pairs says how many are laid"
+    ),
+    "passes.strips_header": (
+        "the combine's header ({header_ft:.0f} ft, {header_m:.1f} m) is wider than a check strip "
+        "({strip_ft:.0f} ft, {strip_m:.1f} m): no full pass of the combine fits into one, so its yield is "
+        "mixed with that beside it"
+    ),
 }

@@ -1,0 +1,141 @@
+"""Where a pair of check strips may lie: swaths side by side long enough, alike, not at an edge."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from zoning.evidence import number
+from zoning.inputs.given import Area, Heading
+from zoning.units import parse
+from zoning.zones.swath_cells import turned
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+
+_SLACK = 1e-9  # method: rounding of floats, as a share of a swath
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StripGround:
+    """The crop of a field and how it is driven: what check strips are laid on.
+
+    `outlines` are those of its zones, in metres, with the name of its block for each. Where the heading goes
+    through a place, swaths lie as it says; else the first one lies along the crop's edge.
+    """
+
+    field: str
+    outlines: tuple[Area, ...]
+    blocks: tuple[str, ...]
+    heading: Heading
+    boom_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PairPlaces:
+    """The swaths of a field, and which two of them, side by side, can be a pair of check strips.
+
+    `outlines` are those of the zones, with x across and y along the heading; the first swath begins at
+    `start_m`. `area_m2` (swaths, zones) is the crop of each zone on each swath. The rest has one entry for
+    each swath but the last, and speaks of it and the next: whether both are long enough, whether crop lies on
+    both sides of them, and the share of the longer on which they have the same zones, 0 where they do not
+    have the same blocks.
+    """
+
+    outlines: npt.NDArray[np.object_]
+    start_m: float
+    area_m2: Floats
+    long: Bools
+    inside: Bools
+    alike_frac: Floats
+
+
+def least_m() -> float:
+    """Length of crop that a strip must have, in m."""
+    return parse(f"{number('passes.strip_least_ft')} ft", "m")
+
+
+def _turned(ground: StripGround) -> npt.NDArray[np.object_]:
+    """Outlines with x across and y along the heading."""
+    return np.asarray(
+        shapely.transform(
+            np.array(ground.outlines, dtype=object),
+            lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], ground.heading.deg)),
+        )
+    )
+
+
+def pair_places(ground: StripGround) -> PairPlaces:
+    """Divide a field into swaths, and judge each two that lie side by side."""
+    boom_m = ground.boom_m
+    outlines = _turned(ground)
+    west_m, _, east_m, _ = shapely.total_bounds(outlines)
+    start_m = float(west_m)
+    if ground.heading.through_m is not None:
+        east, north = (np.array([one]) for one in ground.heading.through_m)
+        side_m = float(turned(east, north, ground.heading.deg)[0][0]) - boom_m / 2
+        start_m = side_m + float(np.floor((west_m - side_m) / boom_m + _SLACK)) * boom_m
+    count = max(1, int(np.ceil((east_m - start_m) / boom_m - _SLACK)))
+    area_m2 = _area_m2(outlines, start_m + np.arange(count + 1) * boom_m)
+    crop_m2 = area_m2.sum(axis=1)
+    first, second = crop_m2[:-1], crop_m2[1:]
+    before, after = np.append(0.0, crop_m2)[: count - 1], np.append(crop_m2, 0.0)[2:]
+    beside = number("passes.strip_beside_frac")
+    blocks = sorted(set(ground.blocks))
+    of_block = np.array([[name == block for block in blocks] for name in ground.blocks], dtype=np.float64)
+    same_block = _alike_frac(area_m2 @ of_block) >= number("passes.strips_alike_frac")
+    return PairPlaces(
+        outlines=outlines,
+        start_m=start_m,
+        area_m2=area_m2,
+        long=np.minimum(first, second) >= least_m() * boom_m * (1 - _SLACK),
+        inside=(before >= beside * first) & (after >= beside * second),
+        alike_frac=np.where(same_block, _alike_frac(area_m2), 0.0),
+    )
+
+
+def _alike_frac(area_m2: Floats) -> Floats:
+    """Share of the larger of two neighbours (rows) on which both have the same zones."""
+    total_m2 = area_m2.sum(axis=1)
+    shared_m2 = np.minimum(area_m2[:-1], area_m2[1:]).sum(axis=1)
+    larger_m2 = np.maximum(total_m2[:-1], total_m2[1:])
+    none = np.zeros_like(shared_m2)
+    return np.asarray(np.divide(shared_m2, larger_m2, out=none, where=larger_m2 > 0))
+
+
+def _area_m2(outlines: npt.NDArray[np.object_], bounds_m: npt.NDArray[np.floating]) -> Floats:
+    """Area of each outline (columns) between places across; exact, shape (places - 1, outlines)."""
+    parts, outline = shapely.get_parts(outlines, return_index=True)
+    rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    middle = xy.mean(axis=0)  # taken off, as metres of a map grid are large numbers
+    xy = xy - middle
+    held = np.flatnonzero(ring[1:] == ring[:-1])
+    x0, y0, x1, y1 = (np.concatenate([xy[held], xy[held + 1]], axis=1).T)[:, :, np.newaxis]
+    rise = np.divide(y1 - y0, x1 - x0, out=np.zeros_like(x0), where=x1 != x0)
+    # eq. the area before a place x is the integral of -y dx along the rings, cut off at x
+    low, high = (np.minimum(end, bounds_m - middle[0]) for end in (x0, x1))
+    middle_y = y0 + rise * ((low + high) / 2 - x0)
+    before_m2 = np.zeros((len(outlines), len(bounds_m)))
+    np.add.at(before_m2, outline[part[ring[held]]], (low - high) * middle_y)
+    return np.asarray(np.clip(np.diff(before_m2, axis=1), 0, None).T)
+
+
+def runs_of_places(swaths: PairPlaces, pairs: int) -> list[list[int]]:
+    """Divide the swaths on which a pair can lie into runs, and list the places in each; none are left out.
+
+    A place is the number of the first swath of a pair. Where no place of a run is good, its best one.
+    """
+    least = number("passes.strips_least_alike_frac")
+    score = np.where(swaths.long & swaths.inside, swaths.alike_frac, 0.0)
+    places = np.flatnonzero(score >= least)
+    usable = np.union1d(places, places + 1)
+    runs = np.array_split(usable, max(1, min(pairs, len(usable) // 2)))
+    found = []
+    for run in runs:
+        here = [int(place) for place in places if place in run and place + 1 in run]
+        good = [place for place in here if score[place] >= number("passes.strips_alike_frac")]
+        if here:
+            found.append(good or [max(here, key=lambda place: float(score[place]))])
+    return found
