@@ -16,6 +16,7 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
+from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew
 from zoning.offers import drawn, no_spray, scouted, spots
 from zoning.offers.choices import choices, with_choice
@@ -180,7 +181,10 @@ def offer(  # noqa: PLR0913  (as for `run`)
         held_out=found.zoning.quality,
         quality=quality,
         no_spray=no_spray.beside(given.no_spray, [one.outline_m for one in zones]),
-        heading_deg=given.heading.deg,
+        heading=given.heading,
+        strips=given.strips,
+        season=season_of(settings, day, given.latitude_deg),
+        cell_m=given.grid.cell_m,
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,
         choices=priced,

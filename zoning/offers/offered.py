@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from zoning.inputs.given import Area, FieldInputs, NoSpray
+from zoning.inputs.given import Area, FieldInputs, Heading, NoSpray, StripDesign
 from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
@@ -151,5 +151,8 @@ class Offer:
     held_out: tuple[BlockQuality, ...] = ()
     quality: Quality | None = None
     no_spray: tuple[NoSpray, ...] = ()  # in the plane `epsg`
-    heading_deg: float | None = None  # in which the field is driven, clockwise from grid north
+    heading: Heading | None = None  # in which the field is driven; None: not known
+    strips: StripDesign | None = None  # check strips that are laid
+    season: int = 0  # year of harvest
+    cell_m: float = 10.0
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths

@@ -104,13 +104,13 @@ def _sheet(
 
 def _cover(offer: Offer, treated_m: Sequence[Area], sprayer: Sprayer) -> SectionCover | None:
     """Say what the sprayer's sections do along the edges; setbacks close them, dead ground does not."""
-    if offer.heading_deg is None:
+    if offer.heading is None:
         return None
     return section_cover(
         treated_m,
         [one.outline_m for one in offer.zones],
         [one.outline for one in offer.no_spray if one.kind == "setback"],
-        offer.heading_deg,
+        offer.heading.deg,
         sprayer.boom_m,
         sprayer.sections,
     )

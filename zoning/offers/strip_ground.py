@@ -1,0 +1,80 @@
+"""Ground of a field cut by check strips: what belongs to which zone, and to which strip."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from zoning.inputs.given import Area, Strip
+from zoning.passes.ground import union
+
+_Shapes = npt.NDArray[np.object_]
+_Ints = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cut:
+    """Ground that lies in one outline, and in one strip or in none; None stands for no strip."""
+
+    outline: Area
+    place: int  # of the outline that it was cut from
+    strip: Strip | None
+
+
+def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool]) -> tuple[Cut, ...]:
+    """Cut outlines along the edges of strips.
+
+    Parameters
+    ----------
+    outlines : sequence of Polygon or MultiPolygon
+        A valid coverage of the field. [m]
+    strips : sequence of Strip
+        They do not overlap, and may reach beyond the field.
+    crop : sequence of bool
+        Whether an outline is crop; strips do not cut what is not.
+
+    Returns
+    -------
+    tuple of Cut
+        A valid coverage of the same ground, outline by outline: first what is in no strip. An outline that a
+        strip crosses gives one `Cut` for each strip; corners that its neighbours got are put in.
+
+    Examples
+    --------
+    >>> field = [shapely.box(0, 0, 10, 30)]
+    >>> strip = Strip(pair=1, treatment="untreated", outline=shapely.box(-5, 10, 15, 20))
+    >>> [(one.outline.area, one.strip is strip) for one in cut(field, [strip], [True])]
+    [(200.0, False), (100.0, True)]
+    """
+    faces = faces_of([*outlines, *(one.outline for one in strips)])
+    inner = shapely.point_on_surface(faces)
+    place = owner(inner, outlines)
+    in_strip = owner(inner, [one.outline for one in strips])
+    in_strip[~np.asarray(crop, dtype=np.bool_)[place]] = -1
+    found = place >= 0
+    keys = sorted(set(zip(place[found].tolist(), in_strip[found].tolist(), strict=True)))
+    return tuple(
+        Cut(
+            outline=union(list(faces[(place == here) & (in_strip == strip)])),
+            place=here,
+            strip=None if strip < 0 else strips[strip],
+        )
+        for here, strip in keys
+    )
+
+
+def faces_of(outlines: Sequence[Area]) -> _Shapes:
+    """Give every patch that the edges of some polygons enclose; patches that touch have the same corners."""
+    edges = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)))
+    return np.asarray(shapely.get_parts(shapely.polygonize(shapely.get_parts(edges))))
+
+
+def owner(inner: _Shapes, outlines: Sequence[Area]) -> _Ints:
+    """Give the outline that holds each point, -1 where none does."""
+    held = np.full(len(inner), -1, dtype=np.int64)
+    if len(outlines):
+        point, holder = shapely.STRtree(list(outlines)).query(inner, predicate="within")
+        held[point] = holder
+    return held
