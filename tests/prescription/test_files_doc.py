@@ -1,15 +1,18 @@
 """docs/reference/files.md names what is written, and nothing else."""
 
+import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import fiona
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, with_scouting
 
-from zoning.prescription import geopackage, shapefile
+from zoning.prescription import geojson, geopackage, pass_geopackage, shapefile
 from zoning.prescription.formats import write_all
 from zoning.prescription.plan_json import as_object, metric_twin
+from zoning.words import Said
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
 
@@ -96,11 +99,46 @@ def test_every_layer_of_the_geopackage_is_named(tmp_path):
     assert all(f"`{layer}`" in about for layer in layers)
 
 
+def below(title):
+    """First cells of every table of one section."""
+    section = PAGE.read_text(encoding="utf-8").split(f"\n## {title}\n")[1].split("\n## ")[0]
+    rows = [line for line in section.splitlines() if line.startswith("| `")]
+    return [re.findall(r"`([^`]+)`", row.split("|")[1])[0] for row in rows]
+
+
+def test_members_and_properties_of_the_geojson(tmp_path):
+    members, rows = {}, {}
+    for units in ("us", "metric"):
+        plan = plan_of(units=units)
+        one = plan.passes[0]
+        doubt = replace(one.map, not_followed=(Said("zones.one_response", block="A"),))
+        (name,) = geojson.write(replace(plan, passes=(replace(one, map=doubt),)), tmp_path)
+        whole = json.loads((tmp_path / name).read_text(encoding="utf-8"))
+        members |= {key: None for key in whole if key not in ("type", "features")}
+        rows |= whole["features"][0]["properties"]
+    assert set(below("passes/P1/P1_0714.geojson")) == {*members, *rows}
+
+
+def test_columns_of_the_geopackage_of_a_pass(tmp_path):
+    page = PAGE.read_text(encoding="utf-8")
+    words = {"str": "text", "float": "number"}
+    found = {}
+    for units in ("us", "metric"):
+        (name,) = pass_geopackage.write(plan_of(units=units), tmp_path)
+        with fiona.open(tmp_path / name) as file:
+            found |= {column: kind.partition(":")[0] for column, kind in file.schema["properties"].items()}
+    assert set(below("passes/P1/P1_0714.gpkg")) == set(found)
+    about = page.split("\n## passes/P1/P1_0714.gpkg\n")[1].split("\n## ")[0]
+    assert all(f"| `{column}` | {words[kind]} |" in about for column, kind in found.items())
+
+
 def test_files_are_named(tmp_path):
     page = PAGE.read_text(encoding="utf-8")
     for name in write_all(plan_of(), tmp_path):
         path = Path(name)
-        assert f"`{path.suffix}`" in page or f"`{name}`" in page or path.suffix in (".shp", ".gpkg")
+        assert (
+            f"`{path.suffix}`" in page or f"`{name}`" in page or path.suffix in (".shp", ".gpkg", ".geojson")
+        )
         shown = name.replace("0706", "0714")
-        if path.suffix in (".shp", ".gpkg"):
+        if path.suffix in (".shp", ".gpkg", ".geojson"):
             assert f"`{shown}`" in page

@@ -10,6 +10,7 @@ import pytest
 
 from zoning.errors import WORLD, InputError
 from zoning.prescription import folder
+from zoning.prescription.formats import FORMATS
 
 
 def content(place: Path) -> dict[str, str]:
@@ -176,7 +177,9 @@ def test_no_writer_is_silent_when_the_disk_is_full(out):
         [sys.executable, "-c", FULL_DISK, where, str(out)], capture_output=True, text=True, check=True
     )
     refused = [line.split() for line in done.stdout.splitlines()]
-    # both are too few for each of the four writers; the second is enough for the small files of a set
-    assert refused == [[limit, str(number), "4"] for limit in ("10", "150") for number in range(4)]
+    # both are too few for each of the writers (the map is one beside the table); the second is enough for the
+    # small files of a set
+    writers = range(len(FORMATS) + 1)
+    assert refused == [[limit, str(number), "4"] for limit in ("10", "150") for number in writers]
     assert beside(out) == ["out"]
     assert content(out) == before

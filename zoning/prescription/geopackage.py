@@ -16,13 +16,14 @@ from shapely import MultiPolygon, Point
 from shapely.geometry import mapping
 
 from zoning.plan import SOURCES, NoSprayKind, Plan
+from zoning.prescription.about import about_plan, as_line
 from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many
 from zoning.returns.steps import KINDS
 
 NAME = "zones.gpkg"
-_VERSION = "1.3"  # a newer one makes older desktop programs warn
+VERSION = "1.3"  # a newer one makes older desktop programs warn
 
 _STAGE = ("r1", "r3_early", "r3_likely", "r3_late", "closes")
 _OF_SOURCE = {
@@ -132,6 +133,11 @@ def columns(layer: str, *, metric: bool) -> dict[str, str]:
     return kinds
 
 
+def midnight(plan: Plan) -> str:
+    """Give the moment that a file of a plan was made on: else the same plan gave other bytes each time."""
+    return f"{plan.today.isoformat()}T00:00:00.000Z"
+
+
 Row = tuple[MultiPolygon | Point, Mapping[str, Any]]
 
 
@@ -194,10 +200,9 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     """
     check_cover(plan)
     whole = as_object(plan)
-    about = f"run {plan.run_id}, {plan.today.isoformat()}, schedule: {plan.schedule}"
-    now = f"{plan.today.isoformat()}T00:00:00.000Z"  # else the same plan would give other bytes each time
+    about = as_line(about_plan(plan) | {"schedule": plan.schedule})
     # Made in memory, then written by us, so that a full disk is an OSError and no silence.
-    with fiona.Env(OGR_CURRENT_DATE=now), MemoryFile(filename=NAME) as memory:
+    with fiona.Env(OGR_CURRENT_DATE=midnight(plan)), MemoryFile(filename=NAME) as memory:
         for layer, rows_of in _ROWS.items():
             rows = list(rows_of(plan, whole))
             if not rows:
@@ -210,7 +215,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
                 layer=layer,
                 crs=CRS,
                 schema={"geometry": shape, "properties": kinds},
-                VERSION=_VERSION,
+                VERSION=VERSION,
                 DESCRIPTION=about,
             ) as file:
                 file.writerecords(

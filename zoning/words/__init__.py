@@ -22,6 +22,7 @@ from zoning.words import (
     settings,
     sprayer,
     stage,
+    styles,
     worth,
     zones,
 )
@@ -76,7 +77,7 @@ _ROOMS = (
         scout,
         scouting,
     ),
-    *(schedule, settings, sprayer, stage, worth, zones),
+    *(prescription, schedule, settings, sprayer, stage, styles, worth, zones),
 )
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.
 SENTENCES: dict[str, str] = {code: text for room in _ROOMS for code, text in room.SENTENCES.items()}

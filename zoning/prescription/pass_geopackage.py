@@ -1,0 +1,92 @@
+"""passes/P1/P1_0714.gpkg: the map of a pass as OGC GeoPackage 1.3, with one layer and one rate column.
+
+One rate column only, in the farm's unit, so that no program takes the wrong one. What the file says of itself
+stands in the layer's description and, key by key, in the metadata tables. The polygons are those of the
+operator's set.
+"""
+
+from pathlib import Path
+
+import fiona
+from fiona.io import MemoryFile
+from shapely.geometry import mapping
+
+from zoning.plan import Plan, PlanPass
+from zoning.prescription import geojson, geopackage, operator
+from zoning.prescription.about import about_pass, as_line
+from zoning.prescription.polygons import CRS, check_cover
+from zoning.prescription.shapefile import applies
+
+LAYER = "prescription"
+
+
+def columns(metric: bool) -> dict[str, str]:
+    """Columns of the layer and their types, in order.
+
+    Examples
+    --------
+    >>> columns(metric=True)
+    {'rate_l_ha': 'float', 'action': 'str', 'area_ha': 'float'}
+    """
+    rate, area = ("rate_l_ha", "area_ha") if metric else ("rate_gal_ac", "area_ac")
+    return {rate: "float", "action": "str", area: "float"}
+
+
+def as_bytes(plan: Plan, one: PlanPass) -> bytes:
+    """Give the file of a pass; the same plan, the same bytes."""
+    metric = plan.units == "metric"
+    kinds = columns(metric)
+    about = about_pass(plan, one)
+    # Made in memory, then written by us, so that a full disk is an OSError and no silence.
+    with fiona.Env(OGR_CURRENT_DATE=geopackage.midnight(plan)), MemoryFile(filename="pass.gpkg") as memory:
+        with memory.open(
+            mode="w",
+            driver="GPKG",
+            layer=LAYER,
+            crs=CRS,
+            schema={"geometry": "Polygon", "properties": kinds},
+            VERSION=geopackage.VERSION,
+            DESCRIPTION=as_line(about),
+        ) as file:
+            file.update_tags(about)
+            file.writerecords(
+                {
+                    "geometry": mapping(part.outline),
+                    "properties": {name: geojson.properties(part, metric)[name] for name in kinds},
+                }
+                for part in one.map.parts
+            )
+        made: bytes = memory.read()
+    return made
+
+
+def write(plan: Plan, folder: Path) -> tuple[str, ...]:
+    """Write one GeoPackage for each pass, beside the operator's set.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files written, relative to `folder`; none where there is no pass.
+
+    Raises
+    ------
+    ValueError
+        When the map of a pass does not cover the field exactly.
+    """
+    if not applies(plan) or not plan.passes:
+        return ()
+    check_cover(plan)
+    names = []
+    for one in plan.passes:
+        place = Path("passes") / f"P{one.number}" / f"{operator.stem(one)}.gpkg"
+        (folder / place).parent.mkdir(parents=True, exist_ok=True)
+        (folder / place).write_bytes(as_bytes(plan, one))
+        names.append(place.as_posix())
+    return tuple(names)
