@@ -11,13 +11,8 @@ import shapely
 from zoning.chance import generator
 from zoning.evidence import number
 from zoning.inputs.given import Strip, StripTreatment
-from zoning.passes.strip_places import (
-    PairPlaces,
-    StripGround,
-    least_m,
-    pair_places,
-    runs_of_places,
-)  # fmt: skip
+from zoning.passes.strip_places import PairPlaces, least_m, pair_places, runs_of_places
+from zoning.passes.strip_places import StripGround as StripGround
 from zoning.returns.pairs import LEAST_PAIRS, pair_sd_bu_ac, power
 from zoning.units import ft_from_m
 from zoning.words import Said
