@@ -1,23 +1,69 @@
 """What check strips cost beyond the plan's net return, and which pass treats a zone that the plan skips."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from zoning.inputs.given import StripTreatment
 from zoning.offers.offered import OfferedZone, Options
 from zoning.passes.problem import Chosen, FieldProblem, Visit
 from zoning.passes.schedule.visits import split_load_usd, visit_costs_usd
+from zoning.plan import Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StripAcres:
-    """One check strip, and how much of each zone lies on it, by the zone's number."""
+class StripGrounds:
+    """The ground on which check strips change what is done, in acres by the number of its zone.
 
-    pair: int
-    treatment: StripTreatment
-    ac_of: Mapping[int, float]
+    `untreated_ac` would have been sprayed, `treated_ac` would not. `driven_ac` is the ground of strips that
+    nobody would drive otherwise. `visit_of` has the pass of each sprayed zone, and of each skipped one the
+    pass that treats its strips, if any.
+    """
+
+    untreated_ac: Mapping[int, float]
+    treated_ac: Mapping[int, float]
+    driven_ac: Mapping[int, float]
+    visit_of: Mapping[int, Visit]
+
+
+def grounds(pieces: Iterable[Piece], chosen: Chosen, visit_of: Mapping[int, Visit]) -> StripGrounds:
+    """Add up the ground on which check strips change what is done.
+
+    Parameters
+    ----------
+    pieces : iterable of Piece
+        Of the field, cut along its strips.
+    chosen : Chosen
+        The passes of the field.
+    visit_of : mapping of int to Visit
+        As in `StripGrounds`.
+
+    Notes
+    -----
+    A strip on which a sprayed zone lies is driven anyway, all along. Of the others both of a pair are driven
+    where one is treated.
+    """
+    sprayed = {zone for visit in chosen.visits for zone in visit.zones}
+    strips = [one for one in pieces if one.kind == "strip"]
+    anyway = {(one.pair, one.treatment) for one in strips if one.zone in sprayed and one.area_ac > 0}
+    treated = {one.pair for one in strips if one.pass_number}
+    untreated_ac: dict[int, float] = defaultdict(float)
+    treated_ac: dict[int, float] = defaultdict(float)
+    driven_ac: dict[int, float] = defaultdict(float)
+    for one in strips:
+        if one.zone in sprayed and not one.pass_number:
+            untreated_ac[one.zone] += one.area_ac
+        elif one.zone not in sprayed and one.pass_number:
+            treated_ac[one.zone] += one.area_ac
+        if one.pair in treated and (one.pair, one.treatment) not in anyway:
+            driven_ac[one.zone] += one.area_ac
+    return StripGrounds(
+        untreated_ac=dict(untreated_ac),
+        treated_ac=dict(treated_ac),
+        driven_ac=dict(driven_ac),
+        visit_of=visit_of,
+    )
 
 
 def pass_for(row: int, zone: OfferedZone, chosen: Chosen, options: Options) -> Visit | None:
@@ -72,22 +118,16 @@ def net_usd_ac(row: int, visit: Visit, options: Options) -> float:
     return float(net.mean())
 
 
-def cost_usd(
-    strips: Sequence[StripAcres], options: Options, chosen: Chosen, visit_of: Mapping[int, Visit]
-) -> float:
+def cost_usd(options: Options, chosen: Chosen, on: StripGrounds) -> float:
     """Sum what check strips cost beyond the plan's net return; below 0 where treating skipped ground pays.
 
     Parameters
     ----------
-    strips : sequence of StripAcres
-        Both strips of each pair.
     options : Options
-        Terms and the problem.
+        With the sprayer that was taken.
     chosen : Chosen
         The passes of the field.
-    visit_of : mapping of int to Visit
-        For zones that the plan skips: the pass that treats their strips, see `pass_for`. A zone that is
-        missing stays untreated on both strips.
+    on : StripGrounds
 
     Returns
     -------
@@ -98,55 +138,31 @@ def cost_usd(
     -----
     An untreated acre of a sprayed zone loses what the grain of its response brings, less what a boom that is
     off saves: what is in the tank and, where it is billed by the treated acre, the pass. The own machine is
-    driven all the same. A treated acre of a skipped zone loses what it returns less than nothing. Crop is
-    pressed down for the strips only where no sprayed zone lies on their swath; else the plan counts it. Where
-    a minimum bill is not reached, fewer treated acres raise its top-up.
+    driven all the same. A treated acre of a skipped zone costs as much as it returns below nothing. Crop is
+    pressed down for the strips only where nobody would drive otherwise. Where a minimum bill is not reached,
+    fewer treated acres raise its top-up.
     """
-    if not chosen.visits:
-        return 0.0
-    row_of = {zone: row for row, zone in enumerate(options.problem.zones)}
-    sprayed = {zone: visit for visit in chosen.visits for zone in visit.zones}
+    problem = options.problem
+    row_of = {zone: row for row, zone in enumerate(problem.zones)}
     more_ac = dict.fromkeys((visit.number for visit in chosen.visits), 0.0)
     lost_usd = 0.0
-    for strip in strips:
-        if strip.treatment == "untreated":
-            for zone, ac, visit in _on(strip, sprayed):
-                net = net_usd_ac(row_of[zone], visit, options)
-                lost_usd += ac * (net + _not_saved_usd_ac(visit, options))
-                more_ac[visit.number] -= ac
-        else:
-            for zone, ac, visit in _on(strip, visit_of):
-                lost_usd -= ac * net_usd_ac(row_of[zone], visit, options)
-                more_ac[visit.number] += ac
-    tracks_usd = sum(
-        ac * float(options.problem.track_loss_usd_ac[row_of[zone]])
-        for strip in _driven_for(strips, sprayed, visit_of)
-        for zone, ac in strip.ac_of.items()
-    )
-    top_up_usd = sum(_top_up_usd(options.problem, visit, more_ac[visit.number]) for visit in chosen.visits)
+    for zone, ac in on.untreated_ac.items():
+        visit = on.visit_of[zone]
+        lost_usd += ac * (net_usd_ac(row_of[zone], visit, options) + _not_saved_usd_ac(visit, options))
+        more_ac[visit.number] -= ac
+    for zone, ac in on.treated_ac.items():
+        visit = on.visit_of[zone]
+        lost_usd -= ac * net_usd_ac(row_of[zone], visit, options)
+        more_ac[visit.number] += ac
+    tracks_usd = sum(ac * float(problem.track_loss_usd_ac[row_of[zone]]) for zone, ac in on.driven_ac.items())
+    top_up_usd = sum(_top_up_usd(problem, visit, more_ac[visit.number]) for visit in chosen.visits)
     return lost_usd + tracks_usd + top_up_usd
-
-
-def _on(strip: StripAcres, visits: Mapping[int, Visit]) -> Iterator[tuple[int, float, Visit]]:
-    for zone, ac in strip.ac_of.items():
-        if zone in visits:
-            yield zone, ac, visits[zone]
 
 
 def _not_saved_usd_ac(visit: Visit, options: Options) -> float:
     """Give the part of the cost of a treated acre that driving over it with the boom off costs as well."""
     terms = options.terms[options.problem.volumes_gal_ac.index(visit.volume_gal_ac)]
     return terms.pass_usd_ac - terms.filling_usd_ac if terms.own_machine else 0.0
-
-
-def _driven_for(
-    strips: Sequence[StripAcres], sprayed: Mapping[int, Visit], visit_of: Mapping[int, Visit]
-) -> Iterator[StripAcres]:
-    """Give the strips on no sprayed zone, of pairs that are treated: only as strips are they driven."""
-    pairs = {one.pair for one in strips if one.treatment == "treated" and any(_on(one, visit_of))}
-    for strip in strips:
-        if strip.pair in pairs and not any(ac > 0 for _, ac, _ in _on(strip, sprayed)):
-            yield strip
 
 
 def _top_up_usd(problem: FieldProblem, visit: Visit, more_ac: float) -> float:

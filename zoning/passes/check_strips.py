@@ -29,7 +29,7 @@ def lay(ground: StripGround, pairs: int, seed: int) -> tuple[Strip, ...]:
     ----------
     ground : StripGround
     pairs : int
-        How many pairs are asked for; fewer are laid where there is no room, see `remarks`.
+        How many pairs are asked for; fewer are laid where there is no room, see `notes_of`.
     seed : int
         The same seed and ground give the same strips.
 
@@ -69,7 +69,7 @@ def lay(ground: StripGround, pairs: int, seed: int) -> tuple[Strip, ...]:
     )
 
 
-def remarks(
+def notes_of(
     ground: StripGround, strips: Sequence[Strip], pairs: int, header_m: float | None
 ) -> tuple[Said, ...]:
     """Say what is to be known of the strips that were laid.
