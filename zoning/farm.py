@@ -23,7 +23,7 @@ from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
-from zoning.prescription import farm_json
+from zoning.prescription import farm_json, taskdata
 from zoning.prescription import folder as out_folder
 from zoning.prescription.plan_json import as_text
 from zoning.seen import gather
@@ -204,6 +204,7 @@ def _write(result: FarmRun, out: Path) -> Said | None:
         (new / "farm.json").write_text(as_text(as_object(result)), encoding="utf-8")
         _write_failures(result, new)
         (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(result.plan), encoding="utf-8")
+        taskdata.write_farm(result.plan, new)
         if result.plans:
             calendar_picture.write(result.plan, new / "calendar.png")
 

@@ -73,6 +73,6 @@ def check_rates(plan, rows):
 def test_write_all_names_every_file(tmp_path):
     plan = made_plan(Made(labels=[[1, 2], [3, 3]]))
     names = write_all(plan, tmp_path)
-    # two sets of five, zones.gpkg, and of the pass GeoJSON and GeoPackage
-    assert len(names) == len(set(names)) == 13
+    # two sets of five, zones.gpkg, and of the pass GeoJSON, GeoPackage and TASKDATA
+    assert len(names) == len(set(names)) == 14
     assert all((tmp_path / name).stat().st_size > 0 for name in names)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.plan import Plan
-from zoning.prescription import geojson, geopackage, operator, pass_geopackage, shapefile
+from zoning.prescription import geojson, geopackage, operator, pass_geopackage, shapefile, taskdata
 
 Write = Callable[[Plan, Path], tuple[str, ...]]
 
@@ -21,6 +21,7 @@ class Format:
 FORMATS = (
     Format("prescription", shapefile.write),  # desktop GIS, terminals
     Format("operator's sets", operator.write),  # the sprayer's terminal, one pass at a time
+    Format("TASKDATA", taskdata.write),  # terminals that read ISO 11783-10, one pass at a time
     Format("GeoPackage", geopackage.write),  # desktop GIS, other programs
     Format("GeoJSON of a pass", geojson.write),  # web maps, other programs
     Format("GeoPackage of a pass", pass_geopackage.write),  # desktop GIS, other programs

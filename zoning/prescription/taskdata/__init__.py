@@ -1,0 +1,118 @@
+"""TASKDATA/TASKDATA.XML: the passes as tasks in the open format of ISO 11783-10, for terminals that read it.
+
+A set lies in a folder TASKDATA: one for each pass of a field, and one for each sprayer of a farm with all its
+passes. Whether a given terminal takes it is not verified: see docs/reference/files.md.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+from pathlib import Path
+
+from zoning.plan import FarmPlan, Plan
+from zoning.prescription.polygons import ascii_text, check_cover
+from zoning.prescription.shapefile import applies
+from zoning.prescription.taskdata.document import Carried, written
+
+FOLDER = "TASKDATA"
+OF_FARM = "taskdata"
+_LONGEST_FOLDER = 32
+_NOT_A_FOLDER = {
+    "",
+    "con",
+    "prn",
+    "aux",
+    "nul",
+    *(f"{port}{n}" for port in ("com", "lpt") for n in range(10)),
+}
+
+
+def _put(carried: Sequence[Carried], folder: Path, place: Path) -> tuple[str, ...]:
+    """Write a set into `folder` / `place`; its names relative to `folder`."""
+    (folder / place).mkdir(parents=True, exist_ok=True)
+    names = []
+    for name, made in written(carried).items():
+        (folder / place / name).write_bytes(made)
+        names.append((place / name).as_posix())
+    return tuple(names)
+
+
+def write(plan: Plan, folder: Path) -> tuple[str, ...]:
+    """Write one set for each pass, beside its other files.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files written, relative to `folder`; none where there is no pass.
+
+    Raises
+    ------
+    ValueError
+        When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
+    """
+    if not applies(plan) or not plan.passes:
+        return ()
+    check_cover(plan)
+    places = [Path("passes") / f"P{one.number}" / FOLDER for one in plan.passes]
+    return tuple(
+        name
+        for one, place in zip(plan.passes, places, strict=True)
+        for name in _put([(plan, one)], folder, place)
+    )
+
+
+def write_farm(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
+    """Write one set for each sprayer, with its passes over all fields in the order of their days.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+        The farm's plan.
+    folder : Path
+        Existing folder.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files written, relative to `folder`; none where there is no pass.
+    """
+    of_sprayer: dict[str, list[Carried]] = defaultdict(list)
+    for plan in farm.plans:
+        if applies(plan) and plan.passes:
+            check_cover(plan)
+            for one in plan.passes:
+                of_sprayer[one.sprayer].append((plan, one))
+    names: list[str] = []
+    for place, sprayer in folders(sorted(of_sprayer)).items():
+        carried = sorted(of_sprayer[sprayer], key=lambda each: (each[1].day, each[1].half))
+        names += _put(carried, folder, Path(OF_FARM) / place / FOLDER)
+    return tuple(names)
+
+
+def folders(sprayers: Sequence[str]) -> dict[str, str]:
+    r"""Name a folder for each sprayer that every file system takes, and give the sprayer of each.
+
+    Examples
+    --------
+    >>> folders(["Rig #1 (90 ft)", "ground rig", "RIG 1 90 ft", "\U0001f681"])
+    {'Rig_1_90_ft': 'Rig #1 (90 ft)', 'ground_rig': 'ground rig', 'RIG_1_90_ft_2': 'RIG 1 90 ft', ...}
+    """
+    found: dict[str, str] = {}
+    taken: set[str] = set()
+    for sprayer in sprayers:
+        letters = re.sub("[^A-Za-z0-9]+", "_", ascii_text(sprayer, _LONGEST_FOLDER)).strip("_")
+        plain = letters if letters.lower() not in _NOT_A_FOLDER else f"sprayer_{letters}".strip("_")
+        place, number = plain, 1
+        while place.lower() in taken:
+            number += 1
+            place = f"{plain}_{number}"
+        taken.add(place.lower())
+        found[place] = sprayer
+    return found
