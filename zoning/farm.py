@@ -23,7 +23,7 @@ from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
-from zoning.prescription import farm_json, taskdata
+from zoning.prescription import farm_json, farm_layers, taskdata
 from zoning.prescription import folder as out_folder
 from zoning.prescription.plan_json import as_text
 from zoning.seen import gather
@@ -207,6 +207,7 @@ def _write(result: FarmRun, out: Path) -> Said | None:
         taskdata.write_farm(result.plan, new)
         if result.plans:
             calendar_picture.write(result.plan, new / "calendar.png")
+            farm_layers.write(result.plan, new)
 
     out_folder.replace(out, fill)
     return None if last_day is None else Said("schedule.kept", out=str(out), day=last_day)

@@ -5,7 +5,9 @@ zone or a pass (steps, days of waiting) are not repeated. Written at every level
 is empty.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -15,7 +17,7 @@ from fiona.io import MemoryFile
 from shapely import MultiPolygon, Point
 from shapely.geometry import mapping
 
-from zoning.plan import SOURCES, NoSprayKind, Plan
+from zoning.plan import SOURCES, Area, NoSprayKind, Plan
 from zoning.prescription.about import about_plan, as_line
 from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
@@ -23,7 +25,7 @@ from zoning.prescription.polygons import CRS, check_cover, many
 from zoning.returns.steps import KINDS
 
 NAME = "zones.gpkg"
-VERSION = "1.3"  # a newer one makes older desktop programs warn
+_VERSION = "1.3"  # a newer one makes older desktop programs warn
 
 _STAGE = ("r1", "r3_early", "r3_likely", "r3_late", "closes")
 _OF_SOURCE = {
@@ -133,12 +135,7 @@ def columns(layer: str, *, metric: bool) -> dict[str, str]:
     return kinds
 
 
-def midnight(plan: Plan) -> str:
-    """Give the moment that a file of a plan was made on: else the same plan gave other bytes each time."""
-    return f"{plan.today.isoformat()}T00:00:00.000Z"
-
-
-Row = tuple[MultiPolygon | Point, Mapping[str, Any]]
+Row = tuple[Area | Point, Mapping[str, Any]]
 
 
 def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
@@ -178,6 +175,78 @@ _ROWS: dict[str, Callable[[Plan, Mapping[str, Any]], Iterable[Row]]] = {
 }
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One layer: its name, kind of geometry, columns with their types, and rows."""
+
+    name: str
+    shape: str
+    kinds: Mapping[str, str]
+    rows: Sequence[Row]
+
+
+def layers(plan: Plan) -> tuple[Layer, ...]:
+    """Give every layer of a plan, those without a row among them.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    """
+    whole = as_object(plan)
+    metric = plan.units == "metric"
+    return tuple(
+        Layer(
+            name=name,
+            shape="Point" if name == "scouting" else "MultiPolygon",
+            kinds=columns(name, metric=metric),
+            rows=tuple(rows_of(plan, whole)),
+        )
+        for name, rows_of in _ROWS.items()
+    )
+
+
+def as_bytes(tables: Iterable[Layer], about: Mapping[str, str], today: date, *, tags: bool = False) -> bytes:
+    """Give a GeoPackage with the layers that have rows; the same rows, the same bytes.
+
+    Parameters
+    ----------
+    tables : iterable of Layer
+    about : mapping of str to str
+        What the file says of itself, as the description of each layer.
+    today : date
+        On which the file says that it was made.
+    tags : bool
+        Whether `about` goes into the metadata tables as well, key by key.
+    """
+    now = f"{today.isoformat()}T00:00:00.000Z"  # else the same plan would give other bytes each time
+    # Made in memory, then written by the caller, so that a full disk is an OSError and no silence.
+    with fiona.Env(OGR_CURRENT_DATE=now), MemoryFile(filename=NAME) as memory:
+        for layer in tables:
+            if not layer.rows:
+                continue
+            with memory.open(
+                mode="w",
+                driver="GPKG",
+                layer=layer.name,
+                crs=CRS,
+                schema={"geometry": layer.shape, "properties": dict(layer.kinds)},
+                VERSION=_VERSION,
+                DESCRIPTION=as_line(about),
+            ) as file:
+                if tags:
+                    file.update_tags(dict(about))
+                file.writerecords(
+                    {
+                        "geometry": mapping(place),
+                        "properties": {name: row.get(name) for name in layer.kinds},
+                    }
+                    for place, row in layer.rows
+                )
+        made: bytes = memory.read()
+    return made
+
+
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     """Write zones.gpkg: the layers zones and boundary, and each of the others where it is not empty.
 
@@ -199,31 +268,6 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
         When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
     """
     check_cover(plan)
-    whole = as_object(plan)
-    about = as_line(about_plan(plan) | {"schedule": plan.schedule})
-    # Made in memory, then written by us, so that a full disk is an OSError and no silence.
-    with fiona.Env(OGR_CURRENT_DATE=midnight(plan)), MemoryFile(filename=NAME) as memory:
-        for layer, rows_of in _ROWS.items():
-            rows = list(rows_of(plan, whole))
-            if not rows:
-                continue
-            shape = "Point" if layer == "scouting" else "MultiPolygon"
-            kinds = columns(layer, metric=plan.units == "metric")
-            with memory.open(
-                mode="w",
-                driver="GPKG",
-                layer=layer,
-                crs=CRS,
-                schema={"geometry": shape, "properties": kinds},
-                VERSION=VERSION,
-                DESCRIPTION=about,
-            ) as file:
-                file.writerecords(
-                    {
-                        "geometry": mapping(place),
-                        "properties": {name: row.get(name) for name in kinds},
-                    }
-                    for place, row in rows
-                )
-        (folder / NAME).write_bytes(memory.read())
+    about = about_plan(plan) | {"schedule": plan.schedule}
+    (folder / NAME).write_bytes(as_bytes(layers(plan), about, plan.today))
     return (NAME,)

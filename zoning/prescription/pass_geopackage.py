@@ -7,14 +7,10 @@ operator's set.
 
 from pathlib import Path
 
-import fiona
-from fiona.io import MemoryFile
-from shapely.geometry import mapping
-
 from zoning.plan import Plan, PlanPass
 from zoning.prescription import geojson, geopackage, operator
-from zoning.prescription.about import about_pass, as_line
-from zoning.prescription.polygons import CRS, check_cover
+from zoning.prescription.about import about_pass
+from zoning.prescription.polygons import check_cover
 from zoning.prescription.shapefile import applies
 
 LAYER = "prescription"
@@ -35,29 +31,9 @@ def columns(metric: bool) -> dict[str, str]:
 def as_bytes(plan: Plan, one: PlanPass) -> bytes:
     """Give the file of a pass; the same plan, the same bytes."""
     metric = plan.units == "metric"
-    kinds = columns(metric)
-    about = about_pass(plan, one)
-    # Made in memory, then written by us, so that a full disk is an OSError and no silence.
-    with fiona.Env(OGR_CURRENT_DATE=geopackage.midnight(plan)), MemoryFile(filename="pass.gpkg") as memory:
-        with memory.open(
-            mode="w",
-            driver="GPKG",
-            layer=LAYER,
-            crs=CRS,
-            schema={"geometry": "Polygon", "properties": kinds},
-            VERSION=geopackage.VERSION,
-            DESCRIPTION=as_line(about),
-        ) as file:
-            file.update_tags(about)
-            file.writerecords(
-                {
-                    "geometry": mapping(part.outline),
-                    "properties": {name: geojson.properties(part, metric)[name] for name in kinds},
-                }
-                for part in one.map.parts
-            )
-        made: bytes = memory.read()
-    return made
+    rows = [(part.outline, geojson.properties(part, metric)) for part in one.map.parts]
+    layer = geopackage.Layer(name=LAYER, shape="Polygon", kinds=columns(metric), rows=rows)
+    return geopackage.as_bytes([layer], about_pass(plan, one), plan.today, tags=True)
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
