@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
+from zoning.file_checks import shapefile_set
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.formats import Field
 from zoning.file_checks.place import Place, on_disk
@@ -11,7 +12,9 @@ from zoning.file_checks.place import Place, on_disk
 _UP = 3  # folders: passes/P1/P1_0714.zip is as deep as our own files lie
 
 # File -> how its field is read, the surest first; a reader gives None where it finds none.
-BOUNDARIES: tuple[tuple[str, Callable[[bytes], Field]], ...] = ()
+BOUNDARIES: tuple[tuple[str, Callable[[Place, str], Field]], ...] = (
+    ("prescription.shp", shapefile_set.field_of),
+)
 
 
 @dataclass
@@ -36,7 +39,7 @@ def _in_folder(folder: Path) -> Field:
             continue
         head = PurePosixPath(name)
         try:
-            found = read(on_disk(folder / head.parent, deep=False).read(head.name))
+            found = read(on_disk(folder / head.parent, deep=False), head.name)
         except UnreadableError:
             continue
         if found is not None and found.is_valid and not found.is_empty:

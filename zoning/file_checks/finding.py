@@ -24,7 +24,7 @@ class Finding:
 
     Examples
     --------
-    >>> print(finding("refused", "no_rate", "P1_0714.dbf", {"row": 3}))
+    >>> print(finding("refused", "no_rate", "P1_0714.dbf", {"row": "row 3"}))
     refused: P1_0714.dbf: row 3: no rate. Write 0 for boom off.
     """
 

@@ -1,6 +1,5 @@
 """What all vector formats have: rows of rings with their values, parsed without a library that mends them."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
@@ -9,8 +8,15 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from zoning.file_checks.formats import Field
+from zoning.file_checks.plane import Plane
 
 FloatArray = npt.NDArray[np.float64]
+
+
+_WIDEST_DEG = 360.0  # beyond it nothing can be measured; what is wrong there is told by the range
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,9 +33,15 @@ class Ring:
         return len(self.points) > 0 and bool(np.array_equal(self.points[0], self.points[-1]))
 
     @property
+    def is_measurable(self) -> bool:
+        """Say whether every point is a finite pair of degrees, or of what may be degrees in wrong order."""
+        with np.errstate(invalid="ignore"):
+            return bool((np.abs(self.points) <= _WIDEST_DEG).all())
+
+    @property
     def doubled_area(self) -> float:
         """Twice the signed area in square degrees: above 0 counter-clockwise."""
-        if len(self.points) < 3 or not np.isfinite(self.points).all():
+        if len(self.points) < 3 or not self.is_measurable:
             return 0.0
         east, north = (self.points - self.points[0]).T
         return float(np.sum(east * np.roll(north, -1) - np.roll(east, -1) * north))
@@ -37,20 +49,25 @@ class Ring:
 
 @dataclass(frozen=True, eq=False)
 class Row:
-    """One row, numbered from 1: its rings, and the rate that it asks for (None: no value; NaN stays NaN)."""
+    """One row: its name ("row 3"), its rings, and the rate that it asks for (None: no value)."""
 
-    number: int
+    name: str
     rings: tuple[Ring, ...]
     rate: float | None = None
 
+    @property
+    def parts(self) -> int:
+        """Count its outer rings."""
+        return sum(not ring.is_hole for ring in self.rings)
+
     @cached_property
     def shape(self) -> Polygon | MultiPolygon | None:
-        """Build the shape, valid or not; None where its rings are too short or not finite."""
+        """Build the shape, valid or not; None where its rings cannot be measured."""
+        if any(len(ring.points) < 4 or not ring.is_measurable for ring in self.rings):
+            return None
         parts = []
         for _, group in groupby(self.rings, key=lambda ring: ring.part):
             rings = list(group)
-            if any(len(ring.points) < 4 or not np.isfinite(ring.points).all() for ring in rings):
-                return None
             shells = [ring.points for ring in rings if not ring.is_hole]
             if len(shells) != 1:
                 return None
@@ -62,7 +79,7 @@ class Row:
 
 @dataclass(frozen=True, eq=False)
 class Polygons:
-    """One layer of polygons, for the rules of `geometry.py` and `rates.py`.
+    """One layer of polygons, for the rules of `geometry.py`, `ground.py` and `rates.py`.
 
     Parameters
     ----------
@@ -72,17 +89,17 @@ class Polygons:
         How the format wants outer rings to run; None: it does not ask.
     field : Polygon, MultiPolygon or None
         The field, where it is known.
-    rate_column : str
-        Its name, "" where there is none.
-    columns : mapping of str to type name
-        All columns.
+    rate_unit : str
+        "gal/ac", "L/ha", or "" where it is not known.
+    rate_decimals : int
+        Most decimals of a rate as it is written, where that can be told.
     """
 
     rows: tuple[Row, ...]
     outer_clockwise: bool | None = None
-    field: Polygon | MultiPolygon | None = None
-    rate_column: str = ""
-    columns: Mapping[str, str] | None = None
+    field: Field = None
+    rate_unit: str = ""
+    rate_decimals: int = 0
 
     @cached_property
     def valid(self) -> tuple[tuple[Row, Polygon | MultiPolygon], ...]:
@@ -92,8 +109,18 @@ class Polygons:
             (row, shape) for row, shape in made if shape is not None and shape.is_valid and not shape.is_empty
         )
 
+    @property
+    def is_whole(self) -> bool:
+        """Say whether every row can be measured: else gaps would be those of rows that are broken."""
+        return len(self.rows) > 0 and len(self.valid) == len(self.rows)
+
     @cached_property
-    def union(self) -> Polygon | MultiPolygon:
+    def union(self) -> BaseGeometry:
         """All ground that valid rows cover."""
-        covered = shapely.union_all([shape for _, shape in self.valid])
-        return covered if isinstance(covered, Polygon | MultiPolygon) else MultiPolygon()
+        return shapely.union_all([shape for _, shape in self.valid])
+
+    @cached_property
+    def plane(self) -> Plane:
+        """The metres around its middle."""
+        west, south, east, north = shapely.total_bounds([shape for _, shape in self.valid])
+        return Plane.around((west + east) / 2, (south + north) / 2)
