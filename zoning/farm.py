@@ -167,7 +167,7 @@ def _hours(offer: Offer, together: Together) -> HourWorth | None:
 
 def _written(path: Path, one: Settled) -> Outcome:
     try:
-        files = one_field.write(one_field.Run(plan=one.plan, provenance=one.offer.provenance), path / "out")
+        files = one_field.write(one_field.run_of(one.plan, one.offer.provenance), path / "out")
     except InputError as fault:
         return Outcome(field=path.name, fault=fault)
     return Outcome(field=path.name, plan=one.plan, files=files)

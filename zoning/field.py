@@ -17,13 +17,13 @@ from typing import Protocol
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
 from zoning.inputs.planted.sown import season_of
-from zoning.inputs.strips import anew
-from zoning.offers import drawn, no_spray, scouted, spots
+from zoning.inputs.strips import anew, design
+from zoning.offers import drawn, no_spray, scouted, spots, strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
 from zoning.offers.offered import Offer, OfferedZone
-from zoning.offers.provenance import Provenance, provenance_of
+from zoning.offers.provenance import Provenance, provenance_of, with_inputs
 from zoning.offers.rigged import that_may_come
 from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
@@ -109,7 +109,12 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     reading = partial(offer, today=today, seed=seed, clock=clock, seen=seen, tell=tell)
     offered = reading(folder, measured_by=measured_by, new_strips=new_strips)
     tell("choosing the passes")
-    return Run(plan=alone(offered), provenance=offered.provenance)
+    return run_of(alone(offered), offered.provenance)
+
+
+def run_of(plan: Plan, made_of: Provenance) -> Run:
+    """Put a plan beside what it was made of; check strips that it lays are an input from now on."""
+    return Run(plan=plan, provenance=with_inputs(made_of, strips.new_inputs(plan.strips)))
 
 
 def alone(offered: Offer) -> Plan:
@@ -243,6 +248,8 @@ def check_out(folder: Path, *, alone: bool) -> None:
 def write(result: Run, out: Path) -> tuple[str, ...]:
     """Write a plan as files; `out` is replaced whole or not at all.
 
+    Check strips that the plan lays are written into the field's folder, once everything else is there.
+
     Returns
     -------
     tuple of str
@@ -265,6 +272,8 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
         names.extend(("plan.json", "run.json"))
         for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
             (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
+        if result.plan.strips is not None and result.plan.strips.new_design:
+            design.write(out.parent, result.plan.strips.new_design)
 
     out_folder.replace(out, fill)
     return tuple(names)

@@ -1,6 +1,5 @@
 """The passes of a plan: what they do in which half-day, until when they are due, their load sheets."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
@@ -10,19 +9,16 @@ import numpy as np
 from zoning.inputs import area
 from zoning.offers.offered import Offer
 from zoning.passes.loads.filling import load_sheet
-from zoning.passes.loads.sheet import LoadSheet
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.sections import SectionCover, section_cover
-from zoning.plan import Area, PlanPass, PlanTreatment, PlanZone
+from zoning.plan import Area, Plan, PlanPass, PlanZone
 from zoning.settings.model import Sprayer
 from zoning.units import date_from_day
 from zoning.words import Said
 
 
-def planned_passes(
-    offer: Offer, chosen: Chosen, zones: Sequence[PlanZone], treatment: PlanTreatment | None
-) -> tuple[PlanPass, ...]:
-    """Give the passes of a field.
+def planned_passes(offer: Offer, chosen: Chosen, zones: Sequence[PlanZone]) -> tuple[PlanPass, ...]:
+    """Give the passes of a field, as yet without maps and load sheets.
 
     Parameters
     ----------
@@ -31,10 +27,25 @@ def planned_passes(
     chosen : Chosen
     zones : sequence of PlanZone
         Decided.
-    treatment : PlanTreatment or None
-        What the machine is to treat, where it does not follow the zones.
     """
-    return tuple(_pass(visit, offer, zones, treatment) for visit in chosen.visits)
+    return tuple(_pass(visit, offer, zones) for visit in chosen.visits)
+
+
+def with_sheets(plan: Plan, offer: Offer, chosen: Chosen | None) -> Plan:
+    """Give the passes of a plan their load sheets, for the ground that their maps treat.
+
+    Parameters
+    ----------
+    plan : Plan
+        With the maps of its passes.
+    offer : Offer
+        As the sprayer that was chosen makes it.
+    chosen : Chosen or None
+    """
+    visits = chosen.visits if chosen is not None else ()
+    visit_of = {visit.number: visit for visit in visits}
+    passes = tuple(_with_sheet(one, visit_of[one.number], offer, plan) for one in plan.passes)
+    return replace(plan, passes=passes, notes=(*plan.notes, *volume_notes(passes)))
 
 
 def volume_notes(passes: Sequence[PlanPass]) -> tuple[Said, ...]:
@@ -47,11 +58,10 @@ def volume_notes(passes: Sequence[PlanPass]) -> tuple[Said, ...]:
     )
 
 
-def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: PlanTreatment | None) -> PlanPass:
+def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone]) -> PlanPass:
     mine = [one for one in zones if one.zone in visit.zones]
     day = date_from_day(float(visit.day))
     lead_time_d, notice_d = _ahead_d(offer)
-    sheet = _sheet(visit, offer, mine, treatment)
     return PlanPass(
         number=visit.number,
         sprayer=visit.sprayer,
@@ -59,7 +69,7 @@ def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: Plan
         half=visit.half,
         rate_gal_ac=visit.volume_gal_ac,
         area_ac=visit.area_ac,
-        loads=sheet.loads if sheet is not None else visit.loads,  # overage may make one more
+        loads=visit.loads,
         visit_costs_usd=visit.visit_costs_usd,
         zones=visit.zones,
         later_usd=_later_usd(mine),
@@ -67,7 +77,6 @@ def _pass(visit: Visit, offer: Offer, zones: Sequence[PlanZone], treatment: Plan
         due=min((one.spray_by for one in mine if one.spray_by is not None), default=None),
         order_by=day - timedelta(days=lead_time_d) if lead_time_d else None,
         call_by=day - timedelta(days=notice_d) if notice_d else None,
-        sheet=sheet,
     )
 
 
@@ -78,28 +87,28 @@ def _ahead_d(offer: Offer) -> tuple[int, int]:
     return offer.settings.schedule.lead_time_d, offer.settings.schedule.notice_d
 
 
-def _sheet(
-    visit: Visit, offer: Offer, mine: Sequence[PlanZone], treatment: PlanTreatment | None
-) -> LoadSheet | None:
-    """Work out the load sheet; None for an offer that was made without settings."""
+def _with_sheet(one: PlanPass, visit: Visit, offer: Offer, plan: Plan) -> PlanPass:
+    """Work out the load sheet; none for an offer that was made without settings."""
     if offer.settings is None or offer.options is None or not offer.options.reaches:
-        return None
-    [at] = [one for one in offer.options.reaches if one.volume_gal_ac == visit.volume_gal_ac]
-    [sprayer] = [one for one in offer.settings.sprayers if one.name == visit.sprayer]
-    treated_ac, treated_m = None, [one.outline_m for one in offer.zones if one.zone in visit.zones]
-    if treatment is not None:
-        parts = [outline for outline, number in treatment.parts if number == visit.number]
-        treated_ac = math.fsum(area.geodesic_ac(outline) for outline in parts)
+        return one
+    [at] = [each for each in offer.options.reaches if each.volume_gal_ac == visit.volume_gal_ac]
+    [sprayer] = [each for each in offer.settings.sprayers if each.name == visit.sprayer]
+    mine = [each for each in offer.zones if each.zone in visit.zones]
+    treated_ac, treated_m = None, [each.outline_m for each in mine]
+    if plan.treatment is not None or plan.strips is not None or one.map.fitted is not None:
+        parts = [part.outline for part in one.map.parts if part.rate_gal_ac > 0]
+        treated_ac = one.map.treated_ac
         treated_m = [area.from_lonlat(outline, offer.epsg) for outline in parts]
     sheet = load_sheet(
-        {one.zone: one.area_ac for one in mine},
+        {each.zone: each.area_ac for each in mine},
         at,
         sprayer,
         offer.settings,
         treated_ac=treated_ac,
-        applied=max(one.applied for one in offer.zones if one.zone in visit.zones),
+        applied=max(each.applied for each in mine),
     )
-    return replace(sheet, cover=_cover(offer, treated_m, sprayer))
+    sheet = replace(sheet, cover=_cover(offer, treated_m, sprayer))
+    return replace(one, sheet=sheet, loads=sheet.loads)  # overage may make one more
 
 
 def _cover(offer: Offer, treated_m: Sequence[Area], sprayer: Sprayer) -> SectionCover | None:

@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from shapely import normalize, set_precision, to_wkb
@@ -64,6 +64,11 @@ def provenance_of(settings: Settings, inputs: Mapping[str, str], *, today: date,
         inputs=inputs,
         evidence=evidence.digest(),
     )
+
+
+def with_inputs(made_of: Provenance, inputs: Mapping[str, str]) -> Provenance:
+    """Add inputs that were not known before: by name, their SHA-256."""
+    return replace(made_of, inputs={**made_of.inputs, **inputs})
 
 
 def zones_id(outlines: Sequence[Area]) -> str:

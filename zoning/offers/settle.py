@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from zoning.offers import no_spray, swaths_treated
+from zoning.offers import strips as check_strips
 from zoning.offers.bill import bill
 from zoning.offers.by_source import BySource, by_source
 from zoning.offers.choose import as_sprayed
@@ -15,14 +16,15 @@ from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.pass_maps import with_maps
-from zoning.offers.planned_passes import planned_passes, volume_notes
-from zoning.offers.provenance import zones_id
+from zoning.offers.planned_passes import planned_passes, with_sheets
+from zoning.offers.provenance import with_inputs, zones_id
+from zoning.offers.strip_swaths import through
 from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.schedule.skipped import HourWorth, why_skipped
-from zoning.plan import BlockZones, Plan, PlanZone, Totals, ZoneMoney
+from zoning.plan import BlockZones, Plan, PlanStrips, PlanTreatment, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option
 from zoning.returns.steps import KINDS
@@ -101,13 +103,12 @@ def settle(
     zones = tuple(
         _plan_zone(one, what, has_passes, unpriced) for one, what in zip(offer.zones, decided, strict=True)
     )
-    treatment = None
-    if offer.swath_ground is not None and any(one.pass_number for one in zones):
-        treatment = swaths_treated.planned(offer.swath_ground, zones, offer.no_spray)
-    told = (swaths_treated.said(treatment),) if treatment else ()
-    passes = planned_passes(offer, chosen, zones, treatment) if chosen and has_passes else ()
+    treatment, strips, told = (
+        _switched(offer, chosen, zones) if chosen is not None and has_passes else (None, None, ())
+    )
+    passes = planned_passes(offer, chosen, zones) if chosen and has_passes else ()
     plan = Plan(
-        run_id=offer.provenance.run_id,
+        run_id=with_inputs(offer.provenance, check_strips.new_inputs(strips)).run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
         field=offer.field,
         farm=offer.farm,
@@ -122,18 +123,39 @@ def settle(
         zones=zones,
         passes=passes,
         totals=_totals(zones, offer, options, chosen) if options and chosen else None,
-        notes=(*offer.notes, *walk_notes(offer), *money, *told, *volume_notes(passes)),
+        notes=(*offer.notes, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,
         blocks=_blocks(offer),
         quality=offer.quality,
         treatment=treatment,
+        strips=strips,
+        cell_m=offer.cell_m,
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
         iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
     )
-    return with_maps(plan)
+    return with_sheets(with_maps(plan), offer, chosen)
+
+
+def _switched(
+    offer: Offer, chosen: Chosen, zones: tuple[PlanZone, ...]
+) -> tuple[PlanTreatment | None, PlanStrips | None, tuple[Said, ...]]:
+    """Give swath cells and check strips, where the machine does not simply follow the zones; and notes."""
+    treatment = None
+    notes: tuple[Said, ...] = ()
+    if offer.swath_ground is not None and any(one.pass_number for one in zones):
+        treatment = swaths_treated.planned(offer.swath_ground, zones, offer.no_spray)
+        notes = (swaths_treated.said(treatment),)
+    laid, of_strips = check_strips.laid(offer, chosen)
+    notes += of_strips
+    if laid is None or offer.options is None:
+        return treatment, None, notes
+    strips = check_strips.planned(laid, offer, offer.options, chosen, zones)
+    if treatment is not None:
+        treatment = through(treatment, strips, laid.design.strips, offer)
+    return treatment, strips, notes
 
 
 def _decide(

@@ -8,6 +8,7 @@ import numpy.typing as npt
 import shapely
 
 from zoning.inputs.given import Area, Strip
+from zoning.inputs.ground.boundary import SNAP_M
 from zoning.passes.ground import union
 
 _Shapes = npt.NDArray[np.object_]
@@ -66,8 +67,11 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
 
 
 def faces_of(outlines: Sequence[Area]) -> _Shapes:
-    """Give every patch that the edges of some polygons enclose; patches that touch have the same corners."""
-    edges = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)))
+    """Give every patch that the edges of some polygons enclose, on the grid of 1 mm of drawn fields.
+
+    Patches that touch have the same corners; edges that run within a hair of each other become one.
+    """
+    edges = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)), grid_size=SNAP_M)
     return np.asarray(shapely.get_parts(shapely.polygonize(shapely.get_parts(edges))))
 
 
