@@ -1,5 +1,7 @@
 """Sentences about files for terminals: what is wrong with one, and how to mend it."""
 
+from zoning.words import layer_faults, taskdata_faults
+
 # Name of the rule: what is wrong, and what to do about it.
 _FAULTS: dict[str, tuple[str, str]] = {
     "more": ("{count} more of the same kind", "Mend them in the same way."),
@@ -107,7 +109,9 @@ _FAULTS: dict[str, tuple[str, str]] = {
     "letters": ("the letters {name} are not known to terminals", "Write UTF-8."),
 }
 
+_ALL = _FAULTS | taskdata_faults.FAULTS | layer_faults.FAULTS
+
 SENTENCES: dict[str, str] = {
-    **{f"file_checks.{name}": what for name, (what, _) in _FAULTS.items()},
-    **{f"file_checks.{name}.mend": mend for name, (_, mend) in _FAULTS.items()},
+    **{f"file_checks.{name}": what for name, (what, _) in _ALL.items()},
+    **{f"file_checks.{name}.mend": mend for name, (_, mend) in _ALL.items()},
 }
