@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.plan import Plan
-from zoning.prescription import geojson, geopackage, operator, pass_geopackage, shapefile, taskdata
+from zoning.prescription import geojson, geopackage, operator, pass_geopackage, rasters, shapefile, taskdata
 
 Write = Callable[[Plan, Path], tuple[str, ...]]
 
@@ -25,6 +25,7 @@ FORMATS = (
     Format("GeoPackage", geopackage.write),  # desktop GIS, other programs
     Format("GeoJSON of a pass", geojson.write),  # web maps, other programs
     Format("GeoPackage of a pass", pass_geopackage.write),  # desktop GIS, other programs
+    Format("rasters", rasters.write),  # desktop GIS, analysis
 )
 
 
