@@ -269,16 +269,19 @@ def test_no_strip_lies_along_a_step_of_the_field():
 
 
 def test_chance_is_fair():
-    # 2 runs of 4 swaths: places 1, 2, 3 in the first and 5, 6, 7 in the second; of the 9 ways the one that
-    # touches (3 and 5) is out. 8 ways and 2 x 2 sides: 32 layouts, each in 1 of 32 of 3,200 seeds. 100 are
-    # expected, SD 9.8; all within 4 SD
-    field = ground(shapely.box(0, 0, 600, 200))
-    layouts = Counter()
-    for seed in range(3200):
-        strips = lay(field, 2, seed)
-        layouts[tuple(norths(strips)[::2]), strips[0].treatment, strips[2].treatment] += 1
-    assert len(layouts) == 32
-    assert all(abs(count - 100) < 40 for count in layouts.values())
+    # 3 runs of 4 swaths: in each a pair may lie at the first, second or third (a, b, c); c before a touches.
+    # Of 27 ways 3 begin with ca and 3 end with it: 21 are left. 2,100 seeds: 100 of each are expected, SD 9.8;
+    # of the 8 ways in which the sides fall 262.5, SD 15.2; all within 4 SD
+    field = ground(shapely.box(0, 0, 600, 280))
+    places, sides = Counter(), Counter()
+    for seed in range(2100):
+        strips = lay(field, 3, seed)
+        places[tuple(norths(strips)[::2])] += 1
+        sides[tuple(one.treatment for one in strips[::2])] += 1
+    assert len(places) == 21
+    assert all(abs(count - 100) < 39.2 for count in places.values())
+    assert len(sides) == 8
+    assert all(abs(count - 262.5) < 60.8 for count in sides.values())
 
 
 def test_fields_of_one_seed_do_not_share_their_chance():
