@@ -4,9 +4,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from shapely.errors import GEOSException
+
 from zoning.errors import SETTINGS, InputError
 from zoning.file_checks.field import Fields
-from zoning.file_checks.finding import Finding, UnreadableError
+from zoning.file_checks.finding import Finding, UnreadableError, finding
 from zoning.file_checks.formats import Format, Names
 from zoning.file_checks.place import Place, on_disk
 from zoning.file_checks.table import FORMATS
@@ -33,12 +35,7 @@ def check(path: Path) -> Checked:
     InputError
         When there is nothing in it that a checker knows.
     """
-    if path.is_dir():
-        place = on_disk(path)
-        groups = list(_groups(place))
-    else:
-        place = on_disk(path.parent, deep=False)
-        groups = [(one, names) for one, names in _groups(place) if path.name in names]
+    groups = _groups(on_disk(path)) if path.is_dir() else _groups(on_disk(path.parent, deep=False), path.name)
     if not groups:
         known = ", ".join(one.name for one in FORMATS)
         raise InputError(
@@ -47,12 +44,12 @@ def check(path: Path) -> Checked:
             mend=f"Name a farm, a field, or a file or folder with one of: {known}.",
             code=SETTINGS,
         )
-    fields = Fields()
     files: list[str] = []
     findings: list[Finding] = []
-    for one, names in groups:
-        files += names
-        findings += _checked(one, place, names, fields)
+    fields = Fields()
+    for one, where, names in groups:
+        files += [where.told(name) for name in names]
+        findings += _checked(one, where, names, fields)
     return Checked(tuple(files), tuple(findings))
 
 
@@ -61,11 +58,23 @@ def checks(path: Path) -> tuple[Finding, ...]:
     return check(path).findings
 
 
-def _groups(place: Place) -> Iterator[tuple[Format, Names]]:
-    """Give every group of files that a format claims, in the order of their heads."""
+Groups = list[tuple[Format, Place, Names]]
+
+
+def _groups(place: Place, name: str | None = None) -> Groups:
+    """Give the groups of files that formats claim, in the order of their heads, and those inside them.
+
+    With a name only the group that this file belongs to.
+    """
     claimed = [(names[0], one, names) for one in FORMATS for names in one.groups(place)]
+    if name is not None:
+        claimed = [row for row in claimed if name in row[2]]
+    found: Groups = []
     for _, one, names in sorted(claimed, key=lambda row: row[0]):
-        yield one, names
+        found.append((one, place, names))
+        within = one.inner(place, names)
+        found += [] if within is None else _groups(within)
+    return found
 
 
 def _checked(one: Format, place: Place, names: Names, fields: Fields) -> Iterator[Finding]:
@@ -73,3 +82,5 @@ def _checked(one: Format, place: Place, names: Names, fields: Fields) -> Iterato
         yield from one.check(place, names, fields.around(place, names[0]))
     except UnreadableError as fault:
         yield fault.found(place.told(names[0]))
+    except GEOSException:  # shapes so broken that their ground cannot be laid on each other
+        yield finding("refused", "not_measurable", place.told(names[0]), {})

@@ -15,11 +15,15 @@ Field = Polygon | MultiPolygon | None
 
 @dataclass(frozen=True, slots=True)
 class Format:
-    """One row: `groups` gives the files of a place that are one thing, the head first; `check` judges one."""
+    """One row: `groups` gives the files of a place that are one thing, the head first; `check` judges one.
+
+    `inner` gives a further place to be checked, of a format that holds others.
+    """
 
     name: str
     groups: Callable[[Place], Iterable[Names]]
     check: Callable[[Place, Names, Field], Iterable[Finding]]
+    inner: Callable[[Place, Names], Place | None] = lambda _place, _names: None
 
 
 def ending(*suffixes: str) -> Callable[[Place], Iterator[Names]]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from zoning.evidence import number
 from zoning.file_checks.finding import UnreadableError
 
-_BYTES_PER_MB = 1_000_000
+BYTES_PER_MB = 1_000_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,8 +43,8 @@ class Place:
             When it is too large, is refused by the disk, or is damaged in its zip.
         """
         limit_mb = number("file_checks.largest_file_mb")
-        if self.sizes[name] > limit_mb * _BYTES_PER_MB:
-            raise UnreadableError("too_large", size_mb=self.sizes[name] / _BYTES_PER_MB, limit_mb=limit_mb)
+        if self.sizes[name] > limit_mb * BYTES_PER_MB:
+            raise UnreadableError("too_large", size_mb=self.sizes[name] / BYTES_PER_MB, limit_mb=limit_mb)
         try:
             return self.open_bytes(name)
         except OSError as error:

@@ -1,6 +1,11 @@
 """The table of formats: one row each."""
 
-from zoning.file_checks import shapefile_set
+from zoning.file_checks import geojson, shapefile_set, sums, zipped
 from zoning.file_checks.formats import Format
 
-FORMATS: tuple[Format, ...] = (Format("shapefile set", shapefile_set.groups, shapefile_set.check),)
+FORMATS: tuple[Format, ...] = (
+    Format("shapefile set", shapefile_set.groups, shapefile_set.check),
+    Format("zip", zipped.groups, zipped.check, zipped.inner),
+    Format("SHA256SUMS", sums.groups, sums.check),
+    Format("GeoJSON", geojson.groups, geojson.check),
+)

@@ -107,6 +107,48 @@ _FAULTS: dict[str, tuple[str, str]] = {
         "Export again in WGS 84 (EPSG:4326).",
     ),
     "letters": ("the letters {name} are not known to terminals", "Write UTF-8."),
+    "not_measurable": ("its outlines are too broken to be laid on each other", "Export the map again."),
+    # GeoJSON.
+    "json_broken": ("is no JSON, from line {line} on", "Export it again."),
+    "not_utf8": ("has letters that are no UTF-8, at byte {at}", "Save it as UTF-8."),
+    "no_collection": (
+        "is no feature collection",
+        "Put the features into one object of type FeatureCollection.",
+    ),
+    "not_a_number": (
+        "{count} times NaN or Infinity, which JSON does not know",
+        "Write numbers; 0 for boom off.",
+    ),
+    "other_crs": ("coordinates in {crs}", "Export in WGS 84; the member crs is to be left out."),
+    "old_crs": ("a member crs, which the standard took away", "Leave it out."),
+    "no_feature": ("{row}: is no feature with a geometry", "Export it again."),
+    "no_rate_property": ("no property is the rate", "Give each feature a number rate_gal_ac or rate_l_ha."),
+    "unit_not_in_name": (
+        "the property {column} does not name its unit",
+        "Call it rate_gal_ac (US gal/ac) or rate_l_ha (L/ha).",
+    ),
+    "fine_coordinates": (
+        "coordinates with {count} decimals",
+        "Round them to {most}, a tenth of a millimetre.",
+    ),
+    "heights": ("{row}: coordinates with heights", "Leave the heights out."),
+    "wrong_bbox": ("its bbox is not that of its polygons", "Write it again, or leave it out."),
+    # Zips and checksums.
+    "no_zip": ("is no zip that can be read", "Make or copy it again."),
+    "escapes": ("{member} would be unpacked outside of the folder", "Make a zip with plain names."),
+    "bomb": (
+        "unpacks to {size_mb:.0f} MB, more than the {limit_mb:.0f} MB that are read",
+        "Do not unpack it; get a new one.",
+    ),
+    "encrypted": ("{member} needs a password", "Make a zip without one."),
+    "twice": ("{member} is in it twice", "Make a zip with one of them."),
+    "sub_folder": ("the folder {folder} in it", "Put the files into the root: terminals look nowhere else."),
+    "no_readme": ("no README in it", "Say in a few words what it is for and in which unit the rate is."),
+    "no_sums": ("no SHA256SUMS in it", "Add the checksums, so that a bad copy is seen."),
+    "nothing_known": ("holds no prescription", "Put the files of the pass into it."),
+    "sum_line": ("line {line} is no checksum and name", "Write it as sha256sum does."),
+    "sum_without_file": ("{member} is not there", "Copy all files of the pass."),
+    "sum_differs": ("{member} is not what it was when the checksum was made", "Copy it again."),
 }
 
 _ALL = _FAULTS | taskdata_faults.FAULTS | layer_faults.FAULTS
