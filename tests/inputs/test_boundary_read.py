@@ -227,3 +227,10 @@ def test_area_does_not_depend_on_the_way_of_a_ring() -> None:
 
 def test_feet_are_read_as_feet() -> None:
     assert CRS.from_epsg(26851).axis_info[0].unit_name == "US survey foot"  # else the test above proves less
+
+
+def test_a_hole_without_width_is_no_hole(folder: Folder) -> None:
+    spot = [(WEST + 50, SOUTH + 50)] * 4
+    folder.shapes("boundary.geojson", [Polygon(FIELD.exterior, [spot])])
+    found = boundary.read(folder.field / "boundary.geojson", "boundary.geojson")
+    assert found.area.symmetric_difference(FIELD).area < 3  # edges of 400 m bend by 4 mm in degrees

@@ -15,6 +15,8 @@ from zoning.units import ac_from_m2
 _EARTH = Geod(ellps="WGS84")
 LONLAT = 4326
 Shapes = TypeVar("Shapes", bound=BaseGeometry | npt.NDArray[np.object_])
+_SIDE_OF_180 = {1: -180.0, 60: 180.0}  # of UTM zones: where the meridian lies for them
+_ROUNDING_DEG = 1e-9  # 0.1 mm: what a way there and back may move a corner
 EARTH_RADIUS_M = float(_EARTH.a)
 
 
@@ -88,6 +90,8 @@ def reproject(shapes: Shapes, source: int | str, target_epsg: int) -> Shapes:
 def to_lonlat(area: Area, epsg: int) -> Area:
     """Bring an area from a projected CRS to EPSG:4326, vertex by vertex.
 
+    A corner on longitude 180 stays on the side of its UTM zone, so that a field may end there.
+
     Examples
     --------
     >>> from shapely import box
@@ -95,7 +99,16 @@ def to_lonlat(area: Area, epsg: int) -> Area:
     ...     box(-95.39, 44.30, -95.38, 44.31), 1e-9)
     True
     """
-    return reproject(area, epsg, LONLAT)
+    moved = reproject(area, epsg, LONLAT)
+    side = _SIDE_OF_180.get(epsg % 100)
+    if side is None:
+        return moved
+
+    def kept(lonlat: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        at_180 = np.abs(np.abs(lonlat[:, 0]) - 180) < _ROUNDING_DEG
+        return np.column_stack([np.where(at_180, side, lonlat[:, 0]), lonlat[:, 1]])
+
+    return cast(Area, shapely.transform(cast(Any, moved), kept))
 
 
 def from_lonlat(area: Area, epsg: int) -> Area:

@@ -15,7 +15,7 @@ from zoning.evidence import number
 from zoning.inputs import area, files
 from zoning.inputs.given import Area, Block, FieldInputs, Hourly, Layer, StripDesign, Weather
 from zoning.inputs.grid import Grid
-from zoning.inputs.ground import boundary, cells, crop, field_ground, heading
+from zoning.inputs.ground import boundary, cells, crop, field_ground, guidance, heading
 from zoning.inputs.images import imagery
 from zoning.inputs.images import layers as layers_read
 from zoning.inputs.planted import azimuth, planting, sown
@@ -66,6 +66,7 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
     ground = crop.CropGround(epsg=edge.epsg, field=whole, crop=whole, blocks=blocks)
     ground = field_ground.as_drawn(reading, ground, layers=layers)
     scouted = _scouted(reading, edge, ground.blocks)
+    lines = reading.attempt(lambda: guidance.read(reading, edge.epsg, edge.area))
     block_of_cell = cells.block_of([block.outline for block in ground.blocks] or [ground.crop], grid)
     seen = layers_read.Seen()
     if layers:
@@ -91,7 +92,7 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
         layers=_cut_to(seen.zones, inside),
         check_layers=_cut_to(seen.check, inside),
         given_zones=ground.zones,
-        heading=heading.heading(settings, _driven_deg(planted), ground.field),
+        heading=heading.heading(settings, _driven_deg(planted), ground.field, lines),
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
         hourly=hours.record if hours else None,
@@ -238,6 +239,7 @@ def _only_look(reading: Reading) -> None:
     """Look whether the other files are there, when without a boundary they cannot be read."""
     settings = reading.settings
     named = [("planting.file", settings.planting.file), ("zones.file", settings.zones.file)]
+    named.append(("guidance.file", settings.guidance.file))
     named += [(f"imagery[{place}].file", one.file) for place, one in enumerate(settings.imagery, 1)]
     named += [(f"layer[{place}].file", one.file) for place, one in enumerate(settings.layers, 1)]
     named += [(f"scouting[{place}].file", one.file) for place, one in enumerate(settings.scouting, 1)]

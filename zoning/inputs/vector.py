@@ -17,7 +17,7 @@ import shapely
 from fiona.errors import FionaError
 from pyproj import CRS
 from pyproj.exceptions import CRSError, ProjError
-from shapely import MultiPolygon, Polygon
+from shapely import MultiLineString, MultiPolygon, Polygon
 from shapely.geometry import shape
 from shapely.geometry.base import BaseGeometry
 
@@ -29,6 +29,7 @@ Shapes = npt.NDArray[np.object_]
 
 _SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
 _FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
+_LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
@@ -82,7 +83,7 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     if driver == "ESRI Shapefile":
         mend = "Save or export it again; its .shx and .dbf must lie beside it."
     try:
-        names = fiona.listlayers(path) if driver == "GPKG" else []
+        names = [name for name in fiona.listlayers(path) if name != _LOOKS] if driver == "GPKG" else []
         with fiona.open(path, driver=driver, layer=_layer(names, path, file, layer)) as source:
             wkt = source.crs.to_wkt() if source.crs else ""
             records = [(record.geometry, dict(record.properties)) for record in source]
@@ -126,7 +127,7 @@ def column(theirs: Sequence[str], wanted: str) -> str | None:
 
 def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:
     if len(names) <= 1:
-        return None
+        return names[0] if names else None
     for name in (wanted, path.stem):
         if name in names:
             return name
@@ -177,7 +178,7 @@ def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: flo
     shapes: list[BaseGeometry] = []
     for count, (geometry, _) in enumerate(records, 1):
         try:
-            found = shape(geometry) if geometry is not None else None
+            found = _without_spots(shape(geometry)) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
             found = None
         if found is None or found.is_empty or not np.isfinite(found.bounds).all() or _is_spot(found):
@@ -192,6 +193,16 @@ def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: flo
         Feature(number=count, shape=found, columns=columns)
         for count, (found, (_, columns)) in enumerate(rows, 1)
     )
+
+
+def _without_spots(found: BaseGeometry) -> BaseGeometry:
+    """Leave out parts and holes that are spots, as of a line that somebody began and did not drive."""
+    if isinstance(found, Polygon) and any(map(_is_spot, found.interiors)):
+        return Polygon(found.exterior, [hole for hole in found.interiors if not _is_spot(hole)])
+    if isinstance(found, MultiLineString | MultiPolygon):
+        parts: list[Any] = [_without_spots(part) for part in found.geoms if not _is_spot(part)]
+        return type(found)(parts)
+    return found
 
 
 def _is_spot(found: BaseGeometry) -> bool:
@@ -236,11 +247,26 @@ def _to_lonlat(shapes: Shapes, wkt: str, file: str) -> Shapes:
     highest = number("inputs.latitude_most_deg")
     good = (west >= -180) & (east <= 180) & (south >= -highest) & (north <= highest)
     if not good.all():
+        _refuse_beyond(file, (west, east), np.abs([south, north]).max(axis=0) <= highest)
         first = shapely.get_coordinates(shapes[int(np.argmin(good))])[0]
         corner = ", ".join(f"{value:.6g}" for value in first)
         mend = "Save it again with the CRS that its numbers belong to; GeoJSON has longitude first."
         raise InputError(f"({corner}) is no place on a farm in the file's CRS", where=file, mend=mend)
     return lonlat
+
+
+def _refuse_beyond(file: str, sides: tuple[Shapes, Shapes], on_a_farm: Shapes) -> None:
+    """Refuse shapes that go on beyond longitude 180 instead of starting anew at -180, or the other way."""
+    west, east = sides
+    beyond = ((west <= 180) & (east > 180)) | ((west < -180) & (east >= -180))
+    if (on_a_farm & beyond & (east - west < 180)).any():
+        raise across_180(file)
+
+
+def across_180(file: str) -> InputError:
+    """Give the fault of ground on both sides of longitude 180: its halves lie at both ends of a map."""
+    what = "it lies on both sides of longitude 180"
+    return InputError(what, where=file, mend="Cut it at longitude 180 and make two fields of it.")
 
 
 def only_polygons(found: Vector, mend: str) -> None:

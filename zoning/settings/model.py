@@ -98,6 +98,12 @@ class Zones(Part):
     treatment: Literal["zones", "swath cells"] = "zones"  # what the sprayer's map is made of
 
 
+class Guidance(Part):
+    """[guidance]: the lines that the sprayer follows."""
+
+    file: Text | None = None
+
+
 class Setback(Part):
     """[[setback]]: what keeps its distance; without a width the polygons as they are drawn."""
 
@@ -167,6 +173,7 @@ class Settings(Part):
     imagery: tuple[Imagery, ...] = ()
     layers: tuple[Layer, ...] = Field(alias="layer", default=())
     zones: Zones = Zones()
+    guidance: Guidance = Guidance()
     setbacks: tuple[Setback, ...] = Field(alias="setback", default=())
     dead_ground: tuple[DeadGround, ...] = ()
     scouting: tuple[Scouting, ...] = ()

@@ -135,13 +135,23 @@ SENTENCES: dict[str, str] = {
     "inputs.hourly_forecast_over": "{file} holds no hour to come: it ends on {last}; give a newer one",
     "inputs.hourly_none": "{file} has no hour since {first}, so it says nothing of this season",
     "inputs.hourly_ends": "the hourly weather in {file} ends on {last}: what came after is not known",
+    "inputs.guidance_far": "lines of {file} more than {m:.0f} m from the field are not used: {count}",
+    "inputs.guidance_some_curved": "curved lines of {file} are not used, only the straight ones: {count}",
+    "inputs.guidance_curved": (
+        "the lines of {file} are curved, the longest strays {m:.0f} m from the straight way between its "
+        "ends: swaths are taken straight along that way, {deg:.0f} degrees, and where they lie is not known"
+    ),
+    "inputs.guidance_not_as_given": (
+        "heading_deg = {given:g}, but the lines of {file} run at {deg:.1f} degrees: the lines are followed, "
+        "as the machine does"
+    ),
     "inputs.strips_of_other_season": (
-        "the check strips of {file} are those of {theirs}, not of {season}, and are not used: lay new ones with "
-        "--new-strips"
+        "the check strips of {file} are those of {theirs}, not of {season}, and are not used: lay new ones "
+        "with --new-strips"
     ),
     "inputs.strips_laid_already": (
-        "pairs = 0 in [check_strips] lays no check strips, but does not take away those that are laid: {count} "
-        "pairs of {file} are used; delete the file to have none"
+        "pairs = 0 in [check_strips] lays no check strips, but does not take away those that are laid: "
+        "{count} pairs of {file} are used; delete the file to have none"
     ),
     "inputs.strips_without_crop": (
         "check strips of {file} lie on no crop any more, so these pairs are left out: {pairs}; lay new ones "

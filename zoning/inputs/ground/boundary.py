@@ -17,6 +17,7 @@ from zoning.inputs.given import Area
 from zoning.words import Said
 
 SNAP_M = 0.001  # corners closer than this are one corner
+_HALF_TURN_DEG = 180.0  # no field is wider: it lies on both sides of longitude 180
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,10 +39,14 @@ def read(path: Path, file: str) -> Boundary:
     Raises
     ------
     InputError
-        When a shape is no polygon, or the file cannot be placed (see `vector.read`).
+        When a shape is no polygon, the ground lies on both sides of longitude 180, or the file cannot be
+        placed (see `vector.read`).
     """
     found = vector.read(path, file, layer="boundary")
     vector.only_polygons(found, "Save the boundary as one or more polygons.")
+    west, _, east, _ = shapely.total_bounds(found.lonlat)
+    if east - west > _HALF_TURN_DEG:
+        raise vector.across_180(file)
     # A ring that crosses itself may enclose nothing in sum, and then its own centroid lies anywhere.
     centre = shapely.GeometryCollection(list(shapely.make_valid(found.lonlat))).centroid
     epsg = area.utm_epsg(centre.x, centre.y)

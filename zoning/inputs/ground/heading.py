@@ -1,4 +1,4 @@
-"""The direction in which a field is driven: as given, as it was planted, or along its longest edge."""
+"""The direction in which a field is driven: by guidance lines, as given or planted, or along an edge."""
 
 import numpy as np
 import shapely
@@ -7,27 +7,37 @@ from shapely import LineString, Polygon
 from zoning.evidence import number
 from zoning.inputs.given import Area, Heading
 from zoning.inputs.grid import Floats
+from zoning.inputs.ground import guidance
 from zoning.settings.model import Settings
 
 
-def heading(settings: Settings, planting_azimuth_deg: float | None, boundary: Area) -> Heading:
+def heading(
+    settings: Settings,
+    planting_azimuth_deg: float | None,
+    boundary: Area,
+    lines: guidance.Guidance | None = None,
+) -> Heading:
     """Choose the direction in which the sprayer drives a field.
 
     Parameters
     ----------
     settings : Settings
-        `heading_deg` is taken where it is given.
+        `heading_deg` is taken where it is given, and there are no guidance lines.
     planting_azimuth_deg : float or None
         Direction of the planter's passes, clockwise from grid north, see `azimuth.driven_deg`; a sprayer
         follows the rows. [degree]
     boundary : Polygon or MultiPolygon
         In a projected CRS; where there are no passes, rows are taken to run along its longest edge.
+    lines : Guidance, optional
+        What the machine really follows, so it goes before all others.
 
     Returns
     -------
     Heading
         Which end is driven to is known only where it is given; the others lie from 0 to below 180.
     """
+    if lines is not None:
+        return Heading(lines.deg, "guidance", lines.through_m)
     if settings.heading_deg is not None:
         return Heading(settings.heading_deg, "given")
     if planting_azimuth_deg is not None:
