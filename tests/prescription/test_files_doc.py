@@ -94,7 +94,7 @@ def test_every_layer_of_the_geopackage_is_named(tmp_path):
     plan = with_no_spray(with_scouting(plan, counted=[1]), {4: "setback", 6: "dead ground"})
     geopackage.write(plan, tmp_path)
     layers = fiona.listlayers(tmp_path / geopackage.NAME)
-    assert len(layers) == 6
+    assert len(layers) == 6 + 1  # the styles
     about = page.split("## zones.gpkg")[1].split("##")[0]
     assert all(f"`{layer}`" in about for layer in layers)
 

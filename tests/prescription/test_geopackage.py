@@ -45,7 +45,7 @@ def read(folder, layer):
 def test_layers_of_each_level(tmp_path, level, layers):
     plan = plan_of(level=level)
     assert geopackage.write(plan, tmp_path) == ("zones.gpkg",)
-    assert fiona.listlayers(tmp_path / "zones.gpkg") == layers
+    assert fiona.listlayers(tmp_path / "zones.gpkg") == [*layers, "layer_styles"]
     zones = read(tmp_path, "zones")
     assert [row["zone"] for _, row in zones] == [zone.zone for zone in plan.zones]
     assert all(row["action"] == zone.action for (_, row), zone in zip(zones, plan.zones, strict=True))
@@ -75,7 +75,9 @@ def test_scouting_is_a_layer_of_points_in_their_zones(tmp_path, level):
     plan = with_scouting(plan_of(level=level), counted=[1, 4], low=[2])
     geopackage.write(plan, tmp_path)
     passes = ["passes"] if level == 3 else []
-    assert fiona.listlayers(tmp_path / "zones.gpkg") == ["zones", *passes, "scouting", "boundary"]
+    assert fiona.listlayers(tmp_path / "zones.gpkg") == [
+        *("zones", *passes, "scouting", "boundary", "layer_styles"),
+    ]
     outline_of = {zone.zone: zone.outline for zone in plan.zones}
     rows = read(tmp_path, "scouting")
     assert len(rows) == 3

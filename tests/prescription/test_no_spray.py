@@ -267,7 +267,7 @@ def test_layers_of_the_geopackage(tmp_path, kinds, layers, units):
     plan = plan_of(kinds, units=units)
     geopackage.write(plan, tmp_path)
     path = tmp_path / geopackage.NAME
-    assert fiona.listlayers(path) == ["zones", "passes", *layers, "boundary"]
+    assert fiona.listlayers(path) == ["zones", "passes", *layers, "boundary", "layer_styles"]
     wanted = as_object(plan)["no_spray"]
     found = [pair for layer in layers for pair in rows_of(path, layer)]
     assert sorted((row for _, row in found), key=str) == sorted(wanted, key=str)

@@ -22,6 +22,7 @@ from zoning.prescription.about import about_plan, as_line
 from zoning.prescription.money_json import FLIPS
 from zoning.prescription.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many
+from zoning.prescription.styles import ours, with_styles
 from zoning.returns.steps import KINDS
 
 NAME = "zones.gpkg"
@@ -269,5 +270,6 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     """
     check_cover(plan)
     about = about_plan(plan) | {"schedule": plan.schedule}
-    (folder / NAME).write_bytes(as_bytes(layers(plan), about, plan.today))
+    made = as_bytes(layers(plan), about, plan.today)
+    (folder / NAME).write_bytes(with_styles(made, ours.of_layers([plan]), plan.today))
     return (NAME,)

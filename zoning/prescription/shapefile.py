@@ -27,6 +27,7 @@ from zoning.prescription.polygons import (
     check_cover,
     hundredths_up,
 )
+from zoning.prescription.styles import ours, qml, sld
 
 SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 STEM = "prescription"
@@ -173,7 +174,7 @@ def applies(plan: Plan) -> bool:
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write prescription.shp, .shx, .dbf, .prj and .cpg.
+    """Write prescription.shp, .shx, .dbf, .prj and .cpg, and its style as .qml and .sld.
 
     Parameters
     ----------
@@ -208,4 +209,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
         for polygon in single_parts(one.outline)
     ]
     write_set(folder / f"{STEM}.shp", {column.name: column.kind for column in table}, rows, plan.today)
-    return tuple(f"{STEM}{suffix}" for suffix in SUFFIXES)
+    look = ours.prescription(plan)
+    for suffix, text in ((".qml", qml.of_style(look)), (".sld", sld.of_style(look))):
+        (folder / f"{STEM}{suffix}").write_bytes(text.encode())
+    return tuple(f"{STEM}{suffix}" for suffix in (*SUFFIXES, ".qml", ".sld"))

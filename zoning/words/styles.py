@@ -15,4 +15,7 @@ SENTENCES: dict[str, str] = {
     "styles.pressure": "scouted for disease",
     "styles.boundary": "boundary of the field",
     "styles.r3_day": "R3 likely begins {day}",
+    "styles.about_zone": "number of the zone, 0 = in none",
+    "styles.about_r3_day": "likely day on which R3 begins, counted from January 1, {year} = 1; 0 = not known",
+    "styles.about_net_return": "expected net return in {unit}; -9999 = not known",
 }

@@ -38,6 +38,9 @@ _OF_KIND: dict[NoSprayKind, tuple[str, str, str]] = {
 }
 
 
+Where = tuple[tuple[str, Value], ...]
+
+
 def _plain(fill: str) -> Symbol:
     return Symbol(fill=fill, outline=colours.readable_on(fill), outline_mm=_THIN_MM)
 
@@ -56,6 +59,19 @@ def rate_text(rate_gal_ac: float, metric: bool) -> tuple[str, str]:
     """
     rate = units.l_ha_from_gal_ac(rate_gal_ac) if metric else rate_gal_ac
     return f"{round(rate, 1):g}", "L/ha" if metric else "gal/ac"
+
+
+def _by_rate(
+    column: str, rising_gal_ac: Sequence[float], values: Sequence[float], metric: bool
+) -> list[Case]:
+    """Cases of a column of rates, the highest first, each with its value in the column."""
+    cases = []
+    for rank, rate_gal_ac in reversed(list(enumerate(rising_gal_ac))):
+        rate, unit = rate_text(rate_gal_ac, metric)
+        legend = Said("styles.rate", rate=rate, unit=unit).text
+        symbol = _plain(colours.spray(rank, len(rising_gal_ac)))
+        cases.append(Case(where=((column, values[rank]),), legend=legend, symbol=symbol, label=(legend,)))
+    return cases
 
 
 def rates(name: str, column: str, rates_gal_ac: Sequence[float], *, metric: bool) -> Style:
@@ -79,18 +95,9 @@ def rates(name: str, column: str, rates_gal_ac: Sequence[float], *, metric: bool
     """
     of_unit = units.l_ha_from_gal_ac if metric else float
     rising = sorted(set(rates_gal_ac))
-    cases = []
-    for rank, rate_gal_ac in reversed(list(enumerate(rising))):
-        rate, unit = rate_text(rate_gal_ac, metric)
-        legend = Said("styles.rate", rate=rate, unit=unit).text
-        symbol = _plain(colours.spray(rank, len(rising)))
-        value = hundredths_up(of_unit(rate_gal_ac))
-        cases.append(Case(where=((column, value),), legend=legend, symbol=symbol, label=(legend,)))
+    cases = _by_rate(column, rising, [hundredths_up(of_unit(rate)) for rate in rising], metric)
     off = Said("styles.off").text
     return Style(name=name, cases=(*cases, Case(where=((column, 0.0),), legend=off, symbol=_SKIP)))
-
-
-Where = tuple[tuple[str, Value], ...]
 
 
 def _sprayed(plans: Sequence[Plan], where: Where, zone: str, column: str, decimals_up: bool) -> list[Case]:
@@ -205,25 +212,27 @@ def scouting() -> Style:
     return Style(name="scouting", cases=cases)
 
 
-def passes(plan: Plan) -> Style:
-    """Style of the passes of a plan, by their number."""
-    metric = plan.units == "metric"
-    rising = _rates([plan])
+def passes(plans: Sequence[Plan]) -> Style:
+    """Style of the passes: those of one field by their number, those of many by their rate."""
+    metric = plans[0].units == "metric"
+    rising = _rates(plans)
     cases = []
-    for one in plan.passes:
+    for one in plans[0].passes if len(plans) == 1 else ():
         rate, unit = rate_text(one.rate_gal_ac, metric)
         symbol = _plain(colours.spray(rising.index(one.rate_gal_ac), len(rising)))
         legend = Said("styles.pass", number=one.number, rate=rate, unit=unit).text
         label = (f"P{one.number}\n{rate} {unit}",)
         cases.append(Case(where=(("pass", one.number),), legend=legend, symbol=symbol, label=label))
+    if len(plans) > 1:
+        cases = _by_rate("rate_gal_ac", rising, rising, metric)
     return Style(name="passes", cases=tuple(cases))
 
 
-def of_zones_gpkg(plan: Plan) -> dict[str, Style]:
-    """Styles of the layers of zones.gpkg by their names."""
+def of_layers(plans: Sequence[Plan]) -> dict[str, Style]:
+    """Styles of the layers of zones.gpkg, or of the same layers of a whole farm, by their names."""
     return {
-        "zones": zones([plan]),
-        "passes": passes(plan),
+        "zones": zones(plans),
+        "passes": passes(plans),
         "check_strips": check_strips(),
         "scouting": scouting(),
         "setbacks": no_spray("setback"),

@@ -36,10 +36,11 @@ INSERT INTO {TABLE} (
   useAsDefault, description, owner, ui, update_time
 ) VALUES ('', '', ?, ?, ?, ?, ?, 1, ?, '', '', ?)
 """
-_LISTED = (
-    "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)"
-    f" VALUES ('{TABLE}', 'attributes', '{TABLE}', '', ?, 0)"
-)
+# What the file says of itself stands with every table.
+_LISTED = f"""
+INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)
+SELECT '{TABLE}', 'attributes', '{TABLE}', description, ?, 0 FROM gpkg_contents ORDER BY rowid LIMIT 1
+"""
 
 
 def with_styles(gpkg: bytes, styles: Mapping[str, Style], today: date) -> bytes:
