@@ -270,7 +270,7 @@ def test_no_strip_lies_along_a_step_of_the_field():
 
 def test_chance_is_fair():
     # 3 runs of 4 swaths: in each a pair may lie at the first, second or third (a, b, c); c before a touches.
-    # Of 27 ways 3 begin with ca and 3 end with it: 21 are left. 2,100 seeds: 100 of each are expected, SD 9.8;
+    # Of 27 ways 3 begin with ca, 3 end with it: 21 are left. 2,100 seeds: 100 of each are expected, SD 9.8;
     # of the 8 ways in which the sides fall 262.5, SD 15.2; all within 4 SD
     field = ground(shapely.box(0, 0, 600, 280))
     places, sides = Counter(), Counter()
