@@ -92,4 +92,16 @@ SENTENCES: dict[str, str] = {
         "({strip_ft:.0f} ft, {strip_m:.1f} m): no full pass of the combine fits into one, so its yield is "
         "mixed with that beside it"
     ),
+    "passes.map_simpler": (
+        "the map of pass {number} is made simpler, for old terminals take at most {most:.0f} polygons and "
+        "{most_kb:.0f} KB; it has {after} polygons instead of {before}: {area_ac:.1f} ac ({area_ha:.1f} ha) "
+        "get the rate of a neighbour, {moved}"
+    ),
+    "passes.edges_move": "edges move by up to {moved_ft:.0f} ft ({moved_m:.1f} m)",
+    "passes.no_edge_moves": "no edge moves",
+    "passes.map_too_large": (
+        "the map of pass {number} has {before} polygons and {size_kb:.0f} KB; old terminals take at most "
+        "{most:.0f} polygons and {most_kb:.0f} KB, and no small change makes it fit, so it stays as it is: "
+        "load it before the day of spraying to see whether yours takes it"
+    ),
 }
