@@ -43,7 +43,7 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
         return Laid(design=offer.strips, new_text=""), of_laid(pairs, offer.strips.width_m, header_m)
     pairs = offer.settings.check_strips.pairs
     if pairs == 0:
-        return None, ()
+        return None, (Said("passes.strips_none"),)
     ground = StripGround(
         field=offer.field,
         outlines=tuple(one.outline_m for one in offer.zones),

@@ -22,10 +22,7 @@ from zoning.settings.quantities import Part
 FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin", "given", "adjuvant_frac")
 
 # Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
-RECORDED_ONLY = (
-    "harvest.",
-    "check_strips.",
-)
+RECORDED_ONLY: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -206,12 +206,12 @@ class Files(Part):
 
 
 class Harvest(Part):
-    """[harvest]: recorded for the strips of a later part."""
+    """[harvest]: what the combine is like."""
 
     header_m: M | None = Field(alias="header", default=None, gt=0, le=20)
 
 
 class CheckStrips(Part):
-    """[check_strips]: recorded for the strips of a later part."""
+    """[check_strips]: none are laid unless asked for, because they cost money."""
 
-    pairs: int = Field(default=usual_count("pairs"), ge=0, le=20)
+    pairs: int = Field(default=0, ge=0, le=20)

@@ -83,6 +83,10 @@ SENTENCES: dict[str, str] = {
         "{least_ft:.0f} ft ({least_m:.0f} m) of crop, and a pair takes two"
     ),
     "passes.strips_unlike": "elsewhere two swaths side by side do not cross the same zones",
+    "passes.strips_none": (
+        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in [check_strips] lays "
+        "four pairs and says what they cost"
+    ),
     "passes.strips_one_pair": (
         "one pair of check strips shows nothing, as there is no second one to tell chance from response by; "
         "[check_strips] pairs says how many are laid"
