@@ -18,6 +18,7 @@ from zoning.plan import SCHEMA_VERSION, FarmPlan
 from zoning.prescription import geopackage
 from zoning.prescription.geopackage import Layer, Row
 from zoning.prescription.polygons import CRS
+from zoning.prescription.styles import ours, with_styles
 from zoning.prescription.twins import number
 
 if TYPE_CHECKING:
@@ -152,6 +153,7 @@ def write(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
     tables = layers(farm)
     zones = next(layer for layer in tables if layer.name == "zones")
     (folder / PARQUET).write_bytes(_parquet(zones, about))
-    (folder / GEOPACKAGE).write_bytes(geopackage.as_bytes(tables, about, farm.today, tags=True))
+    made = geopackage.as_bytes(tables, about, farm.today, tags=True)
+    (folder / GEOPACKAGE).write_bytes(with_styles(made, ours.of_layers(farm.plans), farm.today))
     (folder / TABLE).write_bytes(_csv(zones).encode())
     return (PARQUET, GEOPACKAGE, TABLE)

@@ -12,6 +12,7 @@ from zoning.prescription import geojson, geopackage, operator
 from zoning.prescription.about import about_pass
 from zoning.prescription.polygons import check_cover
 from zoning.prescription.shapefile import applies
+from zoning.prescription.styles import ours, with_styles
 
 LAYER = "prescription"
 
@@ -33,7 +34,9 @@ def as_bytes(plan: Plan, one: PlanPass) -> bytes:
     metric = plan.units == "metric"
     rows = [(part.outline, geojson.properties(part, metric)) for part in one.map.parts]
     layer = geopackage.Layer(name=LAYER, shape="Polygon", kinds=columns(metric), rows=rows)
-    return geopackage.as_bytes([layer], about_pass(plan, one), plan.today, tags=True)
+    made = geopackage.as_bytes([layer], about_pass(plan, one), plan.today, tags=True)
+    look = ours.rates(plan, one, next(iter(layer.kinds)))
+    return with_styles(made, {LAYER: look}, plan.today)
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from zoning import colours, units
 from zoning.inputs.given import StripTreatment
-from zoning.plan import NoSprayKind, Plan
+from zoning.plan import NoSprayKind, Plan, PlanPass
 from zoning.prescription.polygons import hundredths_up
 from zoning.prescription.styles.style import Case, Column, Style, Symbol, Value
 from zoning.prescription.twins import number
@@ -61,43 +61,39 @@ def rate_text(rate_gal_ac: float, metric: bool) -> tuple[str, str]:
     return f"{round(rate, 1):g}", "L/ha" if metric else "gal/ac"
 
 
-def _by_rate(
-    column: str, rising_gal_ac: Sequence[float], values: Sequence[float], metric: bool
-) -> list[Case]:
-    """Cases of a column of rates, the highest first, each with its value in the column."""
+def _by_rate(column: str, rates: Sequence[tuple[float, float]], metric: bool) -> list[Case]:
+    """Cases of a column of rates, rising in gal/ac and each with its value in the column; highest first."""
     cases = []
-    for rank, rate_gal_ac in reversed(list(enumerate(rising_gal_ac))):
+    for rank, (rate_gal_ac, value) in reversed(list(enumerate(rates))):
         rate, unit = rate_text(rate_gal_ac, metric)
         legend = Said("styles.rate", rate=rate, unit=unit).text
-        symbol = _plain(colours.spray(rank, len(rising_gal_ac)))
-        cases.append(Case(where=((column, values[rank]),), legend=legend, symbol=symbol, label=(legend,)))
+        symbol = _plain(colours.spray(rank, len(rates)))
+        cases.append(Case(where=((column, value),), legend=legend, symbol=symbol, label=(legend,)))
     return cases
 
 
-def rates(name: str, column: str, rates_gal_ac: Sequence[float], *, metric: bool) -> Style:
-    """Style of a map with one column of rates, 0 = boom off: the operator's layer.
+def rates(plan: Plan, one: PlanPass, column: str) -> Style:
+    """Style of the map of one pass, 0 = boom off, with the colours that its rates have among all passes.
 
     Parameters
     ----------
-    name : str
-        Of the style.
+    plan : Plan
+        That the pass is of.
+    one : PlanPass
+        The pass.
     column : str
         Its values are the rates in the unit of the farm, rounded up to two decimals.
-    rates_gal_ac : sequence of float
-        Rates of the plan that are told apart by their colour.
-    metric : bool
-        Whether the column is in L/ha.
-
-    Examples
-    --------
-    >>> [case.legend for case in rates("P1", "RATE_GPA", [15.0], metric=False).cases]
-    ['15 gal/ac', 'boom off']
     """
+    metric = plan.units == "metric"
     of_unit = units.l_ha_from_gal_ac if metric else float
-    rising = sorted(set(rates_gal_ac))
-    cases = _by_rate(column, rising, [hundredths_up(of_unit(rate)) for rate in rising], metric)
-    off = Said("styles.off").text
-    return Style(name=name, cases=(*cases, Case(where=((column, 0.0),), legend=off, symbol=_SKIP)))
+    own = {part.rate_gal_ac for part in one.map.parts}
+    every = sorted({*_rates([plan]), *own} - {0.0})
+    cases = _by_rate(column, [(rate, hundredths_up(of_unit(rate))) for rate in every], metric)
+    cases = [case for rate, case in zip(reversed(every), cases, strict=True) if rate in own]
+    if 0.0 in own:
+        off = Said("styles.off").text
+        cases.append(Case(where=((column, 0.0),), legend=off, symbol=_SKIP))
+    return Style(name=f"pass {one.number}", cases=tuple(cases))
 
 
 def _sprayed(plans: Sequence[Plan], where: Where, zone: str, column: str, decimals_up: bool) -> list[Case]:
@@ -224,7 +220,7 @@ def passes(plans: Sequence[Plan]) -> Style:
         label = (f"P{one.number}\n{rate} {unit}",)
         cases.append(Case(where=(("pass", one.number),), legend=legend, symbol=symbol, label=label))
     if len(plans) > 1:
-        cases = _by_rate("rate_gal_ac", rising, rising, metric)
+        cases = _by_rate("rate_gal_ac", [(rate, number(rate, "rate_gal_ac")) for rate in rising], metric)
     return Style(name="passes", cases=tuple(cases))
 
 
