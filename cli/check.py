@@ -5,21 +5,28 @@ from pathlib import Path
 
 import click
 
-from cli.options import emit, folder_argument, json_option, today_option
+from cli.options import emit, json_option, today_option
+from zoning.errors import CONTENT
 
 
 @click.command("check")
-@folder_argument("path")
+@click.argument("path", type=click.Path(path_type=Path, exists=True))
 @json_option
 @today_option
 def command(path: Path, as_json: bool, today: date | None) -> int:
     """Read a field or a farm and say what is wrong, missing or doubtful, and where each setting came from.
 
-    Writes nothing. Ends with 0 when there are only doubts.
+    Given a file for a terminal, or a folder of them, it says what a terminal may refuse. Writes nothing.
+    Ends with 0 when there are only doubts.
 
     \b
     sprayworth check demo_fields/heron_slough/three_dates
+    sprayworth check demo_fields/heron_slough/three_dates/out/passes
     """  # noqa: D301 (click reads \b)
+    from zoning.settings.read import FARM_FILE, FIELD_FILE
+
+    if not any((path / name).is_file() for name in (FARM_FILE, FIELD_FILE)):
+        return _files(path, as_json)
     from zoning import checks
 
     report = checks.check(path, today=today, clock=date.today())
@@ -30,3 +37,16 @@ def command(path: Path, as_json: bool, today: date | None) -> int:
     for fault in report.faults:
         click.echo(f"error: {fault}", err=True)
     return report.code
+
+
+def _files(path: Path, as_json: bool) -> int:
+    """Check files for terminals."""
+    from zoning.file_checks import check, told
+
+    checked = check(path)
+    if as_json:
+        emit(told.as_object(checked))
+    else:
+        click.echo(told.as_text(checked))
+        click.echo(told.LIMITS, err=True)
+    return CONTENT if checked.is_refused else 0

@@ -154,6 +154,10 @@ _FAULTS: dict[str, tuple[str, str]] = {
 _ALL = _FAULTS | taskdata_faults.FAULTS | layer_faults.FAULTS
 
 SENTENCES: dict[str, str] = {
+    "file_checks.checked": "{files} checked, {findings}",
+    "file_checks.limits": (
+        "held against published descriptions of the formats; no terminal was at hand: try the file on yours"
+    ),
     **{f"file_checks.{name}": what for name, (what, _) in _ALL.items()},
     **{f"file_checks.{name}.mend": mend for name, (_, mend) in _ALL.items()},
 }
