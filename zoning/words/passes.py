@@ -84,8 +84,8 @@ SENTENCES: dict[str, str] = {
     ),
     "passes.strips_unlike": "elsewhere two swaths side by side do not cross the same zones",
     "passes.strips_none": (
-        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in [check_strips] lays "
-        "four pairs and says what they cost"
+        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in [check_strips] "
+        "lays four pairs and says what they cost"
     ),
     "passes.strips_one_pair": (
         "one pair of check strips shows nothing, as there is no second one to tell chance from response by; "
