@@ -4,6 +4,8 @@ Every format that can carry text beside its rows carries these, so that a file t
 still be traced. Writes no file.
 """
 
+from collections.abc import Mapping
+
 from zoning import __version__
 from zoning.plan import Plan, PlanPass
 from zoning.prescription.polygons import CRS
@@ -61,7 +63,7 @@ def about_pass(plan: Plan, one: PlanPass) -> dict[str, str]:
     return known | {"warning": warning} if warning else known
 
 
-def as_line(about: dict[str, str]) -> str:
+def as_line(about: Mapping[str, str]) -> str:
     """Write it as one line, for formats that have but one text.
 
     Examples
