@@ -1,6 +1,6 @@
 """The table of formats: one row each."""
 
-from zoning.file_checks import geojson, shapefile_set, sums, zipped
+from zoning.file_checks import geojson, shapefile_set, sums, taskdata, zipped
 from zoning.file_checks.formats import Format
 
 FORMATS: tuple[Format, ...] = (
@@ -8,4 +8,5 @@ FORMATS: tuple[Format, ...] = (
     Format("zip", zipped.groups, zipped.check, zipped.inner),
     Format("SHA256SUMS", sums.groups, sums.check),
     Format("GeoJSON", geojson.groups, geojson.check),
+    Format("TASKDATA", taskdata.groups, taskdata.check),
 )
