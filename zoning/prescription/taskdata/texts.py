@@ -76,13 +76,16 @@ def unlike(names: Iterable[str]) -> tuple[str, ...]:
     >>> unlike(["North", "South", "North"])
     ('North', 'South', 'North 2')
     """
+    given = list(names)
+    taken = set(given)
     told: list[str] = []
-    for name in names:
-        one, count = name, 1
-        while one in told:
-            count += 1
-            ending = f" {count}"
+    for place, name in enumerate(given):
+        one, number = name, 1
+        while place > given.index(name) and one in taken:
+            number += 1
+            ending = f" {number}"
             one = short(name, "", LONGEST - len(ending)) + ending
+        taken.add(one)
         told.append(one)
     return tuple(told)
 
