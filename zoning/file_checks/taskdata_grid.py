@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
+from affine import Affine
 from shapely import MultiPolygon, Polygon
 
 from zoning.file_checks.plane import Plane
@@ -140,12 +141,13 @@ def beside(
 ) -> npt.NDArray[np.bool_]:
     """Mark the cells that lie wholly outside a field, the southernmost row first."""
     from rasterio.features import rasterize
-    from rasterio.transform import from_bounds
 
+    west, south, east, north = extent
+    step = (east - west) / shape[1], (north - south) / shape[0]
     touched = rasterize(
         [field],
         out_shape=shape,
-        transform=from_bounds(*extent, shape[1], shape[0]),
+        transform=Affine(step[0], 0, west, 0, -step[1], north),
         all_touched=True,
         default_value=1,
         fill=0,
