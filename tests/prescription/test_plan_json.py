@@ -67,6 +67,7 @@ WHOLE = [
     "zones",
     "no_spray",
     "passes",
+    "check_strips",
     "zoning",
     "scouting",
     "totals",

@@ -90,6 +90,7 @@ _PASS = {
 }
 # The place is the point. The day stands last: fiona 1.10 takes the first text behind a day for another day.
 _SCOUTING = {"zone": "int32", "kind": "str", "text": "str", "date": "date"}
+_STRIP = {"pair": "int32", "treatment": "str", "zone": "int32", "pass": "int32", "area_ac": "float"}
 _NO_SPRAY = {"kind": "str", "source": "str", "area_ac": "float"}
 _BOUNDARY = {
     "field": "str",
@@ -106,6 +107,7 @@ _NO_SPRAY_LAYERS: dict[str, NoSprayKind] = {"setbacks": "setback", "dead_ground"
 _BY_LAYER = {
     "zones": _ZONE,
     "passes": _PASS,
+    "check_strips": _STRIP,
     "scouting": _SCOUTING,
     **dict.fromkeys(_NO_SPRAY_LAYERS, _NO_SPRAY),
     "boundary": _BOUNDARY,
@@ -151,6 +153,13 @@ def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
         yield MultiPolygon(treated), {**row, "zones": numbers}
 
 
+def _strips(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
+    pieces = plan.strips.pieces if plan.strips is not None else ()
+    ground = [one for one in pieces if one.kind == "strip"]
+    for one, row in zip(ground, (whole["check_strips"] or {}).get("ground", ()), strict=True):
+        yield many(one.outline), row
+
+
 def _scouting(_plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
     for row in whole["scouting"]:
         yield Point(row["lon"], row["lat"]), row
@@ -170,6 +179,7 @@ def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
 _ROWS: dict[str, Callable[[Plan, Mapping[str, Any]], Iterable[Row]]] = {
     "zones": _zones,
     "passes": _passes,
+    "check_strips": _strips,
     "scouting": _scouting,
     **{layer: partial(_no_spray, kind) for layer, kind in _NO_SPRAY_LAYERS.items()},
     "boundary": _boundary,

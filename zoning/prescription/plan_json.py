@@ -13,6 +13,7 @@ from typing import Any
 from zoning.plan import SCHEMA_VERSION, Plan, PlanNoSpray, PlanPass, PlanZone, Scouted
 from zoning.prescription.load_json import sheet_object
 from zoning.prescription.money_json import SUMMED, money_object, totals_object
+from zoning.prescription.strips_json import strips_object
 from zoning.prescription.twins import Json, number, with_twins
 from zoning.prescription.twins import metric_twin as metric_twin
 from zoning.prescription.zoning_json import zoning_object
@@ -157,6 +158,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "zones": [_zone(zone, metric) for zone in plan.zones],
         "no_spray": [_no_spray(one, metric) for one in plan.no_spray],
         "passes": [_pass(one, metric) for one in plan.passes],
+        "check_strips": strips_object(plan.strips, metric),
         "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
         "totals": totals_object(plan.totals, metric),

@@ -5,8 +5,8 @@ exterior rings clockwise. Column names have at most 10 ASCII capitals, widths ar
 missing. Decides nothing; a plan without rates (levels 1 and 2) has no prescription.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from io import BytesIO
 from pathlib import Path
@@ -19,7 +19,7 @@ from shapely.geometry import mapping
 from zoning import units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes.ground import single_parts
-from zoning.plan import NO_PRICE_PAYS, NoSprayKind, Plan, PlanNoSpray, PlanZone
+from zoning.plan import NO_PRICE_PAYS, Piece, Plan, PlanZone
 from zoning.prescription.polygons import (
     CRS,
     NOTHING,
@@ -32,7 +32,8 @@ from zoning.prescription.styles import ours, qml, sld
 SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 STEM = "prescription"
 _BLOCK_WIDTH = 24
-_KINDS: dict[NoSprayKind, str] = {"setback": "SETBACK", "dead ground": "DEAD"}
+_KINDS = {"zone": "ZONE", "strip": "STRIP", "setback": "SETBACK", "dead ground": "DEAD"}
+_ORDER = {"zone": 0, "strip": 1, "setback": 2, "dead ground": 2}
 _SAYS_NOTHING: dict[str, str | int | float] = {"str": NOTHING, "int32": 0, "float": 0.0}
 
 Value = str | int | float
@@ -108,11 +109,11 @@ def columns(metric: bool) -> tuple[Column, ...]:
     )
 
 
-def no_spray_values(one: PlanNoSpray, polygon: Polygon, metric: bool) -> dict[str, Value]:
+def _no_spray_values(kind: str, polygon: Polygon, metric: bool) -> dict[str, Value]:
     """Values of a polygon of no-spray ground; dates and money are those of a zone that has none."""
     area_ac = geodesic_ac(polygon)
     known: dict[str, Value] = {
-        "KIND": _KINDS[one.kind],
+        "KIND": kind,
         "ACTION": "SKIP",
         "BE_USD_BU": NO_PRICE_PAYS,
         "BE_USD_T": NO_PRICE_PAYS,
@@ -168,6 +169,58 @@ def write_set(path: Path, kinds: dict[str, str], rows: Iterable[Row], today: dat
             path.with_suffix(suffix).write_bytes(together.read(f"{path.stem}{suffix}"))
 
 
+def _rows(plan: Plan, table: Sequence[Column]) -> list[Row]:
+    """Give the rows of a plan: zones, then check strips cut out of them, then no-spray ground."""
+    metric = plan.units == "metric"
+    pieces = _pieces(plan)
+    zone_of = {zone.zone: zone for zone in plan.zones}
+    rows = []
+    for one in sorted(pieces, key=lambda one: _ORDER[one.kind]):  # stable
+        for polygon in single_parts(one.outline):
+            if one.zone:
+                zone = _as_done(zone_of[one.zone], one, plan)
+                values = {column.name: column.value(zone, polygon) for column in table}
+                values["KIND"] = _KINDS[one.kind]
+            else:
+                values = _no_spray_values(_KINDS[one.kind], polygon, metric)
+            rows.append(Row(polygon, values))
+    return rows
+
+
+def _pieces(plan: Plan) -> tuple[Piece, ...]:
+    """Give the ground of a plan: as strips cut it, else zones and no-spray ground as they are."""
+    if plan.strips is not None:
+        return plan.strips.pieces
+    zones = [
+        Piece(
+            kind="zone",
+            outline=zone.outline,
+            area_ac=zone.area_ac,
+            zone=zone.zone,
+            pass_number=zone.pass_number or 0,
+        )
+        for zone in plan.zones
+    ]
+    return (
+        *zones,
+        *(Piece(kind=one.kind, outline=one.outline, area_ac=one.area_ac) for one in plan.no_spray),
+    )
+
+
+def _as_done(zone: PlanZone, one: Piece, plan: Plan) -> PlanZone:
+    """Give a zone as a check strip has it: what is done there may not be what is done around it."""
+    if one.kind != "strip":
+        return zone
+    passed = next((each for each in plan.passes if each.number == one.pass_number), None)
+    return replace(
+        zone,
+        action="skip" if passed is None else "spray",
+        rate_gal_ac=passed.rate_gal_ac if passed is not None else None,
+        pass_number=passed.number if passed is not None else None,
+        spray_on=passed.day if passed is not None else None,
+    )
+
+
 def applies(plan: Plan) -> bool:
     """Say whether a plan has a prescription: it has where rates are known, also when all is skipped."""
     return plan.level > 2
@@ -196,19 +249,9 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     if not applies(plan):
         return ()
     check_cover(plan)
-    metric = plan.units == "metric"
-    table = columns(metric)
-    rows = [
-        Row(polygon, {column.name: column.value(zone, polygon) for column in table})
-        for zone in plan.zones
-        for polygon in single_parts(zone.outline)
-    ]
-    rows += [
-        Row(polygon, no_spray_values(one, polygon, metric))
-        for one in plan.no_spray
-        for polygon in single_parts(one.outline)
-    ]
-    write_set(folder / f"{STEM}.shp", {column.name: column.kind for column in table}, rows, plan.today)
+    table = columns(plan.units == "metric")
+    kinds = {column.name: column.kind for column in table}
+    write_set(folder / f"{STEM}.shp", kinds, _rows(plan, table), plan.today)
     look = ours.prescription(plan)
     for suffix, text in ((".qml", qml.of_style(look)), (".sld", sld.of_style(look))):
         (folder / f"{STEM}{suffix}").write_bytes(text.encode())
