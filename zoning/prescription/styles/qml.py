@@ -98,9 +98,11 @@ def _label(case: Case) -> str:
 
 def _category(categories: Element, number: int, case: Case, value: Value) -> None:
     kinds = {int: "long", float: "double"}
+    # Such programs compare texts: 15.0 is "15" there.
+    text = f"{value:.10g}" if isinstance(value, float) else "" if value is None else str(value)
     attributes = {
         "symbol": str(number),
-        "value": "" if value is None else clean(str(value)),
+        "value": clean(text),
         "type": kinds.get(type(value), "string"),
         "label": clean(case.legend),
         "render": "true",
