@@ -30,7 +30,7 @@ from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
-from zoning.prescription import formats, plan_json
+from zoning.prescription import bundle, formats, plan_json
 from zoning.returns import reasons
 from zoning.seen import SeenCounts, digest, known_of
 from zoning.seen import beside as counts_beside
@@ -269,6 +269,7 @@ def write(result: Run, out: Path) -> tuple[str, ...]:
         for name, text in load_sheet.texts(result.plan).items():
             (new / name).write_text(text, encoding="utf-8")
             names.append(name)
+        names.extend(bundle.write_sums(result.plan, new))
         names.extend(("plan.json", "run.json"))
         for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
             (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")

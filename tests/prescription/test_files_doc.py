@@ -137,8 +137,10 @@ def test_files_are_named(tmp_path):
     for name in write_all(plan_of(), tmp_path):
         path = Path(name)
         assert (
-            f"`{path.suffix}`" in page or f"`{name}`" in page or path.suffix in (".shp", ".gpkg", ".geojson")
+            f"`{path.suffix}`" in page
+            or f"`{name}`" in page
+            or path.suffix in (".shp", ".gpkg", ".geojson", ".zip")
         )
-        shown = name.replace("0706", "0714")
-        if path.suffix in (".shp", ".gpkg", ".geojson"):
+        shown = name.replace("0706", "0714").replace("Three_Dates", "<field>")
+        if path.suffix in (".shp", ".gpkg", ".geojson", ".zip", ".txt"):
             assert f"`{shown}`" in page

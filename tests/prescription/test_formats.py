@@ -76,6 +76,6 @@ def test_write_all_names_every_file(tmp_path):
     plan = made_plan(Made(labels=[[1, 2], [3, 3]]))
     names = write_all(plan, tmp_path)
     # two sets of five, zones.gpkg, and of the pass GeoJSON, GeoPackage and TASKDATA; the prescription's two
-    # styles; three rasters, each with two styles
-    assert len(names) == len(set(names)) == 14 + 2 + 9
+    # styles; three rasters, each with two styles; README and zip of the pass
+    assert len(names) == len(set(names)) == 14 + 2 + 9 + 2
     assert all((tmp_path / name).stat().st_size > 0 for name in names)

@@ -2,13 +2,14 @@
 
 The conservative profile: name of at most 8 ASCII letters, single polygons, one rate column with its unit in
 the name, 0 where this pass does not spray, no missing value, the whole field covered. The rate is the total
-volume of spray mix, not the dose of the product.
+volume of spray mix, not the dose of the product. Beside it README.txt, and a zip of all that for the stick.
 """
 
 from pathlib import Path
 
 from zoning import units
 from zoning.plan import Plan, PlanPass
+from zoning.prescription import bundle, readme
 from zoning.prescription.polygons import check_cover, hundredths_up
 from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
 
@@ -39,7 +40,7 @@ def _rows(plan: Plan, one: PlanPass) -> list[Row]:
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write one shapefile set for each pass, each in a folder of its own.
+    """Write one shapefile set for each pass, each in a folder of its own, with README and zip.
 
     Parameters
     ----------
@@ -62,10 +63,16 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
         return ()
     check_cover(plan)
     names = []
+    column = rate_column(plan.units == "metric")
     for one in plan.passes:
         place = Path("passes") / f"P{one.number}"
         (folder / place).mkdir(parents=True, exist_ok=True)
-        kinds = {rate_column(plan.units == "metric"): "float:8.2"}
-        write_set(folder / place / f"{stem(one)}.shp", kinds, _rows(plan, one), plan.today)
-        names += [(place / f"{stem(one)}{suffix}").as_posix() for suffix in SUFFIXES]
+        write_set(folder / place / f"{stem(one)}.shp", {column: "float:8.2"}, _rows(plan, one), plan.today)
+        own = [f"{stem(one)}{suffix}" for suffix in SUFFIXES]
+        files = {name: (folder / place / name).read_bytes() for name in own}
+        files[readme.NAME] = readme.text(plan, one, stem(one), column).encode("ascii")
+        together = f"{bundle.field_in_name(plan.field)}_{stem(one)}.zip"
+        (folder / place / readme.NAME).write_bytes(files[readme.NAME])
+        (folder / place / together).write_bytes(bundle.zipped(files, plan.today))
+        names += [(place / name).as_posix() for name in (*files, together)]
     return tuple(names)

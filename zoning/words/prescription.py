@@ -5,4 +5,22 @@ SENTENCES: dict[str, str] = {
         "rates are the total volume of spray mix in {unit}, not the dose of the product; 0 is boom off; the "
         "product label decides"
     ),
+    "prescription.readme_title": "READ THIS BEFORE YOU LOAD {stem}",
+    "prescription.readme_not_followed": "the machine cannot follow this map: {why}",
+    "prescription.readme_unit": (
+        "set {unit} of spray mix (total volume, not product); the file cannot tell the unit, and the wrong "
+        "unit is the wrong rate"
+    ),
+    "prescription.readme_column": "{column}: {unit} of spray mix, 0 = boom off; no other",
+    "prescription.readme_outside": "outside the field set 0 (boom off)",
+    "prescription.readme_lost": "position lost: set 0 (boom off), drive by load_sheet.txt",
+    "prescription.readme_load": (
+        "the five files {stem}.* into the folder that your terminal wants, no sub-folders; one field at a "
+        "time: sets of other fields have the same file names"
+    ),
+    "prescription.readme_loads": "{loads}; load_sheet.txt says what goes into each",
+    "prescription.readme_made": (
+        "by run {run_id} of {today}, sprayworth {version}; in {crs} (longitude, latitude); check: sha256sum "
+        "-c SHA256SUMS"
+    ),
 }
