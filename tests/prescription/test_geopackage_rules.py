@@ -1,7 +1,7 @@
 """Every GeoPackage that is written, held to the rules of the standard by sqlite alone.
 
 The rules are those that a validator asks for, of OGC 12-128r15 (GeoPackage 1.3); numbers of requirements
-stand beside them. Geometry is read from its bytes here, with struct, and by no library.
+stand beside them. Geometry is read from its bytes, and by no library.
 """
 
 import sqlite3
@@ -11,6 +11,7 @@ from contextlib import closing
 import pytest
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, smooth_field, with_scouting
+from read_geopackage import parsed
 
 from zoning import __version__
 from zoning.prescription import geopackage, pass_geopackage
@@ -31,45 +32,6 @@ def files(tmp_path_factory):
     names = [name for name in write_all(plan_of(), folder) if name.endswith(".gpkg")]
     assert len(names) == 3
     return [folder / name for name in names]
-
-
-def rings_of(blob):
-    """Corners of every ring, and the SRS and envelope of the header."""
-    magic, version, flags, srs = struct.unpack_from("<2sBBi", blob)
-    assert (magic, version) == (b"GP", 0)  # requirement 19
-    assert flags & 1, "little endian"
-    assert not flags & 0b110000, "neither empty nor of an extended type"
-    kind = (flags >> 1) & 0b111
-    assert kind in (0, 1)
-    envelope = struct.unpack_from("<4d", blob, 8) if kind else None
-    corners = []
-    at = _walk(blob, 8 + 32 * kind, corners)
-    assert at == len(blob)
-    return srs, envelope, corners
-
-
-def _walk(blob, at, corners):
-    """Read one well-known binary geometry; gives where it ends."""
-    order, kind = struct.unpack_from("<BI", blob, at)
-    assert order == 1
-    at += 5
-    if kind == 1:
-        corners.append(struct.unpack_from("<2d", blob, at))
-        return at + 16
-    (count,) = struct.unpack_from("<I", blob, at)
-    at += 4
-    for _ in range(count):
-        if kind == 6:
-            at = _walk(blob, at, corners)
-            continue
-        assert kind == 3
-        (points,) = struct.unpack_from("<I", blob, at)
-        ring = [struct.unpack_from("<2d", blob, at + 4 + 16 * number) for number in range(points)]
-        assert ring[0] == ring[-1]
-        assert points >= 4
-        corners += ring
-        at += 4 + 16 * points
-    return at
 
 
 def test_published_container(files):
@@ -129,8 +91,7 @@ def test_published_spatial_index(files):
                 rows = dict(base.execute(f"select fid, {geometry} from {table}"))
                 assert set(index) == set(rows)
                 for fid, blob in rows.items():
-                    corners = rings_of(blob)[2]
-                    xs, ys = zip(*corners, strict=True)
+                    xs, ys = zip(*parsed(blob).corners, strict=True)
                     # an r-tree holds 32-bit numbers, rounded outwards: 1e-5 deg at 96 W
                     inner = (min(xs), min(ys), max(xs), max(ys))
                     assert index[fid] == pytest.approx(inner, abs=2e-5)
@@ -148,12 +109,14 @@ def test_published_geometry_header_and_bounds(files):
             ).fetchall():
                 seen = []
                 for (blob,) in base.execute(f"select geom from {table}"):
-                    srs, envelope, corners = rings_of(blob)
-                    assert srs == 4326
-                    xs, ys = zip(*corners, strict=True)
-                    if envelope is not None:
-                        assert envelope == (min(xs), max(xs), min(ys), max(ys))
-                    seen += corners
+                    found = parsed(blob)
+                    assert found.srs == 4326
+                    assert all(ring[0] == ring[-1] for rings in found.polygons for ring in rings)
+                    assert all(len(ring) >= 4 for rings in found.polygons for ring in rings)
+                    xs, ys = zip(*found.corners, strict=True)
+                    if found.envelope is not None:
+                        assert found.envelope == (min(xs), max(xs), min(ys), max(ys))
+                    seen += found.corners
                 xs, ys = zip(*seen, strict=True)
                 # GDAL writes these as text of 16 digits
                 bounds = pytest.approx((min(xs), min(ys), max(xs), max(ys)), rel=1e-15, abs=0)
