@@ -109,11 +109,13 @@ def zero_area(layer: Polygons) -> Iterator[Seen]:
 
 
 def not_valid(layer: Polygons) -> Iterator[Seen]:
-    """See shapes whose rings cross or touch themselves or each other."""
+    """See polygons whose rings cross or touch themselves or each other."""
     for row in layer.rows:
-        flat = any(ring.doubled_area == 0 for ring in row.rings)
-        if row.shape is not None and not flat and not row.shape.is_valid:
-            yield {"row": row.name, "why": shapely.is_valid_reason(row.shape).partition("[")[0].lower()}
+        if row.shape is None or any(ring.doubled_area == 0 for ring in row.rings):
+            continue
+        for part in shapely.get_parts(row.shape):
+            if not part.is_valid:
+                yield {"row": row.name, "why": shapely.is_valid_reason(part).partition("[")[0].lower()}
 
 
 # Whether coordinates are degrees at all: where they are not, nothing else is worth telling.

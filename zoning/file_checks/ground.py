@@ -9,6 +9,8 @@ from zoning.evidence import number
 from zoning.file_checks.finding import Rule, Seen
 from zoning.file_checks.polygons import Polygons
 
+_ROUNDING = 1e-9  # of an area, by the last bits of its sums
+
 
 def _pieces(layer: Polygons, shape: BaseGeometry) -> Iterator[tuple[BaseGeometry, Seen]]:
     """Give each piece of ground that is wider than the rounding of coordinates: in degrees, and in words."""
@@ -35,12 +37,15 @@ def duplicate(layer: Polygons) -> Iterator[Seen]:
 def overlap(layer: Polygons) -> Iterator[Seen]:
     """See two polygons on the same ground; one that stands there twice is told as such."""
     shapes = [shape for _, shape in layer.valid]
+    if sum(shape.area for shape in shapes) - layer.union.area <= _ROUNDING * layer.union.area:
+        return
+    twice = {seen["row"] for seen in duplicate(layer)}
     tree = shapely.STRtree(shapes)
     one, other = tree.query(shapes, predicate="intersects")
     for first, second in sorted(zip(one.tolist(), other.tolist(), strict=True)):
-        if first >= second or shapes[first].equals(shapes[second]):
-            continue
         names = {"row": layer.valid[second][0].name, "other": layer.valid[first][0].name}
+        if first >= second or twice & set(names.values()):
+            continue
         for _, seen in _pieces(layer, shapely.intersection(shapes[first], shapes[second])):
             yield {**names, **seen}
             break

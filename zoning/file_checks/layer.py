@@ -13,7 +13,7 @@ Rules = Iterable[Rule[Polygons]]
 def judge(
     layer: Polygons, where: str, rates: Rules = (), *, rings: Rules = RINGS, ground: Rules = GROUND
 ) -> Iterator[Finding]:
-    """Judge coordinates, rings, ground and rates; where coordinates are no degrees, no ground is judged.
+    """Judge coordinates, rings, ground and rates; where coordinates are no degrees, only rates are.
 
     Parameters
     ----------
@@ -28,7 +28,7 @@ def judge(
     """
     in_degrees = list(apply(COORDINATES, layer, where))
     yield from in_degrees
-    yield from apply(rings, layer, where)
     if not in_degrees:
+        yield from apply(rings, layer, where)
         yield from apply(ground, layer, where)
     yield from apply(rates, layer, where)

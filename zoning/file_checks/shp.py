@@ -82,7 +82,7 @@ def read_shp(data: bytes) -> Shp:
     """
     header = _header(data)
     if header.code != _CODE:
-        raise UnreadableError("file_code", code=header.code)
+        raise UnreadableError("file_code", begins=header.code)
     records: list[Record] = []
     offset = HEADER
     while offset < len(data):
@@ -127,7 +127,7 @@ def read_shx(data: bytes, shp: Shp) -> Shx:
     """
     header = _header(data)
     if header.code != _CODE:
-        raise UnreadableError("file_code", code=header.code)
+        raise UnreadableError("file_code", begins=header.code)
     if (len(data) - HEADER) % 8:
         raise UnreadableError("cut_short", at=len(data))
     pairs = struct.iter_unpack(">2i", data[HEADER:])
