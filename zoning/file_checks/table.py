@@ -1,6 +1,6 @@
 """The table of formats: one row each."""
 
-from zoning.file_checks import geojson, shapefile_set, sums, taskdata, zipped
+from zoning.file_checks import geojson, gpkg, parquet, shapefile_set, sums, taskdata, tiff, zipped
 from zoning.file_checks.formats import Format
 
 FORMATS: tuple[Format, ...] = (
@@ -9,4 +9,7 @@ FORMATS: tuple[Format, ...] = (
     Format("SHA256SUMS", sums.groups, sums.check),
     Format("GeoJSON", geojson.groups, geojson.check),
     Format("TASKDATA", taskdata.groups, taskdata.check),
+    Format("GeoPackage", gpkg.groups, gpkg.check),
+    Format("GeoTIFF", tiff.groups, tiff.check),
+    Format("GeoParquet", parquet.groups, parquet.check),
 )

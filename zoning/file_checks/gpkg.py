@@ -1,0 +1,78 @@
+"""GeoPackages: which files belong together, and all rules about them and their layers."""
+
+from collections.abc import Iterator
+from pathlib import PurePosixPath
+
+from shapely import MultiPolygon, Polygon
+
+from zoning.file_checks.finding import Finding, Rule, apply
+from zoning.file_checks.formats import Field, Names
+from zoning.file_checks.geometry import RINGS
+from zoning.file_checks.gpkg_read import GeoPackage, Layer, read
+from zoning.file_checks.gpkg_rules import OPERATORS, RULES, rate_columns, unit_of
+from zoning.file_checks.ground import GROUND
+from zoning.file_checks.layer import judge
+from zoning.file_checks.place import Place
+from zoning.file_checks.polygons import Polygons, Row
+from zoning.file_checks.rates import OF_A_PASS
+
+_LEFT_OVER = ("-wal", "-journal", "-shm")
+_ZONES, _BOUNDARY = "zones", "boundary"
+# Layers of a desktop program may have several parts, and need not cover the field each by itself.
+_RINGS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))
+_COVER = ("gap", "not_covered")
+_ONCE: tuple[Rule[Polygons], ...] = tuple(rule for rule in GROUND if rule.name not in _COVER)
+
+
+def groups(place: Place) -> Iterator[Names]:
+    """Take each .gpkg with what a program left beside it."""
+    for name in place.names:
+        if PurePosixPath(name).suffix.lower() == ".gpkg":
+            left = (f"{name}{end}" for end in _LEFT_OVER)
+            yield (name, *(one for one in left if one in place.sizes))
+
+
+def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
+    """Judge one GeoPackage.
+
+    Raises
+    ------
+    UnreadableError
+        When it is no SQLite database, or a damaged one.
+    """
+    where = place.told(names[0])
+    beside = tuple(PurePosixPath(name).name for name in names[1:])
+    package = read(place.read(names[0]), beside)
+    yield from apply(RULES, package, where)
+    around = field or _boundary(package)
+    for layer in package.layers:
+        if not layer.is_ground:
+            continue
+        if layer.name == OPERATORS:
+            yield from judge(_polygons(layer, around), where, OF_A_PASS if rate_columns(layer) else ())
+        else:
+            ground = _ONCE if layer.name == _ZONES else ()
+            yield from judge(_polygons(layer, around), where, (), rings=_RINGS, ground=ground)
+
+
+def _boundary(package: GeoPackage) -> Field:
+    """Give the ground of the layer `boundary`, None where there is none that can be measured."""
+    for layer in package.layers:
+        found = _polygons(layer, None) if layer.name == _BOUNDARY and layer.is_ground else None
+        if found is not None and found.is_whole and isinstance(found.union, Polygon | MultiPolygon):
+            return found.union
+    return None
+
+
+def _polygons(layer: Layer, field: Field) -> Polygons:
+    column = next(iter(rate_columns(layer)), None)
+    values = layer.values[column] if column is not None else (None,) * len(layer.shapes)
+    rows = tuple(
+        Row(
+            shape.row,
+            () if shape.geometry is None else shape.geometry.rings,
+            float(value) if isinstance(value, int | float) else None,
+        )
+        for shape, value in zip(layer.shapes, values, strict=True)
+    )
+    return Polygons(rows, field=field, rate_unit=unit_of(column or ""))

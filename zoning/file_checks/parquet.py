@@ -1,0 +1,37 @@
+"""GeoParquet files: all rules about them, and those of all layers of polygons where they have any."""
+
+from collections.abc import Iterator
+
+from zoning.file_checks.finding import Finding, apply
+from zoning.file_checks.formats import Field, Names, ending
+from zoning.file_checks.geometry import RINGS
+from zoning.file_checks.layer import judge
+from zoning.file_checks.parquet_read import read
+from zoning.file_checks.parquet_rules import RULES
+from zoning.file_checks.place import Place
+from zoning.file_checks.polygons import Polygons, Row
+
+groups = ending(".parquet")
+
+# A table of a whole farm: rows may have several parts, and fields do not touch.
+_RINGS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))
+
+
+def check(place: Place, names: Names, _field: Field) -> Iterator[Finding]:
+    """Judge one file.
+
+    Raises
+    ------
+    UnreadableError
+        When it is no Parquet file, or damaged.
+    """
+    where = place.told(names[0])
+    one = read(place.read(names[0]))
+    yield from apply(RULES, one, where)
+    rows = tuple(
+        Row(shape.row, shape.geometry.rings)
+        for shape in one.shapes
+        if shape.geometry is not None and shape.geometry.rings
+    )
+    if rows:
+        yield from judge(Polygons(rows), where, (), rings=_RINGS, ground=())
