@@ -15,6 +15,7 @@ from matplotlib.patches import Polygon as Outline
 from matplotlib.patches import Rectangle
 
 from zoning import colours, units
+from zoning.show import strips_drawn
 from zoning.show.panels import MINUS, Key, Panel
 
 HATCH = "////"
@@ -65,6 +66,9 @@ class Page:
 
 def _swatch(page: Page, place: tuple[float, float], key: Key) -> None:
     box = (place, _SWATCH, 0.7 * LINE)
+    if key.dotted is not None:
+        strips_drawn.swatch(page.axes, box, key.fill, dotted=key.dotted)
+        return
     edge, hatch = "none", None
     if key.crossed:
         edge, hatch = colours.NO_SPRAY_HATCH, CROSSED

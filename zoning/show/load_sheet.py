@@ -11,6 +11,7 @@ from zoning import units
 from zoning.passes.loads.dose import Amount
 from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
 from zoning.plan import Plan, PlanPass, PlanZone
+from zoning.show import check_strips
 from zoning.show.edge_line import edge_line
 from zoning.show.figures import Units, day, full_day, plain, when
 from zoning.show.record import RecordKnown, record_text
@@ -76,6 +77,8 @@ def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Itera
     zones = {zone.zone: zone for zone in plan.zones}
     mine = [zones[number] for number in one.zones if number in zones]
     yield "when", f"{when(one)}, by {plain(one.sprayer, 40)}; sheet of {full_day(plan.today)}"
+    if plan.since is not None:
+        yield "changed", plain(plan.since.text)
     yield "spray", _window(mine)
     asked = (("loads.order_by", one.order_by), ("loads.call_by", one.call_by))
     if ahead := [Said(code, day=day(last)).text for code, last in asked if last is not None]:
@@ -99,6 +102,8 @@ def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Itera
     yield "speed", _driven(sheet, written)
     if edges := edge_line(sheet, written):
         yield "edges", edges
+    if strips := check_strips.for_operator(plan, one):
+        yield "strips", strips
 
 
 def _window(zones: Sequence[PlanZone]) -> str:

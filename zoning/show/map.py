@@ -21,7 +21,7 @@ from matplotlib.path import Path as Line
 from zoning import colours
 from zoning.inputs.area import from_lonlat
 from zoning.plan import Area, Plan
-from zoning.show import furniture
+from zoning.show import check_strips, furniture, strips_drawn
 from zoning.show.figures import full_day
 from zoning.show.labels import Label, Word, place, place_words
 from zoning.show.look import DPI as DPI
@@ -118,6 +118,9 @@ def _shapes(axes: Axes, panel: Panel, blocks: list[Area]) -> None:
         axes.add_artist(
             PathPatch(line, facecolor="none", edgecolor=colours.INK, linewidth=1.0, clip_on=False)
         )
+    for strip in panel.strips:
+        hatch = furniture.HATCH if strip.hatched else ""
+        strips_drawn.strip(axes, _line(strip.outline_m), strip.fill, dotted=strip.dotted, hatch=hatch)
     for block in blocks:
         axes.add_artist(
             PathPatch(_line(block), facecolor="none", edgecolor=colours.INK, linewidth=1.6, clip_on=False)
@@ -141,13 +144,16 @@ def _labels_and_marks(axes: Axes, page: furniture.Page, panel: Panel) -> None:
     back = axes.transData.inverted().transform
     reach = furniture.MARK / 2 / 72 * page.dpi
     seen = [shapely.Point(to_pixel((one.east_m, one.north_m))).buffer(reach) for one in panel.marks]
-    labels = place(panel.patches, shapes, measure, seen)
+    pairs = check_strips.pairs(panel.strips)
+    strips = [shapely.transform(one, to_pixel) for one in pairs.values()]
+    labels = place(panel.patches, shapes, measure, [*seen, *strips])
     for one, spot in zip(panel.marks, seen, strict=True):
         if not any(spot.intersects(label.box) for label in labels):
             furniture.mark(axes, (one.east_m, one.north_m), one.kind)
     ground = [shapely.transform(patch.outline_m, to_pixel) for patch in panel.no_spray]
     taken = shapely.union_all([*(label.box for label in labels), *seen])
-    words = place_words([patch.word for patch in panel.no_spray], ground, measure, taken)
+    names = [*(patch.word for patch in panel.no_spray), *pairs]
+    words = place_words(names, [*ground, *strips], measure, taken)
     told: list[tuple[Label | Word, str]] = [(label, label.patch.fill) for label in labels]
     for text, fill in [*told, *((word, colours.NO_SPRAY) for word in words)]:
         x, y = back((text.x, text.y))

@@ -15,7 +15,7 @@ import shapely
 from zoning import colours
 from zoning.inputs.area import LONLAT, from_lonlat, reproject
 from zoning.plan import Area, Plan, PlanZone, ScoutedKind
-from zoning.show import never_sprayed
+from zoning.show import check_strips, never_sprayed
 from zoning.show.figures import Units, day, days, signed
 from zoning.show.names import drawn_names, swath_edges, swath_notes
 from zoning.words import Said
@@ -56,12 +56,13 @@ class NoSprayPatch:
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One line of a legend; hatched as skipped zones are, crossed as ground that is never sprayed."""
+    """One line of a legend: hatched as skipped zones, crossed as never sprayed, dotted as dry strips."""
 
     fill: str
     hatched: bool
     text: str
     crossed: bool = False
+    dotted: bool | None = None  # None: no check strip
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,7 @@ class Panel:
     about_marks: str = ""
     no_spray: tuple[NoSprayPatch, ...] = ()
     dashed: shapely.Geometry | None = None
+    strips: tuple[check_strips.StripPatch, ...] = ()
 
 
 Look = Callable[[PlanZone], tuple[str, bool, str]]
@@ -148,16 +150,18 @@ def _action(plan: Plan, written: Units) -> Panel | None:
         keys.append(Key(fill_of(None), False, f"spray, {written.area(totals.spray_ac)} {unit}"))
     if totals and totals.skip_ac > 0:
         keys.append(Key(*skip[:2], f"skip, {written.area(totals.skip_ac)} {unit}"))
+    keys += [Key(fill, False, text, dotted=dotted) for fill, dotted, text in check_strips.legend(plan)]
     title = f"Action and carrier rate, {written.rate_unit}" if plan.level > 2 else "Spray or skip"
     when = _when(plan, "pressure")
     return Panel(
         title=title,
         patches=_patches(plan, look),
         keys=tuple(keys),
-        notes=(*swath_notes(plan), *drawn_names(plan)),
+        notes=(*check_strips.notes(plan), *swath_notes(plan), *drawn_names(plan)),
         marks=_marks(plan, "pressure"),
         about_marks=f"scouted for disease, {when}" if when else "",
         dashed=swath_edges(plan),
+        strips=check_strips.patches(plan),
     )
 
 

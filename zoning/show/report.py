@@ -6,7 +6,7 @@ Gives one text; prints nothing.
 import textwrap
 
 from zoning.plan import Plan
-from zoning.show import money, never_sprayed
+from zoning.show import check_strips, money, never_sprayed
 from zoning.show.figures import Units, full_day, hours, plain, when
 from zoning.show.in_time import in_time_line
 from zoning.show.layout import WIDTH, as_text, wrapped
@@ -48,6 +48,7 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
     cautions = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
     parts = [
         wrapped(_top(plan), width),
+        wrapped([plain(plan.since.text)] if plan.since is not None else [], width),
         "\n".join([as_text(table(plan), width), wrapped(_below(plan), width)]).rstrip(),
         _by_source(plan, width),
         wrapped(_passes(plan), width, "  "),
@@ -110,7 +111,8 @@ def _passes(plan: Plan) -> list[str]:
         later = money.later_line(one)
         told += [later] if later else []
         lines += [f"  {'; '.join(told)}"] if told else []
-    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan)]
+    strips = check_strips.line(plan)
+    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *([strips] if strips else [])]
 
 
 def _zones(plan: Plan) -> list[str]:

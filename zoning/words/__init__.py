@@ -20,8 +20,10 @@ from zoning.words import (
     scout,
     scouting,
     settings,
+    since,
     sprayer,
     stage,
+    strips,
     styles,
     worth,
     zones,
@@ -77,7 +79,7 @@ _ROOMS = (
         scout,
         scouting,
     ),
-    *(prescription, schedule, settings, sprayer, stage, styles, worth, zones),
+    *(prescription, schedule, settings, since, sprayer, stage, strips, styles, worth, zones),
 )
 # A code is `<room>.<what>`; the sentences of each room stand in a file of their own.
 SENTENCES: dict[str, str] = {code: text for room in _ROOMS for code, text in room.SENTENCES.items()}

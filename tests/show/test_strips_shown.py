@@ -1,0 +1,217 @@
+"""Check strips as people see them: on the first map, in the report and on the load sheet."""
+
+from dataclasses import replace
+from itertools import combinations
+
+import matplotlib
+import numpy as np
+import pytest
+import shapely
+from made_laid_strips import with_laid_strips
+from made_plans import Made, made_plan, smooth_field
+from made_sheets import made_sheet
+from PIL import Image
+from shapely import Point
+
+from zoning import colours
+from zoning.inputs.area import from_lonlat
+from zoning.show import check_strips
+from zoning.show import map as picture
+from zoning.show.check_strips import for_operator, line, patches
+from zoning.show.load_sheet import texts
+from zoning.show.panels import panels
+from zoning.show.report import report
+from zoning.words import cautions
+
+M2_PER_AC = 4046.8564224
+
+
+def made(seed=3, shape=(40, 39), blocks=3, per_block=2, **wanted):
+    labels, of_zone = smooth_field(seed, blocks, per_block, shape)
+    return Made(labels=labels, block_of_zone=of_zone, cell_m=20, simplify_m=8, **wanted)
+
+
+CASES = {
+    "four pairs": with_laid_strips(made(pass_of_zone={1: 1, 3: 1, 4: 2}), 4),
+    "aslant, metric": with_laid_strips(made(8, (30, 60), 6, 3, units="metric"), 8, heading_deg=12),
+    "narrow": with_laid_strips(made(5), 6, boom_m=9.144),
+    "one pair": with_laid_strips(made(9, (75, 22), 2, 2), 1, heading_deg=0),
+}
+
+
+@pytest.fixture(params=CASES, scope="module")
+def drawn(request):
+    plan = replace(CASES[request.param], cautions=cautions("US"))
+    with matplotlib.rc_context(picture._LOOK):
+        return plan, picture.draw(plan)
+
+
+# -- the map ------------------------------------------------------------------------------------------------
+
+
+def test_strips_stand_on_the_first_map_only(drawn):
+    plan, _ = drawn
+    first, *others = panels(plan)
+    assert {one.pair for one in first.strips} == set(range(1, plan.strips.pairs + 1))
+    assert not any(one.strips for one in others)
+    assert not any(one.strips for one in panels(replace(plan, strips=None)))
+
+
+def test_patches_are_the_strips_where_there_is_crop(drawn):
+    plan, _ = drawn
+    field = from_lonlat(plan.boundary, plan.epsg)
+    for dotted, treatment in ((True, "untreated"), (False, "treated")):
+        shown = shapely.union_all([one.outline_m for one in patches(plan) if one.dotted == dotted])
+        laid = [one.outline for one in plan.strips.strips if one.treatment == treatment]
+        on_crop = shapely.union_all([from_lonlat(one, plan.epsg) for one in laid]).intersection(field)
+        assert shown.symmetric_difference(on_crop).area < 1e-4 * on_crop.area
+
+
+def test_a_strip_that_no_pass_may_treat_looks_skipped():
+    plan = CASES["four pairs"]
+    closed = tuple(
+        replace(one, pass_number=0) if one.treatment == "treated" and one.zone == 6 else one
+        for one in plan.strips.pieces
+    )
+    shown = patches(replace(plan, strips=replace(plan.strips, pieces=closed)))
+    hatched = [one for one in shown if one.hatched]
+    assert hatched
+    assert {one.fill for one in hatched} == {colours.SKIP}
+    assert not any(one.dotted for one in hatched)
+    assert not any(one.hatched for one in patches(plan))
+
+
+def test_no_text_covers_another_and_all_pairs_are_named(drawn):
+    plan, figure = drawn
+    with matplotlib.rc_context(picture._LOOK):
+        renderer = figure.canvas.get_renderer()
+        boxes = [
+            (text.get_text(), text.get_window_extent(renderer))
+            for axes in figure.axes
+            for text in axes.texts
+            if text.get_text()
+        ]
+    for (one, first), (other, second) in combinations(boxes, 2):
+        wide = min(first.x1, second.x1) - max(first.x0, second.x0)
+        high = min(first.y1, second.y1) - max(first.y0, second.y0)
+        assert max(wide, 0) * max(high, 0) < 1.0, (one, other)
+    named = {text.get_text() for text in figure.axes[1].texts if text.get_text().startswith("S")}
+    assert named <= {f"S{pair}" for pair in range(1, plan.strips.pairs + 1)}
+    if plan.strips.width_m > 20:
+        assert len(named) == plan.strips.pairs
+
+
+def test_names_lie_on_their_pair(drawn):
+    plan, figure = drawn
+    ground = check_strips.pairs(patches(plan))
+    for text in figure.axes[1].texts:
+        if text.get_text() in ground:
+            assert ground[text.get_text()].buffer(1).contains(Point(text.get_position()))
+
+
+def test_every_zone_keeps_its_number(drawn):
+    plan, figure = drawn
+    named = {text.get_text().replace(" ", "\n").split("\n")[0] for text in figure.axes[1].texts}
+    assert {str(zone.zone) for zone in plan.zones} <= named
+
+
+def test_the_legend_tells_both_and_what_they_cost(drawn):
+    plan, figure = drawn
+    told = [text.get_text() for text in figure.axes[0].texts]
+    unit = "ha" if plan.units == "metric" else "ac"
+    assert sum(text.startswith("check strip, boom off") and f" {unit} less" in text for text in told) == 1
+    assert sum(text.startswith("check strip, treated") and f" {unit} more" in text for text in told) == 1
+    assert sum(text.startswith("S1") and text.endswith("cost about $61") for text in told) == 1
+
+
+def test_both_patterns_survive_a_grey_copy(tmp_path):
+    # in grey: ground left untreated is white with dots of ink, treated ground plain and darker than any of it
+    plan = CASES["four pairs"]
+    path = tmp_path / "map.png"
+    picture.write(plan, path)
+    grey = np.asarray(Image.open(path).convert("L"), dtype=float)
+    with matplotlib.rc_context(picture._LOOK):
+        axes = picture.draw(plan).axes[1]
+    names = [axes.transData.transform(text.get_position()) for text in axes.texts]
+
+    def inside(one):
+        """Grey of the picture well inside a strip, away from labels."""
+        ground = shapely.transform(one.outline_m.buffer(-8), axes.transData.transform)
+        ground = shapely.difference(ground, shapely.union_all([Point(x, y).buffer(90) for x, y in names]))
+        west, south, east, north = (int(side) for side in ground.bounds)
+        columns, rows = np.meshgrid(np.arange(west, east), np.arange(south, north))
+        held = shapely.contains_xy(ground, columns + 0.5, rows + 0.5)
+        return grey[len(grey) - 1 - rows[held], columns[held]]
+
+    for one in patches(plan):
+        shades = inside(one)
+        if one.dotted:
+            assert np.median(shades) > 250
+            assert 0.03 < (shades < 128).mean() < 0.4  # dots
+        else:
+            assert np.median(shades) < 190
+            assert (np.abs(shades - np.median(shades)) < 12).mean() > 0.85  # plain, but for edges of zones
+
+
+# -- the report ---------------------------------------------------------------------------------------------
+
+
+def test_by_hand_the_line_of_the_report():
+    # 4 pairs show 3 bu/ac in 57 of 100 trials, 8 pairs in 84 (published table); 3 bu/ac are 202 kg/ha
+    strips = replace(CASES["four pairs"].strips, untreated_ac=2.14, treated_ac=1.26)
+    plan = replace(CASES["four pairs"], strips=strips)
+    told = (
+        "check strips: 4 pairs, 2.1 ac left untreated, 1.3 ac treated, cost about $61; 4 pairs show 3 bu/ac "
+        "in 57 of 100 trials"
+    )
+    assert line(plan) == told
+    assert told in " ".join(report(plan).split())
+    assert "; 8 pairs show 202 kg/ha in 84 of 100 trials" in line(CASES["aslant, metric"])
+    assert line(CASES["one pair"]).endswith("; 1 pair shows nothing")
+    assert line(made_plan(made())) == ""
+    assert "check strips" not in report(made_plan(made()))
+
+
+@pytest.mark.parametrize(
+    ("usd", "told"), [(61.4, "cost about $61"), (0.4, "cost nothing"), (-12.2, "bring about $12")]
+)
+def test_what_strips_cost_is_told_in_whole_dollars(usd, told):
+    plan = CASES["four pairs"]
+    plan = replace(plan, strips=replace(plan.strips, cost_usd=usd, untreated_ac=0.02, treated_ac=0.0))
+    assert f"<0.1 ac left untreated, 0.0 ac treated, {told};" in line(plan)
+
+
+# -- the load sheet -----------------------------------------------------------------------------------------
+
+
+def test_the_operator_is_told_to_leave_them_as_they_are():
+    plan = CASES["four pairs"]
+    for one in plan.passes:
+        met = for_operator(plan, one)
+        dry_ac = sum(
+            from_lonlat(part.outline, plan.epsg).area / M2_PER_AC
+            for part in plan.strips.pieces
+            if part.treatment == "untreated" and part.zone in one.zones
+        )
+        assert met.startswith("S1 to S4 on the map")
+        assert "do not switch by hand" in met
+        assert f"{dry_ac:.1f} ac stay dry" in met
+    assert for_operator(replace(plan, strips=None), plan.passes[0]) == ""
+
+
+def test_a_pass_that_meets_no_strip_says_nothing():
+    plan = CASES["four pairs"]
+    nowhere = replace(plan.passes[0], number=9, zones=())
+    assert for_operator(plan, nowhere) == ""
+    some = tuple(one for one in plan.strips.pieces if one.pair in (0, 1, 3))
+    told = for_operator(replace(plan, strips=replace(plan.strips, pieces=some)), plan.passes[0])
+    assert told.startswith("S1, S3 on the map")
+
+
+def test_the_line_stands_on_the_sheet_and_the_page_stays_one():
+    plan = CASES["four pairs"]
+    one = replace(plan.passes[0], sheet=made_sheet({1: 40.0, 3: 80.0}))
+    page = texts(replace(plan, passes=(one,), cautions=cautions("US")))["passes/P1/load_sheet.txt"]
+    assert for_operator(plan, one) in " ".join(page.split())
+    assert len(page.splitlines()) <= 66
+    assert max(len(row) for row in page.splitlines()) <= 80

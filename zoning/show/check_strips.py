@@ -1,0 +1,154 @@
+"""What is shown of check strips: patches and legend of the first map, a line of the report, the load sheet's.
+
+Draws nothing and prints nothing; gives ground in metres, and words.
+"""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import shapely
+
+from zoning import colours
+from zoning.inputs.area import from_lonlat
+from zoning.plan import Area, Piece, Plan, PlanPass, PlanStrips
+from zoning.show.figures import Units, dollars
+from zoning.words import Said
+
+_LITTLE = "0.0"  # what a little ground would be rounded to
+
+
+@dataclass(frozen=True, slots=True)
+class StripPatch:
+    """A check strip, or the part of one that is treated alike; `outline_m` in the plane of the plan.
+
+    `dotted`: left untreated; `hatched`: no pass may treat it.
+    """
+
+    pair: int
+    outline_m: Area
+    fill: str
+    dotted: bool
+    hatched: bool
+
+
+def patches(plan: Plan) -> tuple[StripPatch, ...]:
+    """Give the check strips as the first map shows them."""
+    alike: dict[tuple[int, bool, int], list[Area]] = defaultdict(list)
+    for one in _on_strips(plan.strips):
+        key = one.pair, one.treatment == "untreated", one.pass_number
+        alike[key].append(from_lonlat(one.outline, plan.epsg))
+    return tuple(
+        StripPatch(
+            pair=pair,
+            outline_m=cast(Area, shapely.union_all(outlines)),
+            fill=_fill(plan, dry=dry, number=number),
+            dotted=dry,
+            hatched=not dry and number == 0,
+        )
+        for (pair, dry, number), outlines in sorted(alike.items(), key=lambda item: item[0])
+    )
+
+
+def _on_strips(strips: PlanStrips | None) -> list[Piece]:
+    return [one for one in strips.pieces if one.kind == "strip"] if strips is not None else []
+
+
+def _fill(plan: Plan, *, dry: bool, number: int) -> str:
+    if dry:
+        return colours.WHITE
+    rates = sorted({one.rate_gal_ac for one in plan.passes})
+    mine = [one.rate_gal_ac for one in plan.passes if one.number == number]
+    return colours.spray(rates.index(mine[0]), len(rates)) if mine else colours.SKIP
+
+
+def legend(plan: Plan) -> tuple[tuple[str, bool, str], ...]:
+    """Give fill, whether it is dotted, and text of each line of the map's legend; none without strips."""
+    if plan.strips is None:
+        return ()
+    first = min((one.number for one in plan.passes), default=0)
+    written = Units(metric=plan.units == "metric")
+    dry = Said("strips.map_dry", area=_area(plan.strips.untreated_ac, written))
+    treated = Said("strips.map_treated", area=_area(plan.strips.treated_ac, written))
+    return (
+        (colours.WHITE, True, dry.text),
+        (_fill(plan, dry=False, number=first), False, treated.text),
+    )
+
+
+def notes(plan: Plan) -> tuple[str, ...]:
+    """Say below the map what its strips are called, and what they cost."""
+    if plan.strips is None:
+        return ()
+    count, cost = plan.strips.pairs, _cost(plan.strips)
+    if count == 1:
+        return (Said("strips.map_one", cost=cost).text,)
+    return (Said("strips.map_pairs", pairs=count, cost=cost).text,)
+
+
+def name(pair: int) -> str:
+    """Give what a pair of strips is called on the map and the load sheet."""
+    return f"S{pair}"
+
+
+def pairs(strips: Sequence[StripPatch]) -> dict[str, Area]:
+    """Give the ground of each pair by its name."""
+    numbers = sorted({one.pair for one in strips})
+    of_pair = ([one.outline_m for one in strips if one.pair == pair] for pair in numbers)
+    return {
+        name(pair): cast(Area, shapely.union_all(outlines))
+        for pair, outlines in zip(numbers, of_pair, strict=True)
+    }
+
+
+def line(plan: Plan) -> str:
+    """Say what the check strips cost in ground and money, and what they can show; "" where there are none."""
+    strips = plan.strips
+    if strips is None:
+        return ""
+    written = Units(metric=plan.units == "metric")
+    count = strips.pairs
+    cost = Said(
+        "strips.line",
+        pairs=Said("strips.one").text if count == 1 else Said("strips.pairs", pairs=count).text,
+        untreated=_area(strips.untreated_ac, written),
+        treated=_area(strips.treated_ac, written),
+        cost=_cost(strips),
+    )
+    if count == 1:
+        return f"{cost.text}; {Said('strips.shows_nothing').text}"
+    response = f"{written.response(strips.shows_bu_ac, 0)} {written.response_unit}"
+    shows = Said("strips.shows", pairs=count, response=response, trials=100 * strips.shows_frac)
+    return f"{cost.text}; {shows.text}"
+
+
+def for_operator(plan: Plan, one: PlanPass) -> str:
+    """Say what is done on the check strips that a pass meets; "" where it meets none."""
+    met = [
+        part for part in _on_strips(plan.strips) if part.zone in one.zones or part.pass_number == one.number
+    ]
+    numbers = sorted({part.pair for part in met})
+    if not numbers:
+        return ""
+    dry_ac = sum(part.area_ac for part in met if part.zone in one.zones and not part.pass_number)
+    written = Units(metric=plan.units == "metric")
+    return Said("strips.operator", which=_which(numbers), area=_area(dry_ac, written)).text
+
+
+def _which(numbers: Sequence[int]) -> str:
+    if len(numbers) > 1 and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"{name(numbers[0])} to {name(numbers[-1])}"
+    return ", ".join(name(number) for number in numbers)
+
+
+def _cost(strips: PlanStrips) -> str:
+    if round(strips.cost_usd) == 0:
+        return Said("strips.free").text
+    code = "strips.costs" if strips.cost_usd > 0 else "strips.brings"
+    return Said(code, usd=dollars(abs(strips.cost_usd))).text
+
+
+def _area(area_ac: float, written: Units) -> str:
+    area = written.area(area_ac)
+    return f"{'<0.1' if area == _LITTLE and area_ac > 0 else area} {written.area_unit}"

@@ -1,0 +1,20 @@
+"""Sentences about check strips: what they cost and can show, and what the operator does on them."""
+
+SENTENCES: dict[str, str] = {
+    "strips.line": "check strips: {pairs}, {untreated} left untreated, {treated} treated, {cost}",
+    "strips.one": "1 pair",
+    "strips.pairs": "{pairs} pairs",
+    "strips.costs": "cost about {usd}",
+    "strips.brings": "bring about {usd}",
+    "strips.free": "cost nothing",
+    "strips.shows": "{pairs} pairs show {response} in {trials:.0f} of 100 trials",
+    "strips.shows_nothing": "1 pair shows nothing",
+    "strips.map_dry": "check strip, boom off, {area} less sprayed",
+    "strips.map_treated": "check strip, treated, {area} more sprayed",
+    "strips.map_one": "S1: a pair of check strips, {cost}",
+    "strips.map_pairs": "S1 to S{pairs}: pairs of check strips, {cost}",
+    "strips.operator": (
+        "{which} on the map: a trial; of a pair the boom stays off on one and on on the other, over their "
+        "whole length. Drive both, do not switch by hand, spray none of it later: {area} stay dry"
+    ),
+}
