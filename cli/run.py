@@ -27,6 +27,12 @@ from cli.options import (
     help="Lay new check strips in place of those in strips/design.geojson; give another --seed to have other "
     "ones. Not after the field was sprayed.",
 )
+@click.option(
+    "--since",
+    type=click.Path(path_type=Path),
+    metavar="PLAN.json",
+    help="Say in one line what changed since this plan of the same field: here, in README and load sheet.",
+)
 @click.option("--why", is_flag=True, help="Say how each number comes about, zone by zone.")
 @json_option
 @today_option
@@ -37,6 +43,7 @@ def command(
     field: Path,
     alone: bool,
     new_strips: bool,
+    since: Path | None,
     why: bool,
     as_json: bool,
     today: date | None,
@@ -50,6 +57,7 @@ def command(
     sprayworth run demo_fields/heron_slough/three_dates
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
     sprayworth run my_farm/north_forty --why
+    sprayworth run my_farm/north_forty --since on_the_stick/plan.json
     """  # noqa: D301 (click reads \b)
     from zoning.ahead import MeasuredAhead
 
@@ -67,6 +75,7 @@ def command(
             tell=tell,
             measured_by=ahead.begin,
             new_strips=new_strips,
+            since=since,
         )
     tell("writing files")
     files = one_field.write(run, field / "out")

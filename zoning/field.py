@@ -29,8 +29,9 @@ from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
+from zoning.prescription import bundle, formats, handed, plan_json
 from zoning.prescription import folder as out_folder
-from zoning.prescription import bundle, formats, plan_json
+from zoning.prescription.since import changed
 from zoning.returns import reasons
 from zoning.seen import SeenCounts, digest, known_of
 from zoning.seen import beside as counts_beside
@@ -79,6 +80,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     tell: Tell = silent,
     measured_by: Measure = measure_here,
     new_strips: bool = False,
+    since: Path | None = None,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -100,6 +102,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         Measures the zones; another process may do it meanwhile. For `offer` None: nobody asks.
     new_strips : bool
         Pass over the check strips that are laid, so that new ones are.
+    since : Path, optional
+        The plan.json of an earlier run: the plan says what changed.
 
     Raises
     ------
@@ -107,9 +111,13 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         Everything that is wrong with what the user gave.
     """
     reading = partial(offer, today=today, seed=seed, clock=clock, seen=seen, tell=tell)
+    before = handed.read(since, load(folder).name) if since is not None else None
     offered = reading(folder, measured_by=measured_by, new_strips=new_strips)
+    if before is not None:
+        offered = replace(offered, provenance=with_inputs(offered.provenance, {"since": before.digest}))
     tell("choosing the passes")
-    return run_of(alone(offered), offered.provenance)
+    plan = alone(offered)
+    return run_of(plan if before is None else replace(plan, since=changed(before, plan)), offered.provenance)
 
 
 def run_of(plan: Plan, made_of: Provenance) -> Run:

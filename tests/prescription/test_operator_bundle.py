@@ -114,8 +114,8 @@ def test_readme_says_how_the_terminal_must_be_set(tmp_path, units, unit, column,
     assert f"set {unit} of spray mix (total volume, not product)" in plain
     assert f"{column}: {unit} of spray mix, 0 = boom off" in plain
     assert f"{rate} {unit} on " in plain
-    assert "outside the field set 0 (boom off)" in plain
-    assert "position lost: set 0 (boom off), drive by load_sheet.txt" in plain
+    assert "set 0 (boom off) outside the field" in plain
+    assert "position lost set 0 (boom off), and drive by load_sheet.txt" in plain
     assert "one field at a time" in plain
     assert "EPSG:4326" in plain
     for known in (

@@ -13,6 +13,7 @@ from typing import Any
 from zoning.plan import SCHEMA_VERSION, Plan, PlanNoSpray, PlanPass, PlanZone, Scouted
 from zoning.prescription.load_json import sheet_object
 from zoning.prescription.money_json import SUMMED, money_object, totals_object
+from zoning.prescription.polygons import map_id
 from zoning.prescription.strips_json import strips_object
 from zoning.prescription.twins import Json, number, with_twins
 from zoning.prescription.twins import metric_twin as metric_twin
@@ -74,6 +75,8 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         "half": one.half,
         "rate_gal_ac": number(one.rate_gal_ac, "rate_gal_ac"),
         "area_ac": number(one.area_ac, "area_ac"),
+        "treated_ac": number(one.map.treated_ac, "treated_ac") if one.map.parts else None,
+        "map_id": map_id(one.map) if one.map.parts else None,
         "loads": one.loads,
         "visit_costs_usd": number(one.visit_costs_usd, "visit_costs_usd"),
         "zones": list(one.zones),
@@ -162,6 +165,7 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
         "totals": totals_object(plan.totals, metric),
+        "since": None if plan.since is None else _said(plan.since),
         "notes": [_said(note) for note in plan.notes],
         "files": list(files),
     }

@@ -4,6 +4,7 @@ Works in longitude and latitude (EPSG:4326) and never moves a vertex: what was a
 Opens no file.
 """
 
+import hashlib
 import math
 import unicodedata
 from collections.abc import Sequence
@@ -14,10 +15,12 @@ from shapely import MultiPolygon
 from zoning.inputs.area import geodesic_ac
 from zoning.passes.coverage import edges_match as edges_match
 from zoning.passes.ground import single_parts
-from zoning.plan import Area, Plan
+from zoning.plan import Area, PassMap, Plan
 
 CRS = "EPSG:4326"
 NOTHING = "-"  # what an empty text is written as: empty cells are not portable
+_ID_LETTERS = 16
+_ID_DECIMALS = 7  # of a degree: about a centimetre
 _AREA_TOLERANCE = 1e-4  # of the field's area
 
 
@@ -57,6 +60,27 @@ def _refuse_unless_cover(outlines: Sequence[Area], what: str, plan: Plan) -> Non
     field_ac = geodesic_ac(plan.boundary)
     if abs(sum_ac - field_ac) > _AREA_TOLERANCE * field_ac:
         raise ValueError(f"{whose} add up to {sum_ac} ac, the field has {field_ac} ac")
+
+
+def map_id(one: PassMap) -> str:
+    """Name a map by its polygons and rates: the same name, the same map, within a centimetre.
+
+    Examples
+    --------
+    >>> from zoning.plan import MapPart
+    >>> west, east = shapely.box(0, 0, 1, 1), shapely.box(1, 0, 2, 1)
+    >>> maps = [
+    ...     PassMap(parts=(MapPart(outline=west, rate_gal_ac=rate), MapPart(outline=east, rate_gal_ac=0.0)))
+    ...     for rate in (15.0, 15.0, 20.0)
+    ... ]
+    >>> map_id(maps[0]) == map_id(maps[1]), map_id(maps[0]) == map_id(maps[2])
+    (True, False)
+    """
+    rows = []
+    for part in one.parts:
+        corners = shapely.get_coordinates(shapely.normalize(part.outline))
+        rows.append(f"{part.rate_gal_ac:.3f} {corners.round(_ID_DECIMALS).tolist()}")
+    return hashlib.sha256("\n".join(sorted(rows)).encode("ascii")).hexdigest()[:_ID_LETTERS]
 
 
 def hundredths_up(rate: float) -> float:

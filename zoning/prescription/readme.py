@@ -18,7 +18,7 @@ from zoning.words import Said
 
 NAME = "README.txt"
 WIDTH = 72
-_LEFT = 11  # letters of the left column
+_LEFT = 15  # letters of the left column
 _NAME = 28  # of a name that somebody typed: two of them fill a line
 _LINE_END = "\r\n"
 _LINES_AT_MOST = {"warning": 4, "changed": 3, "fitted": 4}  # so that the page stays one
@@ -69,7 +69,7 @@ def _machine(plan: Plan, one: PlanPass, stem: str, column: str) -> Iterator[tupl
     yield "terminal", Said("prescription.readme_unit", unit=unit).text
     yield "column", Said("prescription.readme_column", column=column, unit=unit).text
     yield "outside", Said("prescription.readme_outside").text
-    yield "no place", Said("prescription.readme_lost").text
+    yield "position lost", Said("prescription.readme_lost").text
     yield "load", Said("prescription.readme_load", stem=stem).text
 
 

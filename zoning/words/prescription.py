@@ -12,8 +12,8 @@ SENTENCES: dict[str, str] = {
         "unit is the wrong rate"
     ),
     "prescription.readme_column": "{column}: {unit} of spray mix, 0 = boom off; no other",
-    "prescription.readme_outside": "outside the field set 0 (boom off)",
-    "prescription.readme_lost": "position lost: set 0 (boom off), drive by load_sheet.txt",
+    "prescription.readme_outside": "set 0 (boom off) outside the field",
+    "prescription.readme_lost": "set 0 (boom off), and drive by load_sheet.txt",
     "prescription.readme_load": (
         "the five files {stem}.* into the folder that your terminal wants, no sub-folders; one field at a "
         "time: sets of other fields have the same file names"
