@@ -222,7 +222,7 @@ TABLE: tuple[Rule[Dbf], ...] = (
     Rule("column_name", "doubtful", column_name),
     Rule("column_twice", "refused", column_twice),
     Rule("column_kind", "refused", column_kind),
-    Rule("column_width", "refused", column_width),
+    Rule("column_width", "doubtful", column_width),
     Rule("no_number", "refused", no_number),
     Rule("not_ascii", "doubtful", not_ascii),
 )

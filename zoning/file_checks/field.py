@@ -19,29 +19,32 @@ BOUNDARIES: tuple[tuple[str, Callable[[Place, str], Field]], ...] = (
 
 @dataclass
 class Fields:
-    """The field of each folder that was asked for, read once."""
+    """The field of each file that was asked for; what tells of it is read once."""
 
     known: dict[Path, Field] = field(default_factory=dict)
 
     def around(self, place: Place, name: str) -> Field:
-        """Find the field in the folder of a file, or at most three folders up."""
+        """Find the field in the folder of a file, or at most three folders up; never in the file itself."""
+        itself = None if place.inside else (place.disk / name).resolve()
         folder = place.disk if place.inside else place.disk / PurePosixPath(name).parent
-        if folder not in self.known:
-            here = folder.resolve()
-            found = (_in_folder(one) for one in (here, *here.parents[:_UP]))
-            self.known[folder] = next((one for one in found if one is not None), None)
-        return self.known[folder]
+        here = folder.resolve()
+        for boundary, read in BOUNDARIES:
+            for one in (here, *here.parents[:_UP]):
+                path = one / boundary
+                found = None if path == itself else self._read(path, read)
+                if found is not None:
+                    return found
+        return None
+
+    def _read(self, path: Path, read: Callable[[Place, str], Field]) -> Field:
+        if path not in self.known:
+            self.known[path] = _read(path, read) if path.is_file() else None
+        return self.known[path]
 
 
-def _in_folder(folder: Path) -> Field:
-    for name, read in BOUNDARIES:
-        if not (folder / name).is_file():
-            continue
-        head = PurePosixPath(name)
-        try:
-            found = read(on_disk(folder / head.parent, deep=False), head.name)
-        except UnreadableError:
-            continue
-        if found is not None and found.is_valid and not found.is_empty:
-            return found
-    return None
+def _read(path: Path, read: Callable[[Place, str], Field]) -> Field:
+    try:
+        found = read(on_disk(path.parent, deep=False), path.name)
+    except UnreadableError:
+        return None
+    return found if found is not None and found.is_valid and not found.is_empty else None

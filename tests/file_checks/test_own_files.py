@@ -1,0 +1,89 @@
+"""What this project writes gives no finding, neither refused nor doubtful, whatever the plan."""
+
+import tempfile
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from made_demo import three_dates
+from made_laid_strips import with_laid_strips
+from made_no_spray import with_no_spray
+from made_plans import Made, made_plan, smooth_field
+
+from cli.main import _code
+from zoning.file_checks import check
+from zoning.prescription.formats import FORMATS, write_all
+
+
+def told(folder):
+    return [str(one) for one in check(folder).findings]
+
+
+def smooth(seed, **wanted):
+    labels, blocks = smooth_field(seed, shape=(40, 39), hole=True)
+    return Made(labels=labels, block_of_zone=blocks, cell_m=20, **wanted)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("passes", [{1: 1}, {1: 1, 3: 1, 4: 2, 5: 3}])
+def test_made_plans(units, passes, tmp_path):
+    names = write_all(made_plan(smooth(3, units=units, pass_of_zone=passes)), tmp_path)
+    assert len([name for name in names if name.endswith(".shp")]) == 1 + len(set(passes.values()))
+    assert told(tmp_path) == []
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    seed=st.integers(0, 10_000),
+    units=st.sampled_from(["us", "metric"]),
+    epsg=st.sampled_from([32615, 32720]),
+    passes=st.dictionaries(st.integers(1, 6), st.integers(1, 3), min_size=1, max_size=5),
+)
+def test_any_made_plan(seed, units, epsg, passes):
+    plan = made_plan(smooth(seed, units=units, epsg=epsg, pass_of_zone=passes))
+    with tempfile.TemporaryDirectory() as place:
+        write_all(plan, Path(place))
+        assert told(Path(place)) == []
+
+
+def test_a_plan_in_which_nothing_is_sprayed(tmp_path):
+    write_all(made_plan(smooth(3, pass_of_zone={})), tmp_path)
+    assert (tmp_path / "prescription.shp").exists()
+    assert told(tmp_path) == []
+
+
+@pytest.mark.parametrize("level", [1, 2])
+def test_plans_without_rates(level, tmp_path):
+    write_all(made_plan(smooth(3, level=level)), tmp_path)
+    assert told(tmp_path) == []
+
+
+def test_ground_that_is_never_sprayed(tmp_path):
+    plan = with_no_spray(made_plan(smooth(3)), {2: "setback", 4: "dead ground"})
+    assert plan.no_spray
+    write_all(plan, tmp_path)
+    assert told(tmp_path) == []
+
+
+def test_check_strips(tmp_path):
+    plan = with_laid_strips(smooth(3), pairs=2)
+    assert plan.strips
+    write_all(plan, tmp_path)
+    assert told(tmp_path) == []
+
+
+@pytest.mark.parametrize("one", FORMATS, ids=lambda one: one.name)
+def test_each_format_by_itself(one, tmp_path):
+    if one.write(made_plan(smooth(5)), tmp_path):
+        assert told(tmp_path) == []
+
+
+def test_a_run_of_the_demo_farm(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    assert _code(["run", str(field), "--quiet"]) == 0
+    capsys.readouterr()
+    assert _code(["check", str(field / "out")]) == 0
+    printed = capsys.readouterr().out
+    assert printed.endswith("files checked, 0 findings\n")
+    assert check(field / "out").findings == ()
