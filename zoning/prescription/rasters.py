@@ -1,8 +1,8 @@
 """rasters/*.tif: zone, R3 day and net return as Cloud Optimized GeoTIFF, in the field's UTM grid.
 
-Cells are those of the field's grid, snapped to whole cells, or halves, quarters or eighths of them: as fine
-as it takes for every zone to keep its area within `AREA_FRAC`, up to `MOST_CELLS`. A cell belongs to the zone
-in which its middle lies. Each raster has its style beside; zone numbers also carry their colours inside. Days
+Cells are those of the field's grid, snapped to whole cells, with their side halved as often as it takes for
+every zone to keep its area within `AREA_FRAC`, up to `MOST_CELLS`. A cell belongs to the zone in which its
+middle lies. Each raster has its style beside; zone numbers also carry their colours inside. Days
 do not: a colour table for their type would hold 65,536 colours and weigh more than all files of the field.
 """
 
@@ -28,7 +28,7 @@ from zoning.words import Said
 
 AREA_FRAC = 0.005  # a zone's cells make up its area within this
 MOST_CELLS = 4_000_000
-_PARTS = (1, 2, 4, 8)  # of a cell's side
+_HALVED = 5  # times that the side of a cell may be halved, down to 1/32
 _NO_NUMBER = 0  # as zone or day
 _NO_RETURN = -9999.0
 _LEAST_END = 5.0  # of the ramp of returns, $ per acre or hectare
@@ -75,10 +75,10 @@ def cells_of(plan: Plan) -> Cells:
     bounds_m = from_lonlat(plan.boundary, plan.epsg).bounds
     outlines_m = [(from_lonlat(zone.outline, plan.epsg), zone.zone) for zone in plan.zones]
     cells = _drawn(outlines_m, bounds_m, plan.cell_m)
-    for parts in _PARTS[1:]:
+    for times in range(1, _HALVED + 1):
         if _keeps_areas(cells, plan) or cells.zone.size * 4 > MOST_CELLS:
             break
-        cells = _drawn(outlines_m, bounds_m, plan.cell_m / parts)
+        cells = _drawn(outlines_m, bounds_m, plan.cell_m / 2**times)
     return cells
 
 

@@ -251,10 +251,11 @@ def prescription(plan: Plan) -> Style:
     if plan.strips is not None:
         strip: Where = (("KIND", "STRIP"),)
         treated: Where = (*strip, ("ACTION", "SPRAY"))
-        cases += [
-            _strip(case.where, "treated", case.symbol)
-            for case in _sprayed([plan], treated, "ZONE", column, True)
-        ]
+        sprayed = _sprayed([plan], treated, "ZONE", column, True)
+        for case in sprayed:
+            look = _strip(case.where, "treated", case.symbol)
+            alone = len(sprayed) == 1
+            cases.append(look if alone else replace(look, legend=f"{look.legend}: {case.legend}"))
         cases.append(_strip((*strip, ("ACTION", "SKIP")), "untreated", _SKIP))
     for kind in (kind for kind in _NO_SPRAY if kind in found):
         name, legend, word = _OF_KIND[kind]
