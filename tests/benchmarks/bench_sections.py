@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon, box
 
+from zoning.inputs.given import Heading
 from zoning.passes.sections import section_cover
 
 WEST, SOUTH, SIDE = 412_345.0, 4_904_567.0, 800.0
@@ -42,7 +43,9 @@ def main() -> None:
             spent_ms = []
             for _ in range(TIMES):
                 begun = time.process_time()
-                cover = section_cover(zones[::2], zones, setbacks, heading_deg, BOOM_M, sections)
+                cover = section_cover(
+                    zones[::2], zones, setbacks, Heading(heading_deg, "given"), BOOM_M, sections
+                )
                 spent_ms.append(1000 * (time.process_time() - begun))
             print(
                 f"{sections:3} sections, {heading_deg:g} degrees: {np.median(spent_ms):.1f} ms "

@@ -2,23 +2,24 @@
 
 import numpy as np
 import shapely
-from shapely import LineString, affinity, box
+from shapely import LineString, Point, affinity, box
 
 RIM_M = 0.001  # ground that reaches less than this into a section does not switch it
 FAR_M = 99_999
 
 
-def sprayed_areas_m2(treated, crop, no_spray, heading_deg, section_m):
+def sprayed_areas_m2(treated, crop, no_spray, heading_deg, section_m, side=None):
     """Areas treated, sprayed, over, off the crop and missed, in m2."""
-    sprayed, crop, treated = rectangles(treated, crop, no_spray, heading_deg, section_m)
+    sprayed, crop, treated = rectangles(treated, crop, no_spray, heading_deg, section_m, side)
     over = (sprayed & (crop - treated)).area
     return [treated.area, sprayed.area, over, (sprayed - crop).area, (treated - sprayed).area]
 
 
-def rectangles(treated, crop, no_spray, heading_deg, section_m):
+def rectangles(treated, crop, no_spray, heading_deg, section_m, side=None):
     """Ground that is sprayed, crop and treated ground, turned so that the heading is north.
 
-    Each part of treated ground in a section switches it on for as long as the part is.
+    Each part of treated ground in a section switches it on for as long as the part is. `side` is a place and
+    how far to its left a side of the boom lies; without it the edge of the crop is one.
     """
     origin = shapely.get_coordinates(list(crop))[0]
     crop, treated, closed = (
@@ -26,6 +27,13 @@ def rectangles(treated, crop, no_spray, heading_deg, section_m):
         for one in (crop, treated, no_spray)
     )
     west, _, east, _ = crop.bounds
+    if side is not None:
+        at_side = affinity.rotate(Point(side[0]), heading_deg, origin=tuple(origin)).x - side[1]
+        while at_side > west:
+            at_side -= section_m
+        while at_side + section_m <= west:
+            at_side += section_m
+        west = at_side
     made = []
     for left in np.arange(west, east, section_m):
         strip = box(left + RIM_M, origin[1] - FAR_M, left + section_m - RIM_M, origin[1] + FAR_M)

@@ -15,7 +15,7 @@ from shapely import LineString, affinity, box
 from shapely.ops import split
 
 from zoning.inputs import area, read
-from zoning.inputs.given import FieldInputs
+from zoning.inputs.given import FieldInputs, Heading
 from zoning.inputs.grid import Grid
 from zoning.offers.swaths_treated import is_wanted, layout, swath_treatment
 from zoning.settings.model import Sprayer
@@ -83,7 +83,7 @@ def treated_of(found: Treatment):
 )
 def test_by_hand_size_of_the_cells(sections, lag_s, cell_m, swath_ft, step_m, run_m):
     grid = Grid(EPSG, 0.0, 0.0, cell_m, (2, 2))
-    swaths, least_run_m = layout(rig(sections=sections, section_lag_s=lag_s), grid, 33.0)
+    swaths, least_run_m = layout(rig(sections=sections, section_lag_s=lag_s), grid, Heading(33.0, "edge"))
     assert swaths.swath_m == pytest.approx(swath_ft * FT_M)
     assert swaths.step_m == pytest.approx(step_m, abs=0.002)
     assert least_run_m == pytest.approx(run_m, abs=0.002)
@@ -99,7 +99,7 @@ def test_by_hand_size_of_the_cells(sections, lag_s, cell_m, swath_ft, step_m, ru
 )
 def test_cells_fit_the_boom_and_the_run(sections, lag_s, top_mph, boom_ft, cell_m):
     one = rig(sections=sections, section_lag_s=lag_s, speed=["5 mph", f"{top_mph} mph"], boom=f"{boom_ft} ft")
-    swaths, least_run_m = layout(one, Grid(EPSG, 0.0, 0.0, cell_m, (2, 2)), 0.0)
+    swaths, least_run_m = layout(one, Grid(EPSG, 0.0, 0.0, cell_m, (2, 2)), Heading(0.0, "edge"))
     of_boom = one.boom_m / swaths.swath_m
     assert of_boom == pytest.approx(round(of_boom))
     assert sections % round(of_boom) == 0
@@ -232,3 +232,27 @@ def test_another_word_is_refused(tmp_path: Path):
     folder.add('[zones]\ntreatment = "cells"')
     with pytest.raises(ValueError, match="treatment"):
         folder.settings()
+
+
+@settings(max_examples=10, deadline=None)
+@given(aside_m=st.floats(-60, 60), sections=st.sampled_from([1, 5, 9, 18]))
+def test_cells_lie_along_guidance_lines(tmp_path_factory, aside_m, sections):
+    path = tmp_path_factory.mktemp("field")
+    folder = Folder(path / "farm")
+    folder.shapes("boundary.geojson", [FIELD])
+    folder.shapes("lines.geojson", [LineString([(MIDDLE + aside_m, SOUTH), (MIDDLE + aside_m, NORTH)])])
+    folder.add("[planting]\ndate = 2026-05-06\n[guidance]\nfile = 'lines.geojson'")
+    known = read.field(folder.settings(), TODAY)
+    boom_m = 90 * FT_M
+    found = swath_treatment(halves(known, 12), known, rig(sections=sections), {1: 30.0, 2: -30.0}, [1])
+    assert found.heading_source == "guidance"
+    # sides of cells inside the field: those of the boom, which is driven over the line, and of its parts
+    xy = shapely.get_coordinates(treated_of(found))
+    inside = xy[
+        (xy[:, 0] > WEST + 1) & (xy[:, 0] < EAST - 1) & (xy[:, 1] > SOUTH + 1) & (xy[:, 1] < NORTH - 1)
+    ]
+    parts = boom_m / found.swaths.swath_m
+    assert parts == pytest.approx(round(parts))
+    off = (inside[:, 0] - (MIDDLE + aside_m + boom_m / 2)) / found.swaths.swath_m
+    assert len(off) > 4
+    assert np.abs(off - off.round()).max() * found.swaths.swath_m < 0.02

@@ -11,6 +11,7 @@ from made_ground import random_outlines
 from section_witness import sprayed_areas_m2
 from shapely import Polygon, affinity, box
 
+from zoning.inputs.given import Heading
 from zoning.passes.sections import SectionCover, section_cover
 from zoning.units import ac_from_m2
 
@@ -27,6 +28,11 @@ def m2(cover: SectionCover):
     return [area / ac_from_m2(1.0) for area in astuple(cover)[2:]]
 
 
+def driven(heading_deg, through_m=None):
+    """A heading; through a place, as guidance lines give it, or from the edge of the crop on."""
+    return Heading(float(heading_deg), "given" if through_m is None else "guidance", through_m)
+
+
 def square(side_m, west=0.0, south=0.0):
     return box(west, south, west + side_m, south + side_m)
 
@@ -39,7 +45,7 @@ def square(side_m, west=0.0, south=0.0):
 def test_by_hand_a_field_as_wide_as_its_swaths_is_met_squarely(heading_deg, sections):
     # 300 m = 10 booms of 30 m; nothing but 90,000 m2
     field = at(square(300))
-    cover = section_cover([field], [field], [], heading_deg, 30.0, sections)
+    cover = section_cover([field], [field], [], driven(heading_deg), 30.0, sections)
     assert m2(cover) == pytest.approx([90_000, 90_000, 0, 0, 0], abs=0.01)
     assert (cover.section_m, cover.sections) == (30.0 / sections, sections)
 
@@ -51,12 +57,12 @@ def test_by_hand_point_rows(heading_deg, sections, beyond_m2):
     # its longer side reaches, 300, 300 - s, ... s; the staircase is s (300 + s) 300 / s / 2 = 45,000 + 150 s,
     # the triangle 45,000: 4,500, 1,500 and 500 m2 beyond it
     corner = at(Polygon([(0, 0), (300, 0), (0, 300)]))
-    whole = m2(section_cover([corner], [corner], [], heading_deg, 30.0, sections))
+    whole = m2(section_cover([corner], [corner], [], driven(heading_deg), 30.0, sections))
     # a rim of a millimetre of each section does not switch it: 300 m2 a metre, at most
     assert whole == pytest.approx([45_000, 45_000 + beyond_m2, 0, beyond_m2, 0], abs=0.31)
     other = at(Polygon([(300, 0), (300, 300), (0, 300)]))
     treated, sprayed, over, off, missed = m2(
-        section_cover([corner], [corner, other], [], heading_deg, 30.0, sections)
+        section_cover([corner], [corner, other], [], driven(heading_deg), 30.0, sections)
     )
     assert (treated, off, missed) == pytest.approx((45_000, 0, 0), abs=0.01)
     assert over == pytest.approx(beyond_m2, abs=0.31)  # the same ground is crop that is to be left
@@ -68,14 +74,14 @@ def test_by_hand_a_hole_between_sections():
     # of 10 m: those from 10 and from 30 m are on all along, half of their widths over it (5 x 20 m each); the
     # one from 20 m is off from 25 to 45 m. 200 m2 of 400 are sprayed off the crop
     field = at(square(60).difference(square(20, 15, 25)))
-    cover = section_cover([field], [field], [], 0, 30.0, 3)
+    cover = section_cover([field], [field], [], driven(0), 30.0, 3)
     assert m2(cover) == pytest.approx([3200, 3400, 0, 200, 0], abs=0.01)
     # driven east: sections from 20 and 40 m north, each half over it; the one from 30 m is off
-    assert m2(section_cover([field], [field], [], 90, 30.0, 3)) == pytest.approx(
+    assert m2(section_cover([field], [field], [], driven(90), 30.0, 3)) == pytest.approx(
         [3200, 3400, 0, 200, 0], abs=0.01
     )
     # the boom as a whole, driven north: from 0 to 30 m and from 30 to 60 m, always on
-    assert m2(section_cover([field], [field], [], 0, 30.0, 1)) == pytest.approx(
+    assert m2(section_cover([field], [field], [], driven(0), 30.0, 1)) == pytest.approx(
         [3200, 3600, 0, 400, 0], abs=0.01
     )
 
@@ -85,7 +91,7 @@ def test_by_hand_a_setback_between_sections():
     # the two stay dry
     hole = at(square(20, 15, 25))
     field = at(square(60)).difference(hole)
-    assert m2(section_cover([field], [field], [hole], 0, 30.0, 3)) == pytest.approx(
+    assert m2(section_cover([field], [field], [hole], driven(0), 30.0, 3)) == pytest.approx(
         [3200, 3000, 0, 0, 200], abs=0.01
     )
 
@@ -97,7 +103,7 @@ def test_by_hand_a_setback_from_corner_to_corner(sections, dry_m2):
     # s (300 - s) 300 / s / 2 = 45,000 - 150 s
     corner = at(Polygon([(0, 0), (300, 0), (0, 300)]))
     setback = at(Polygon([(300, 0), (300, 300), (0, 300)]))
-    found = m2(section_cover([corner], [corner], [setback], 90, 30.0, sections))
+    found = m2(section_cover([corner], [corner], [setback], driven(90), 30.0, sections))
     assert found == pytest.approx([45_000, 45_000 - dry_m2, 0, 0, dry_m2], abs=0.31)
 
 
@@ -106,7 +112,7 @@ def test_by_hand_a_strip_at_45_degrees_is_met_squarely_along_it():
     # driven at 135 its sections of 10 m are 20, each on for 30 m
     strip = at(affinity.rotate(box(0, 0, 30, 200), -45, origin=(0, 0)))
     for heading_deg in (45, 225, 135, 315):
-        assert m2(section_cover([strip], [strip], [], heading_deg, 30.0, 3)) == pytest.approx(
+        assert m2(section_cover([strip], [strip], [], driven(heading_deg), 30.0, 3)) == pytest.approx(
             [6000, 6000, 0, 0, 0], abs=0.01
         )
     # driven north, its corners lie at 0, 21.2, 162.6 and 141.4 m east: 17 sections, of which the last one
@@ -117,44 +123,63 @@ def test_by_hand_a_strip_at_45_degrees_is_met_squarely_along_it():
     high = [10.0 * k for k in range(1, 15)] + [200 / 2**0.5, 400 / 2**0.5 - 150, 400 / 2**0.5 - 160]
     length = sum(top - bottom for top, bottom in zip(high, low, strict=True))
     # 34 ends, of 10 m each, are a millimetre short at most
-    assert m2(section_cover([strip], [strip], [], 0, 30.0, 3))[1] == pytest.approx(10 * length, abs=0.34)
+    assert m2(section_cover([strip], [strip], [], driven(0), 30.0, 3))[1] == pytest.approx(
+        10 * length, abs=0.34
+    )
 
 
 def test_by_hand_two_passes_share_an_edge_inside_a_section():
     # 100 x 60 m driven east; the southern 25 m are of this pass: sections of 10 m from the northern edge (the
     # crop's least cross coordinate at 90 degrees), so that its edge lies 5 m inside the fourth
     south, north = at(box(0, 0, 100, 25)), at(box(0, 25, 100, 60))
-    assert m2(section_cover([south], [south, north], [], 90, 30.0, 3)) == pytest.approx(
+    assert m2(section_cover([south], [south, north], [], driven(90), 30.0, 3)) == pytest.approx(
         [2500, 3000, 500, 0, 0], abs=0.01
     )
-    assert m2(section_cover([south], [south, north], [], 90, 30.0, 6)) == pytest.approx(
+    assert m2(section_cover([south], [south, north], [], driven(90), 30.0, 6)) == pytest.approx(
         [2500, 2500, 0, 0, 0], abs=0.01
     )
     # driven west they are laid from the southern edge
-    assert m2(section_cover([south], [south, north], [], 270, 30.0, 3)) == pytest.approx(
+    assert m2(section_cover([south], [south, north], [], driven(270), 30.0, 3)) == pytest.approx(
         [2500, 3000, 500, 0, 0], abs=0.01
     )
-    assert m2(section_cover([north], [south, north], [], 90, 40.0, 1)) == pytest.approx(
+    assert m2(section_cover([north], [south, north], [], driven(90), 40.0, 1)) == pytest.approx(
         [3500, 4000, 500, 0, 0], abs=0.01
     )
 
 
 def test_nothing_treated_is_nothing_sprayed():
     field = at(square(50))
-    assert m2(section_cover([], [field], [field], 37, 30.0, 3)) == [0, 0, 0, 0, 0]
-    assert m2(section_cover([field], [field], [field], 37, 30.0, 3)) == pytest.approx([2500, 0, 0, 0, 2500])
+    assert m2(section_cover([], [field], [field], driven(37), 30.0, 3)) == [0, 0, 0, 0, 0]
+    assert m2(section_cover([field], [field], [field], driven(37), 30.0, 3)) == pytest.approx(
+        [2500, 0, 0, 0, 2500]
+    )
 
 
 def test_rounding_of_coordinates_does_not_open_a_section():
     # a field as wide as its sections at an odd angle: each corner is off by some 1e-9 m
     for heading_deg in range(1, 90, 8):
         field = at(affinity.rotate(box(0, 0, 300, 420), -heading_deg, origin=(0, 0)))
-        assert m2(section_cover([field], [field], [], heading_deg, 30.0, 9)) == pytest.approx(
+        assert m2(section_cover([field], [field], [], driven(heading_deg), 30.0, 9)) == pytest.approx(
             [126_000, 126_000, 0, 0, 0], abs=0.5
         )
 
 
 # -- any ground ----------------------------------------------------------------------------------------------
+
+
+def test_by_hand_guidance_lines_say_where_sections_lie():
+    # 60 m wide, the boom's middle 20 m from its west: sides of the boom at 5 - 30, 5, 35 and 65, so sections
+    # of 10 m at -5, 5, ... 55: seven of them over 100 m are 7,000 m2, 1,000 more than the field
+    field = at(box(0, 0, 60, 100))
+    along = driven(0, (WEST + 20, SOUTH + 700))
+    found = section_cover([field], [field], [], along, 30.0, 3)
+    assert m2(found) == pytest.approx([6000, 7000, 0, 1000, 0], abs=0.01)
+    assert m2(section_cover([field], [field], [], driven(0), 30.0, 3))[1] == pytest.approx(6000, abs=0.01)
+    # one section as wide as the boom: from -25 to 65
+    assert m2(section_cover([field], [field], [], along, 30.0, 1))[1] == pytest.approx(9000, abs=0.01)
+    # driven east, its middle 50 m north of the south edge: sides at 5, 35, 65 and 95, so from -5 to 105
+    east = driven(90, (WEST - 400, SOUTH + 50))
+    assert m2(section_cover([field], [field], [], east, 30.0, 3))[1] == pytest.approx(60 * 110, abs=0.01)
 
 
 def ground(seed):
@@ -178,7 +203,7 @@ cases = given(
 @cases
 def test_areas_add_up(seed, heading_deg, boom_m, sections):
     treated, crop, no_spray = ground(seed)
-    cover = section_cover(treated, crop, no_spray, heading_deg, boom_m, sections)
+    cover = section_cover(treated, crop, no_spray, driven(heading_deg), boom_m, sections)
     assert cover.sprayed_ac == pytest.approx(
         cover.treated_ac - cover.missed_ac + cover.over_ac + cover.off_crop_ac, abs=1e-6
     )
@@ -193,16 +218,34 @@ def test_areas_add_up(seed, heading_deg, boom_m, sections):
 @cases
 def test_it_agrees_with_polygons_that_another_library_cuts(seed, heading_deg, boom_m, sections):
     treated, crop, no_spray = ground(seed)
-    cover = section_cover(treated, crop, no_spray, heading_deg, boom_m, sections)
+    cover = section_cover(treated, crop, no_spray, driven(heading_deg), boom_m, sections)
     expected = sprayed_areas_m2(treated, crop, no_spray, heading_deg, boom_m / sections)
     assert m2(cover) == pytest.approx(expected, abs=0.05)
+
+
+@settings(max_examples=30, deadline=None)
+@cases
+def test_along_guidance_lines_it_agrees_with_cut_polygons(seed, heading_deg, boom_m, sections):
+    treated, crop, no_spray = ground(seed)
+    through_m = tuple(shapely.get_coordinates(crop)[0] + np.random.default_rng(seed).uniform(-300, 300, 2))
+    cover = section_cover(treated, crop, no_spray, driven(heading_deg, through_m), boom_m, sections)
+    expected = sprayed_areas_m2(
+        treated, crop, no_spray, heading_deg, boom_m / sections, side=(through_m, boom_m / 2)
+    )
+    assert m2(cover) == pytest.approx(expected, abs=0.05)
+    # one boom to the right, and any way ahead, lies on the next line
+    turn = np.radians(heading_deg)
+    right, ahead = np.array([np.cos(turn), -np.sin(turn)]), np.array([np.sin(turn), np.cos(turn)])
+    other = tuple(through_m + boom_m * right + 123.4 * ahead)
+    shifted = section_cover(treated, crop, no_spray, driven(heading_deg, other), boom_m, sections)
+    assert m2(shifted) == pytest.approx(m2(cover), abs=0.05)
 
 
 @settings(max_examples=8, deadline=None)
 @cases
 def test_it_agrees_with_counted_points(seed, heading_deg, boom_m, sections):
     treated, crop, no_spray = ground(seed)
-    cover = section_cover(treated, crop, no_spray, heading_deg, boom_m, sections)
+    cover = section_cover(treated, crop, no_spray, driven(heading_deg), boom_m, sections)
     turn, section_m, step_m = np.radians(heading_deg), boom_m / sections, 0.5
     xy = shapely.get_coordinates(crop)
     across, along = xy @ [np.cos(turn), -np.sin(turn)], xy @ [np.sin(turn), np.cos(turn)]

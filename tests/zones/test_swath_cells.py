@@ -71,12 +71,20 @@ def test_by_hand_a_gap_of_the_field_is_no_cell():
     heading=st.floats(0, 359.9),
     swath_m=st.floats(5, 40),
     step_m=st.floats(8, 40),
+    side_m=st.one_of(st.none(), st.floats(-5e6, 5e6)),
 )
-def test_areas_agree_with_cut_polygons(seed, heading, swath_m, step_m):
+def test_areas_agree_with_cut_polygons(seed, heading, swath_m, step_m, side_m):
     zones = random_outlines(seed)
-    swaths = Swaths(heading_deg=heading, swath_m=swath_m, step_m=step_m)
+    swaths = Swaths(heading_deg=heading, swath_m=swath_m, step_m=step_m, side_m=side_m)
     zoning, grid = zoning_of(zones)
     cells = swath_cells(zoning, grid, swaths)
+    xy = shapely.get_coordinates(zones)
+    edge_m = (xy @ [np.cos(np.radians(heading)), -np.sin(np.radians(heading))]).min()
+    if side_m is None:
+        assert cells.corner_m[0] == pytest.approx(edge_m, abs=1e-6)
+    else:
+        assert -1e-6 < edge_m - cells.corner_m[0] < swath_m + 1e-6
+        assert abs((cells.corner_m[0] - side_m + swath_m / 2) % swath_m - swath_m / 2) < 1e-6
     shapely.prepare(zones)
     rng = np.random.default_rng(seed)
     for cell in rng.choice(len(cells.swath), min(40, len(cells.swath)), replace=False):

@@ -119,7 +119,7 @@ def _cover(offer: Offer, treated_m: Sequence[Area], sprayer: Sprayer) -> Section
         treated_m,
         [one.outline_m for one in offer.zones],
         [one.outline for one in offer.no_spray if one.kind == "setback"],
-        offer.heading.deg,
+        offer.heading,
         sprayer.boom_m,
         sprayer.sections,
     )

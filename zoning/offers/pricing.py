@@ -202,7 +202,7 @@ def _with_sprayer(
         zoning.number_of_cell,
         basis.given.grid,
         tuple(one.zone for one in zones),
-        basis.given.heading.deg,
+        basis.given.heading,
         rig.sprayer.boom_m,
     )
     bare = all_priced

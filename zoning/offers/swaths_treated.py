@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from zoning.inputs import area
-from zoning.inputs.given import FieldInputs, NoSpray
+from zoning.inputs.given import FieldInputs, Heading, NoSpray
 from zoning.inputs.grid import Grid
 from zoning.inputs.ground.corners import with_shared_corners
 from zoning.offers.offered import SwathGround
@@ -14,7 +14,15 @@ from zoning.plan import PlanTreatment, PlanZone
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.smallest import footprint
 from zoning.words import Said
-from zoning.zones.swath_cells import SwathCells, Swaths, Treatment, differs_frac, swath_cells, values
+from zoning.zones.swath_cells import (
+    SwathCells,
+    Swaths,
+    Treatment,
+    differs_frac,
+    side_of_swath_m,
+    swath_cells,
+    values,
+)
 from zoning.zones.zoning import Bools, Floats, Ints, Zoning
 
 _TIE_USD_AC = 0.01  # where money says nothing, or not why a zone is sprayed, the zone's own action stands
@@ -81,7 +89,7 @@ def said(treatment: PlanTreatment) -> Said:
     )
 
 
-def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, float]:
+def layout(sprayer: Sprayer, grid: Grid, heading: Heading) -> tuple[Swaths, float]:
     """Say how large the cells are that a sprayer can treat by themselves, and how long a run must be.
 
     Parameters
@@ -89,14 +97,14 @@ def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, fl
     sprayer : Sprayer
     grid : Grid
         Zones are known to about a cell of it; smaller treatment cells would only seem to be exact.
-    heading_deg : float
-        [degree]
+    heading : Heading
 
     Returns
     -------
     swaths : Swaths
         As wide as the whole number of sections that divides the boom evenly and comes nearest to a cell of
-        the grid. As long as a cell, or so near to it that the shortest run is a whole number of cells.
+        the grid; where guidance lines say where the boom goes, its sides are sides of cells. As long as a
+        cell, or so near to it that the shortest run is a whole number of cells.
     least_run_m : float
         Three times the distance driven while a section opens or closes, and at least a section. [m]
 
@@ -104,7 +112,7 @@ def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, fl
     --------
     >>> rig = Sprayer.model_validate({"name": "rig", "boom": "90 ft", "sections": 9, "tank": "1000 gal",
     ...     "speed": ["5 mph", "14 mph"], "fill_min": 15, "section_lag_s": 1})
-    >>> swaths, least_run_m = layout(rig, Grid(32615, 0.0, 0.0, 10.0, (2, 2)), 90.0)
+    >>> swaths, least_run_m = layout(rig, Grid(32615, 0.0, 0.0, 10.0, (2, 2)), Heading(90.0, "edge"))
     >>> round(swaths.swath_m, 2), round(swaths.step_m, 2), round(least_run_m, 2)  # 3 sections of 10 ft
     (9.14, 9.39, 18.78)
     """
@@ -113,7 +121,13 @@ def layout(sprayer: Sprayer, grid: Grid, heading_deg: float) -> tuple[Swaths, fl
     together = min(even, key=lambda count: abs(np.log(count * section_m / grid.cell_m)))
     steps = max(1, round(least_run_m / grid.cell_m))
     step_m = max(least_run_m, grid.cell_m) / steps
-    return Swaths(heading_deg=heading_deg, swath_m=together * section_m, step_m=step_m), least_run_m
+    swaths = Swaths(
+        heading_deg=heading.deg,
+        swath_m=together * section_m,
+        step_m=step_m,
+        side_m=side_of_swath_m(heading, sprayer.boom_m),
+    )
+    return swaths, least_run_m
 
 
 def swath_treatment(
@@ -155,7 +169,7 @@ def swath_treatment(
     from zoning.zones.swath_outlines import outlines
     from zoning.zones.swath_runs import actions
 
-    swaths, least_run_m = layout(sprayer, given.grid, given.heading.deg)
+    swaths, least_run_m = layout(sprayer, given.grid, given.heading)
     cells = swath_cells(zoning, given.grid, swaths)
     worth = {
         zone.number: _worth_usd_ac(net_usd_ac_of_zone.get(zone.number, np.nan), zone.number in sprayed)

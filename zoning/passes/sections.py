@@ -12,9 +12,9 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from zoning.inputs.given import Area
+from zoning.inputs.given import Area, Heading
 from zoning.units import ac_from_m2
-from zoning.zones.swath_cells import turned
+from zoning.zones.swath_cells import first_side_m, side_of_swath_m, turned
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -82,7 +82,7 @@ def section_cover(
     treated: Sequence[Area],
     crop: Sequence[Area],
     no_spray: Sequence[Area],
-    heading_deg: float,
+    heading: Heading,
     boom_m: float,
     sections: int,
 ) -> SectionCover:
@@ -96,8 +96,8 @@ def section_cover(
         All ground in zones; its polygons do not overlap.
     no_spray : sequence of Polygon or MultiPolygon
         Setbacks: a section is off wherever any of its width is over one of them.
-    heading_deg : float
-        Direction of driving, clockwise from grid north. [degree]
+    heading : Heading
+        Direction of driving, and where a swath lies where that is known.
     boom_m : float
         Width of the boom, or the swath of an aircraft. [m]
     sections : int
@@ -109,8 +109,8 @@ def section_cover(
 
     Notes
     -----
-    Sections lie side by side from the crop's edge on, as the swaths of `passes.swaths` do; where the operator
-    really begins is not known. Left out are: turns on the headland, passes along it and what rows inside
+    Sections lie side by side as the swaths of `passes.swaths` do: where guidance lines say it, else from the
+    crop's edge on. Left out are: turns on the headland, passes along it and what rows inside
     spray twice there, and the time that a section takes to open and close. `efficiency` of the sprayer holds
     the time of turns and overlap, no area.
 
@@ -120,14 +120,15 @@ def section_cover(
     spray 30, 20 and 10 m, so 150 m2 more than the 450 m2 of the triangle; 150 m2 are 0.0371 ac.
 
     >>> point = shapely.Polygon([(0, 0), (0, 30), (30, 0)])
-    >>> cover = section_cover([point], [point], [], 0.0, 30.0, 3)
+    >>> cover = section_cover([point], [point], [], Heading(0.0, "edge"), 30.0, 3)
     >>> round(cover.off_crop_ac, 4), round(cover.over_ac, 4)
     (0.0371, 0.0)
     """
     section_m = boom_m / sections
-    start_m = _least_across_m(crop or treated, heading_deg)
+    least_m = _least_across_m(crop or treated, heading.deg)
+    start_m = first_side_m(least_m, boom_m, side_of_swath_m(heading, boom_m))
     of_treated, of_crop, closed = (
-        _edges(ground, heading_deg, start_m, section_m) for ground in (treated, crop, no_spray)
+        _edges(ground, heading.deg, start_m, section_m) for ground in (treated, crop, no_spray)
     )
     rim = _RIM_M / section_m
     sprayed = _on(_over(of_treated, rim), _over(closed, rim))

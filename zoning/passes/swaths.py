@@ -1,7 +1,7 @@
 """The swaths of the boom across a field, and how much of each zone lies on each.
 
-Where the operator really begins is not known: the first swath lies along the field's edge. Headlands are
-not drawn. Money is not known here.
+Where guidance lines say it, swaths lie as the operator drives; else the first one lies along the field's
+edge. Headlands are not drawn. Money is not known here.
 """
 
 from collections.abc import Sequence
@@ -9,7 +9,9 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from zoning.inputs.given import Heading
 from zoning.inputs.grid import Grid
+from zoning.zones.swath_cells import first_side_m, side_of_swath_m
 
 Floats = npt.NDArray[np.float64]
 
@@ -18,7 +20,7 @@ def swath_area_ac(
     number_of_cell: npt.NDArray[np.int16],
     grid: Grid,
     zones: Sequence[int],
-    heading_deg: float,
+    heading: Heading,
     boom_m: float,
 ) -> Floats:
     """Area of each zone on each swath.
@@ -31,8 +33,8 @@ def swath_area_ac(
         The grid of `number_of_cell`.
     zones : sequence of int
         Zone numbers, in the order of the columns of the result.
-    heading_deg : float
-        Direction of driving, clockwise from grid north; 90 is east, and so is 270. [degree]
+    heading : Heading
+        Direction of driving, and where a swath lies where that is known; 90 degrees is east, and so is 270.
     boom_m : float
         Width of a swath. [m]
 
@@ -50,19 +52,24 @@ def swath_area_ac(
     --------
     >>> field = np.array([[1, 1], [2, 2]], dtype=np.int16)
     >>> grid = Grid(32615, 0, 20, 10.0, (2, 2))
-    >>> bool(np.allclose(swath_area_ac(field, grid, (1, 2), 90, 10.0) / grid.cell_ac, [[0, 2], [2, 0]]) or
-    ...      np.allclose(swath_area_ac(field, grid, (1, 2), 90, 10.0) / grid.cell_ac, [[2, 0], [0, 2]]))
-    True
+    >>> (swath_area_ac(field, grid, (1, 2), Heading(90.0, "edge"), 10.0) / grid.cell_ac).round(9).tolist()
+    [[2.0, 0.0], [0.0, 2.0]]
+
+    The middle of a swath on the edge between both: half of each zone lies on it, and half beside it.
+
+    >>> along = Heading(90.0, "guidance", (0.0, 10.0))
+    >>> (swath_area_ac(field, grid, (1, 2), along, 10.0) / grid.cell_ac).round(9).tolist()
+    [[1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]
     """
     rows, columns = np.nonzero(np.isin(number_of_cell, np.asarray(zones)))
     if rows.size == 0:
         return np.zeros((0, len(zones)))
-    turn = np.radians(heading_deg)
+    turn = np.radians(heading.deg)
     across = np.cos(turn), np.sin(turn)
     cross_m = grid.east_m()[columns] * across[0] - grid.north_m()[rows] * across[1]
     outer = grid.cell_m * (abs(across[0]) + abs(across[1])) / 2
     inner = grid.cell_m * abs(abs(across[0]) - abs(across[1])) / 2
-    start = cross_m.min() - outer
+    start = first_side_m(cross_m.min() - outer, boom_m, side_of_swath_m(heading, boom_m))
     swaths = int(np.ceil((cross_m.max() + outer - start) / boom_m - _SLACK))
     order = {zone: index for index, zone in enumerate(zones)}
     column = np.array([order[int(zone)] for zone in number_of_cell[rows, columns]])

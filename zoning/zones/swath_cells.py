@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from zoning.inputs.given import HeadingSource
+from zoning.inputs.given import Heading, HeadingSource
 from zoning.inputs.grid import Grid
 from zoning.units import ac_from_m2
 from zoning.zones.lattice import lattice_areas
@@ -23,11 +23,15 @@ _SLACK = 1e-9  # method: rounding of floats, as a share of a cell
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Swaths:
-    """How cells are laid out: `swath_m` across, `step_m` along the heading, clockwise from grid north."""
+    """How cells are laid out: `swath_m` across, `step_m` along the heading, clockwise from grid north.
+
+    `side_m` is how far across the heading a side of a swath lies; None: the first lies at the field's edge.
+    """
 
     heading_deg: float
     swath_m: float
     step_m: float
+    side_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,7 +39,7 @@ class SwathCells:
     """The treatment cells that hold ground of a field, by swath and, within a swath, by place along it.
 
     `swath` and `place` have one entry for each cell; a step between two places of a swath is a gap of the
-    field. The first swath begins at the field's edge, where `corner_m` (across and along the heading) lies.
+    field. The first swath begins at `corner_m` (across and along the heading), at the field's edge or before.
     `shape` is the number of places and of swaths. `area_ac` (cells, zones) is the area of each zone in each
     cell, its columns in the order of `zones`. `cell_of_grid` has the shape of the grid: the treatment cell in
     which the centre of a grid cell lies, -1 outside the field.
@@ -90,6 +94,40 @@ def turned(east_m: Floats, north_m: Floats, heading_deg: float) -> tuple[Floats,
     return np.asarray(across_m), np.asarray(east_m * np.sin(angle) + north_m * np.cos(angle))
 
 
+def side_of_swath_m(heading: Heading, boom_m: float) -> float | None:
+    """Give how far across the heading a side of a swath lies; None where nothing says where swaths lie.
+
+    Examples
+    --------
+    >>> side_of_swath_m(Heading(0.0, "guidance", (100.0, 7.0)), 30.0)
+    85.0
+    """
+    if heading.through_m is None:
+        return None
+    east_m, north_m = (np.array([one]) for one in heading.through_m)
+    return float(turned(east_m, north_m, heading.deg)[0][0]) - boom_m / 2
+
+
+def first_side_m(least_m: float, width_m: float, side_m: float | None) -> float:
+    """Give where, across the heading, the first of the swaths over a field begins.
+
+    Parameters
+    ----------
+    least_m : float
+        Edge of the field. [m]
+    width_m : float
+        Of a swath, or of the part of one that is switched by itself. [m]
+    side_m : float or None
+        A side of any swath; None: it lies along the edge.
+
+    Examples
+    --------
+    >>> first_side_m(12.0, 30.0, 85.0), first_side_m(12.0, 30.0, None)
+    (-5.0, 12.0)
+    """
+    return least_m if side_m is None else side_m + float(np.floor((least_m - side_m) / width_m)) * width_m
+
+
 def swath_cells(zoning: Zoning, grid: Grid, swaths: Swaths) -> SwathCells:
     """Lay treatment cells over the zones of a field.
 
@@ -105,13 +143,14 @@ def swath_cells(zoning: Zoning, grid: Grid, swaths: Swaths) -> SwathCells:
     -------
     SwathCells
         Every cell of which the field fills a hundredth at least. Areas are exact, in the plane of the grid.
-        Where the operator really begins is not known: the first swath lies along the field's edge.
+        Where nothing says where the operator drives, the first swath lies along the field's edge.
     """
     outlines = np.array([zone.outline for zone in zoning.zones], dtype=object)
     turned_m = shapely.transform(
         outlines, lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], swaths.heading_deg))
     )
     west, south, east, north = shapely.total_bounds(turned_m)
+    west = first_side_m(float(west), swaths.swath_m, swaths.side_m)
     sides_m = [swaths.step_m, swaths.swath_m]
     places = max(1, int(np.ceil((north - south) / swaths.step_m - _SLACK)))
     count = max(1, int(np.ceil((east - west) / swaths.swath_m - _SLACK)))
@@ -121,7 +160,7 @@ def swath_cells(zoning: Zoning, grid: Grid, swaths: Swaths) -> SwathCells:
     held = np.flatnonzero(areas.sum(axis=0) >= _LEAST_FRAC)
     return SwathCells(
         swaths=swaths,
-        corner_m=(float(west), float(south)),
+        corner_m=(west, float(south)),
         shape=(places, count),
         swath=held // places,
         place=held % places,
