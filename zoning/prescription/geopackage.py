@@ -80,6 +80,8 @@ _PASS = {
     "half": "str",
     "rate_gal_ac": "float",
     "area_ac": "float",
+    "treated_ac": "float",
+    "map_id": "str",
     "loads": "int32",
     "visit_costs_usd": "float",
     "hours_h": "float",
