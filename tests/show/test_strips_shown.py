@@ -195,7 +195,13 @@ def test_the_operator_is_told_to_leave_them_as_they_are():
         )
         assert met.startswith("S1 to S4 on the map")
         assert "do not switch by hand" in met
-        assert f"{dry_ac:.1f} ac stay dry" in met
+        assert f"{dry_ac:.1f} ac of these zones stay dry" in met
+        more_ac = sum(
+            from_lonlat(part.outline, plan.epsg).area / M2_PER_AC
+            for part in plan.strips.pieces
+            if part.treatment == "treated" and part.pass_number == one.number and part.zone not in one.zones
+        )
+        assert f"{more_ac:.1f} ac beside them are sprayed" in met
     assert for_operator(replace(plan, strips=None), plan.passes[0]) == ""
 
 

@@ -3,6 +3,7 @@
 Draws nothing and prints nothing; gives ground in metres, and words.
 """
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -131,9 +132,11 @@ def for_operator(plan: Plan, one: PlanPass) -> str:
     numbers = sorted({part.pair for part in met})
     if not numbers:
         return ""
-    dry_ac = sum(part.area_ac for part in met if part.zone in one.zones and not part.pass_number)
+    dry_ac = math.fsum(part.area_ac for part in met if part.zone in one.zones and not part.pass_number)
+    more_ac = math.fsum(part.area_ac for part in met if part.zone not in one.zones)
     written = Units(metric=plan.units == "metric")
-    return Said("strips.operator", which=_which(numbers), area=_area(dry_ac, written)).text
+    areas = {"dry": _area(dry_ac, written), "more": _area(more_ac, written)}
+    return Said("strips.operator", which=_which(numbers), **areas).text
 
 
 def _which(numbers: Sequence[int]) -> str:

@@ -15,6 +15,7 @@ SENTENCES: dict[str, str] = {
     "strips.map_pairs": "S1 to S{pairs}: pairs of check strips, {cost}",
     "strips.operator": (
         "{which} on the map: a trial; of a pair the boom stays off on one and on on the other, over their "
-        "whole length. Drive both, do not switch by hand, spray none of it later: {area} stay dry"
+        "whole length. Drive both, do not switch by hand, spray none of it later: {dry} of these zones stay "
+        "dry, {more} beside them are sprayed"
     ),
 }
