@@ -1,15 +1,23 @@
 """docs/reference/files.md names what is written, and nothing else."""
 
+import csv
 import json
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import fiona
+import pytest
+from made_farm_plans import small_farm
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, with_scouting
+from made_strips import with_strips
 
-from zoning.prescription import geojson, geopackage, pass_geopackage, shapefile
+from zoning.errors import InputError
+from zoning.farm import FarmRun, Outcome, _write_failures
+from zoning.offers.provenance import Provenance
+from zoning.prescription import farm_layers, geojson, geopackage, pass_geopackage, shapefile
 from zoning.prescription.formats import write_all
 from zoning.prescription.plan_json import as_object, metric_twin
 from zoning.words import Said
@@ -130,6 +138,68 @@ def test_columns_of_the_geopackage_of_a_pass(tmp_path):
     assert set(below("passes/P1/P1_0714.gpkg")) == set(found)
     about = page.split("\n## passes/P1/P1_0714.gpkg\n")[1].split("\n## ")[0]
     assert all(f"| `{column}` | {words[kind]} |" in about for column, kind in found.items())
+
+
+def decomposed(column, known):
+    """Whether a column is a key of the page, or such keys joined with `_`."""
+    return column in known or any(
+        column.startswith(f"{key}_") and decomposed(column.removeprefix(f"{key}_"), known) for key in known
+    )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_columns_of_every_layer_are_keys_of_the_page(tmp_path, units):
+    page = PAGE.read_text(encoding="utf-8")
+    section = page.split("\n## zones.gpkg\n")[1].split("\n## ")[0]
+    section += page.split("\n## plan.json\n")[1].split("\n## ")[0]
+    known = {key.replace(" ", "_") for key in re.findall(r"`([^`\n]+)`", section)}
+    twins = {twin for key in known if (twin := metric_twin(key)) is not None}
+    inner = {f"{twin}_{part}" for twin in twins for part in ("mean", "p10", "p90", "sd")}
+    plan = with_strips(Made(labels=[[1, 2, 2], [3, 3, 3]], units=units), {1: ([1], [2])})
+    plan = replace(plan, scouting=with_scouting(plan, counted=[1]).scouting)
+    four = made_plan(Made(labels=[[1, 2], [3, 4]], units=units))
+    bare = with_no_spray(four, {2: "setback", 4: "dead ground"})
+    layers = {}
+    for one in (plan, bare):
+        geopackage.write(one, tmp_path)
+        for layer in fiona.listlayers(tmp_path / geopackage.NAME):
+            if layer == "layer_styles":
+                continue
+            with fiona.open(tmp_path / geopackage.NAME, layer=layer) as file:
+                layers[layer] = list(file.schema["properties"])
+    assert set(layers) == {layer.name for layer in geopackage.layers(plan)}
+    for layer, columns in layers.items():
+        unknown = [c for c in columns if not decomposed(c, known | twins | inner)]
+        assert not unknown, (layer, unknown)
+
+
+def test_columns_of_the_files_of_a_farm(tmp_path):
+    farm = small_farm()
+    names = farm_layers.write(farm, tmp_path)
+    title = ", ".join(names)
+    assert {"farm", "field", "run_id"} == set(below(title))
+    about = PAGE.read_text(encoding="utf-8").split(f"\n## {title}\n")[1].split("\n## ")[0]
+    own = set(farm_layers.columns(metric=False)) - set(geopackage.columns("zones", metric=False))
+    assert own == set(below(title))
+    with (tmp_path / farm_layers.TABLE).open(encoding="utf-8", newline="") as file:
+        (head,) = [row for row, _ in zip(csv.reader(file), range(1), strict=False)]
+    assert set(head) - set(farm_layers.columns(metric=False)) == {"lon", "lat"}
+    assert all(f"`{name}`" in about for name in ("lon", "lat", *farm_layers.about_farm(farm)))
+
+
+def test_keys_of_run_json():
+    made = Provenance(
+        version="0", today=date(2026, 7, 1), seed=0, settings={}, inputs={"a": "b"}, evidence={"c": "d"}
+    )
+    assert below("run.json") == [*made.as_object(), "schedule"]
+
+
+def test_columns_of_failures(tmp_path):
+    fault = InputError("what is wrong", where="field.toml", mend="Mend it.")
+    outcomes = (Outcome(field="north", fault=fault),)
+    _write_failures(FarmRun(outcomes=outcomes, plan=small_farm()), tmp_path)
+    with (tmp_path / "failures.csv").open(encoding="utf-8", newline="") as file:
+        assert csv.DictReader(file).fieldnames == below("failures.csv")
 
 
 def test_files_are_named(tmp_path):
