@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, smooth_field, with_scouting
+from made_strips import with_strips
 
 from zoning import colours
 from zoning.prescription.formats import write_all
@@ -239,3 +240,25 @@ def test_metric_plans_of_one_rate_and_plans_without_decisions(place):
     assert zones["drawn"] == [inked(colour) for colour in colours.ZONES]
     assert set(bare["rasters"]) == {"zone", "r3_day"}
     assert "prescription" not in bare["vectors"]
+
+
+def test_check_strips_stand_out_and_show_what_is_done_there(place):
+    # zones 1 and 2 are sprayed at 15 and 20 gal/ac, zone 3 is skipped; one pair over all of them
+    labels = [[1] * 8, [1] * 8, [2] * 8, [2] * 8, [3] * 8, [3] * 8]
+    made = Made(labels=labels, pass_of_zone={1: 1, 2: 2})
+    seen = opened(with_strips(made, {1: ([2], [3])}), place, "strips", {"shp": ["prescription"]})
+    strips = seen["vectors"]["zones:check_strips"]
+    assert strips["attr"] == "treatment"
+    assert {value for value, _, _ in strips["cases"]} == {"treated", "untreated"}
+    assert set(strips["drawn"]) == {MOST, SKIP}
+    rows = seen["vectors"]["prescription"]
+    assert len({value for value, _, _ in rows["cases"]}) == len(rows["cases"])
+    assert None not in rows["drawn"]
+    edges = {label: layers[-1]["outline_color"] for _, label, layers in rows["cases"]}
+    bold = {label for label, edge in edges.items() if label.startswith("check strip")}
+    assert bold == {
+        "check strip, treated: spray, 20 gal/ac",
+        "check strip, treated: spray, 15 gal/ac",
+        "check strip, left untreated",
+    }
+    assert edges["check strip, left untreated"] == inked(colours.INK)

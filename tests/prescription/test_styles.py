@@ -14,6 +14,7 @@ from zoning import colours
 from zoning.inputs import vector
 from zoning.prescription import geopackage, rasters, shapefile
 from zoning.prescription.formats import write_all
+from zoning.prescription.plan_json import as_object
 from zoning.prescription.styles import Case, Column, Shade, Shades, Style, Symbol, ours, qml, sld, with_styles
 
 SE, SLD, OGC = (f"{{http://www.opengis.net/{name}}}" for name in ("se", "sld", "ogc"))
@@ -152,7 +153,7 @@ def test_categories_of_a_legend_are_told_apart():
 
 def fits(case, row):
     return all(
-        abs(row[column] - value) < 0.005 if isinstance(value, float) and row[column] is not None
+        row[column] is not None and abs(row[column] - value) < 0.005 if isinstance(value, float)
         else row[column] == value
         for column, value in case.where
     )  # fmt: skip
@@ -206,6 +207,11 @@ def test_a_farm_of_many_fields_is_styled_as_one():
         *("spray, 20 gal/ac", "spray, 15 gal/ac", "spray", "skip", "no decision: prices are not known"),
     ]
     assert [case.legend for case in ours.passes(plans).cases] == ["20 gal/ac", "15 gal/ac"]
+    used = set()
+    for row in (row for plan in plans for row in as_object(plan)["zones"]):
+        (fitting,) = [case.legend for case in ours.zones(plans).cases if fits(case, row)]
+        used.add(fitting)
+    assert used == set(legend)
 
 
 def test_published_table_of_styles(tmp_path):
