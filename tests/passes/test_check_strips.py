@@ -317,6 +317,14 @@ def test_a_header_wider_than_the_boom_is_told():
     assert "(35 ft, 10.7 m)" in of_laid(4, 9.144, 10.668)[0].text
 
 
+def test_another_product_in_the_pass_is_told():
+    # an untreated strip gets neither: the pair shows what both return
+    assert codes(of_laid(4, 27.432, None, "insecticide")) == ["passes.strips_other_pass"]
+    assert codes(of_laid(0, 27.432, None, "insecticide")) == [] == codes(of_laid(4, 27.432, None, " "))
+    field = ground(shapely.box(0, 0, 600, 200))
+    assert "no insecticide either" in notes_of(field, lay(field, 2, 1), 2, None, "insecticide")[0].text
+
+
 def test_no_pairs_are_no_strips():
     field = ground(shapely.box(0, 0, 600, 200))
     assert lay(field, 0, 1) == ()

@@ -19,6 +19,7 @@ from zoning.offers.strip_ground import Cut, cut
 from zoning.passes.check_strips import StripGround, lay, notes_of, of_laid, shows
 from zoning.passes.problem import Chosen, Visit
 from zoning.plan import Piece, PlanStrip, PlanStrips, PlanZone
+from zoning.settings.model import Settings
 from zoning.words import Said
 
 
@@ -37,10 +38,12 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
     """
     if offer.settings is None or offer.heading is None or offer.level < 3 or not chosen.visits:
         return None, ()
-    header_m = offer.settings.harvest.header_m
+    header_m, other = offer.settings.harvest.header_m, _other_pass(offer.settings)
     if offer.strips is not None:
         pairs = len({one.pair for one in offer.strips.strips})
-        return Laid(design=offer.strips, new_text=""), of_laid(pairs, offer.strips.width_m, header_m)
+        return Laid(design=offer.strips, new_text=""), of_laid(pairs, offer.strips.width_m, header_m, other)
+    if not offer.may_lay_strips:
+        return None, ()  # the notes of the inputs say why
     pairs = offer.settings.check_strips.pairs
     if pairs == 0:
         return None, (Said("passes.strips_none"),)
@@ -53,7 +56,7 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
     )
     seed = offer.provenance.seed
     found = lay(ground, pairs, seed)
-    notes = notes_of(ground, found, pairs, header_m)
+    notes = notes_of(ground, found, pairs, header_m, other)
     if not found:
         return None, notes
     made = StripDesign(
@@ -66,6 +69,10 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
     about = {"field": offer.field, "laid_on": offer.today.isoformat()}
     text = design_file.as_text(made, offer.epsg, about)
     return Laid(design=design_file.parse(text, offer.epsg, design_file.FILE), new_text=text), notes
+
+
+def _other_pass(settings: Settings) -> str:
+    return settings.money.other_pass if settings.money is not None else ""
 
 
 def _boom_m(offer: Offer, chosen: Chosen) -> float:

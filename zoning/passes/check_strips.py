@@ -70,7 +70,7 @@ def lay(ground: StripGround, pairs: int, seed: int) -> tuple[Strip, ...]:
 
 
 def notes_of(
-    ground: StripGround, strips: Sequence[Strip], pairs: int, header_m: float | None
+    ground: StripGround, strips: Sequence[Strip], pairs: int, header_m: float | None, other_pass: str = ""
 ) -> tuple[Said, ...]:
     """Say what is to be known of the strips that were laid.
 
@@ -83,15 +83,17 @@ def notes_of(
         How many pairs were asked for.
     header_m : float or None
         Width of the combine's header. [m]
+    other_pass : str
+        What goes over the whole field in the same pass, empty where nothing does.
     """
     laid = len({one.pair for one in strips})
     notes: list[Said] = []
     if laid < pairs:
         notes.append(Said("passes.strips_fewer", laid=laid, asked=pairs, why=_why_fewer(ground, pairs).text))
-    return (*notes, *of_laid(laid, ground.boom_m, header_m))
+    return (*notes, *of_laid(laid, ground.boom_m, header_m, other_pass))
 
 
-def of_laid(laid: int, width_m: float, header_m: float | None) -> tuple[Said, ...]:
+def of_laid(laid: int, width_m: float, header_m: float | None, other_pass: str = "") -> tuple[Said, ...]:
     """Say what a number of pairs of strips of a width cannot do; also of strips that were read from a file.
 
     Examples
@@ -105,6 +107,8 @@ def of_laid(laid: int, width_m: float, header_m: float | None) -> tuple[Said, ..
     if laid and header_m is not None and header_m > width_m * (1 + _SLACK):
         sizes = {"header_ft": ft_from_m(header_m), "strip_ft": ft_from_m(width_m)}
         notes.append(Said("passes.strips_header", header_m=header_m, strip_m=width_m, **sizes))
+    if laid and other_pass.strip():
+        notes.append(Said("passes.strips_other_pass", other=other_pass.strip()))
     return tuple(notes)
 
 

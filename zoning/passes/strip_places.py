@@ -9,7 +9,7 @@ import shapely
 from zoning.evidence import number
 from zoning.inputs.given import Area, Heading
 from zoning.units import parse
-from zoning.zones.swath_cells import turned
+from zoning.zones.swath_cells import first_side_m, side_of_swath_m, turned
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -71,11 +71,7 @@ def pair_places(ground: StripGround) -> PairPlaces:
     boom_m = ground.boom_m
     outlines = _turned(ground)
     west_m, _, east_m, _ = shapely.total_bounds(outlines)
-    start_m = float(west_m)
-    if ground.heading.through_m is not None:
-        east, north = (np.array([one]) for one in ground.heading.through_m)
-        side_m = float(turned(east, north, ground.heading.deg)[0][0]) - boom_m / 2
-        start_m = side_m + float(np.floor((west_m - side_m) / boom_m + _SLACK)) * boom_m
+    start_m = first_side_m(float(west_m), boom_m, side_of_swath_m(ground.heading, boom_m))
     count = max(1, int(np.ceil((east_m - start_m) / boom_m - _SLACK)))
     area_m2 = _area_m2(outlines, start_m + np.arange(count + 1) * boom_m)
     crop_m2 = area_m2.sum(axis=1)

@@ -84,12 +84,16 @@ SENTENCES: dict[str, str] = {
     ),
     "passes.strips_unlike": "elsewhere two swaths side by side do not cross the same zones",
     "passes.strips_none": (
-        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in [check_strips] "
-        "lays four pairs and says what they cost"
+        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in "
+        "[check_strips] lays four pairs and says what they cost"
     ),
     "passes.strips_one_pair": (
         "one pair of check strips shows nothing, as there is no second one to tell chance from response by; "
         "[check_strips] pairs says how many are laid"
+    ),
+    "passes.strips_other_pass": (
+        "where the boom is off, check strips get no {other} either: they then show what both are worth "
+        "together; to see the fungicide alone, spray the {other} in a pass of its own"
     ),
     "passes.strips_header": (
         "the combine's header ({header_ft:.0f} ft, {header_m:.1f} m) is wider than a check strip "
