@@ -15,6 +15,7 @@ Severity = Literal["refused", "doubtful"]
 Seen = Mapping[str, object]  # the values that the sentence names
 Parsed = TypeVar("Parsed")
 
+_LONGEST = 200  # letters of a text from a file that are told
 _LISTED = 3  # hits of one rule in one file that are told one by one; the rest is counted
 
 
@@ -40,9 +41,17 @@ class Finding:
 
 def finding(severity: Severity, name: str, where: str, seen: Seen) -> Finding:
     """Say one thing: `name` is a rule's or a fault's, `seen` what its sentence names."""
-    text = Said(f"file_checks.{name}", **seen).text
-    mend = Said(f"file_checks.{name}.mend", **seen).text
+    told = {key: _in_one_line(value) for key, value in seen.items()}
+    text = Said(f"file_checks.{name}", **told).text
+    mend = Said(f"file_checks.{name}.mend", **told).text
     return Finding(severity, f"file_checks.{name}", where, text, mend)
+
+
+def _in_one_line(value: object) -> object:
+    """Take out of a text from a file what would break the line or speak to the terminal that prints it."""
+    if not isinstance(value, str):
+        return value
+    return "".join(letter if letter.isprintable() else " " for letter in value[:_LONGEST])
 
 
 @dataclass(frozen=True, slots=True)
