@@ -3,6 +3,7 @@
 import struct
 from dataclasses import replace
 from datetime import date, timedelta
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -137,6 +138,25 @@ def test_colours_inside_the_zones(tmp_path):
     with rasterio.open(tmp_path / "rasters/zone.tif") as file:
         table = file.colormap(1)
     assert [table[number][:3] for number in range(1, 7)] == [rgb(colour) for colour in colours.ZONES]
+
+
+def test_by_hand_ramp_of_returns(tmp_path):
+    # zones 1 and 3 return 22.40 and 24.40 USD/ac, 2, 4, 5 and 6 lose 6.60, 10.00, 11.70 and 13.40: the ramp
+    # ends at the next 5 above 24.40, and its nine stops are 6.25 apart
+    rasters.write(plan_of(pass_of_zone={1: 1, 3: 1}), tmp_path)
+    items = list(ElementTree.parse(tmp_path / "rasters/net_return.qml").iter("item"))
+    assert [float(one.attrib["value"]) for one in items] == [
+        -25,
+        -18.75,
+        -12.5,
+        -6.25,
+        0,
+        6.25,
+        12.5,
+        18.75,
+        25,
+    ]
+    assert [items[at].attrib["label"] for at in (0, 4, 5)] == ["-25 USD/ac", "0 USD/ac", "+6.25 USD/ac"]
 
 
 def test_days_go_on_over_new_year(tmp_path):

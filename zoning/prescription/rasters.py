@@ -166,10 +166,10 @@ def _net_return(plan: Plan) -> Raster | None:
     unit = "USD/ha" if metric else "USD/ac"
     most = max(abs(_usd(zone, metric)) for zone in known)
     end = max(ceil(most / _LEAST_END) * _LEAST_END, _LEAST_END)
-    half = len(colours.NET) // 2
+    stops = [end * step for step in np.linspace(-1, 1, len(colours.NET)).tolist()]
     shades = tuple(
-        Shade(end * (place - half) / half, colour, f"{end * (place - half) / half:+.3g} {unit}")
-        for place, colour in enumerate(colours.NET)
+        Shade(usd, colour, f"{usd:+g} {unit}" if usd else f"0 {unit}")
+        for usd, colour in zip(stops, colours.NET, strict=True)
     )
     return Raster(
         name="net_return",

@@ -4,7 +4,6 @@ The table is a convention, not part of the standard: one row a layer, with the t
 and the open one side by side. Written by sqlite in memory, so that no file is touched.
 """
 
-import sqlite3
 from collections.abc import Mapping
 from contextlib import closing
 from datetime import date
@@ -60,6 +59,8 @@ def with_styles(gpkg: bytes, styles: Mapping[str, Style], today: date) -> bytes:
     bytes
         The GeoPackage with the table.
     """
+    import sqlite3  # its library is slow to load, and most commands write no file
+
     when = f"{today.isoformat()}T00:00:00.000Z"
     with closing(sqlite3.connect(":memory:")) as base:
         base.deserialize(gpkg)
