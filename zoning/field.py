@@ -196,6 +196,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         no_spray=no_spray.beside(given.no_spray, [one.outline_m for one in zones]),
         heading=given.heading,
         strips=given.strips,
+        may_lay_strips=new_strips or not design.is_laid(folder),
         season=season_of(settings, day, given.latitude_deg),
         cell_m=given.grid.cell_m,
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,

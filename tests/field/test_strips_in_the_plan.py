@@ -179,3 +179,31 @@ def test_results_that_cannot_be_written_leave_no_design(
         field.write(made, folder / "out")
     assert not (folder / design.FILE).exists()
     assert (folder / "out" / "plan.json").read_bytes() == before
+
+
+def test_strips_of_another_season_are_replaced_only_on_request(folder: Path) -> None:
+    first, plan = run(folder)
+    field.write(first, folder / "out")
+    old = plan.strips.new_design.replace('"season": 2026', '"season": 2025').replace(
+        "2026-07-08", "2025-07-08"
+    )
+    (folder / design.FILE).write_text(old)
+    made, without = run(folder)
+    assert without.strips is None
+    assert "inputs.strips_of_other_season" in {note.code for note in without.notes}
+    field.write(made, folder / "out")
+    assert (folder / design.FILE).read_text() == old
+    _, anew = run(folder, new_strips=True)
+    assert anew.strips.new_design == plan.strips.new_design
+
+
+def test_no_new_strips_once_the_field_was_sprayed(folder: Path) -> None:
+    first, plan = run(folder)
+    field.write(first, folder / "out")
+    (folder.parent / "done.csv").write_text(
+        "field,end,product\nThree Dates,2026-07-09,Invented Fungicide A\n"
+    )
+    with pytest.raises(field.InputError, match=r"--new-strips: the field was sprayed on 2026-07-09") as error:
+        run(folder, today=LATER, seed=3, new_strips=True)
+    assert error.value.code == 2
+    assert (folder / design.FILE).read_text() == plan.strips.new_design

@@ -275,7 +275,7 @@ def planned(folder: Folder) -> Folder:
     (folder.path / "farm.toml").write_text(
         "season = 2026\nname = 'Test'\n" + MONEY + PRODUCT + SPRAYER + RESPONSE
     )
-    folder.add("[planting]\ndate = 2026-05-06")
+    folder.add("[planting]\ndate = 2026-05-06\n[check_strips]\npairs = 2")
     return folder
 
 
@@ -351,7 +351,7 @@ def test_text_that_is_none_and_a_folder_of_that_name(planned):
 
 def test_no_pairs_leave_what_is_laid(planned):
     put(planned)
-    planned.add("[check_strips]\npairs = 0")
+    planned.toml = planned.toml.replace("pairs = 2", "pairs = 0")
     found = read.field(planned.settings(), TODAY)
     assert len(found.strips.strips) == 4
     (note,) = [note for note in found.notes if "strips" in note.code]
@@ -426,7 +426,7 @@ def test_where_the_day_is_not_known_any_pass_in_the_crop_counts(planned):
 
 
 def test_new_strips_where_none_can_be_laid(planned):
-    planned.add("[check_strips]\npairs = 0")
+    planned.toml = planned.toml.replace("pairs = 2", "pairs = 0")
     fault = refused(planned)
     assert (fault.code, fault.where) == (SETTINGS, "field.toml:6: check_strips.pairs = 0")
     (planned.path / "farm.toml").write_text("season = 2026\n")

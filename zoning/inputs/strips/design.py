@@ -5,6 +5,7 @@ Lays no strip, and opens no file but the design of a field.
 
 import hashlib
 import json
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -130,7 +131,7 @@ def path_of(field_folder: Path) -> Path:
 
 def is_laid(field_folder: Path) -> bool:
     """Tell whether a field has a design, of whatever season."""
-    return path_of(field_folder).exists()
+    return os.path.lexists(path_of(field_folder))  # also where nobody may look
 
 
 def write(field_folder: Path, text: str) -> None:
@@ -183,11 +184,10 @@ def read(reading: Reading, edge: Boundary, crop: Area) -> StripDesign | None:
 
 
 def _text(field_folder: Path) -> str | None:
-    path = path_of(field_folder)
-    if not path.exists():
-        return None
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        return path_of(field_folder).read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        return None
     except UnicodeDecodeError as error:
         raise InputError("the file is no text in UTF-8", where=FILE, mend=members.MEND) from error
     except OSError as error:
