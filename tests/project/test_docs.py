@@ -20,6 +20,7 @@ PAGES = [
     "reference/settings.md",
     "reference/inputs.md",
     "reference/files.md",
+    "reference/file_checks.md",
     "reference/units.md",
     "reference/commands.md",
     "explanation/stage.md",

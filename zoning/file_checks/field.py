@@ -4,16 +4,21 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
-from zoning.file_checks import shapefile_set
+from shapely.errors import GEOSException
+
+from zoning.file_checks import gpkg, shapefile_set, taskdata
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.formats import Field
 from zoning.file_checks.place import Place, on_disk
 
 _UP = 3  # folders: passes/P1/P1_0714.zip is as deep as our own files lie
+_WIDEST_DEG = 180.0
 
 # File -> how its field is read, the surest first; a reader gives None where it finds none.
 BOUNDARIES: tuple[tuple[str, Callable[[Place, str], Field]], ...] = (
+    ("zones.gpkg", gpkg.field_of),
     ("prescription.shp", shapefile_set.field_of),
+    ("TASKDATA/TASKDATA.XML", taskdata.field_of),
 )
 
 
@@ -45,6 +50,8 @@ class Fields:
 def _read(path: Path, read: Callable[[Place, str], Field]) -> Field:
     try:
         found = read(on_disk(path.parent, deep=False), path.name)
-    except UnreadableError:
+    except (UnreadableError, GEOSException):
         return None
-    return found if found is not None and found.is_valid and not found.is_empty else None
+    if found is None or found.is_empty or not found.is_valid:
+        return None
+    return found if max(abs(edge) for edge in found.bounds) <= _WIDEST_DEG else None

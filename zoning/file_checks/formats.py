@@ -3,10 +3,11 @@
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import PurePosixPath
+from typing import Any
 
 from shapely import MultiPolygon, Polygon
 
-from zoning.file_checks.finding import Finding
+from zoning.file_checks.finding import Finding, Rule
 from zoning.file_checks.place import Place
 
 Names = tuple[str, ...]
@@ -17,12 +18,14 @@ Field = Polygon | MultiPolygon | None
 class Format:
     """One row: `groups` gives the files of a place that are one thing, the head first; `check` judges one.
 
-    `inner` gives a further place to be checked, of a format that holds others.
+    `rules` are all rows of its tables, as the docs list them. `inner` gives a further place to be checked,
+    of a format that holds others.
     """
 
     name: str
     groups: Callable[[Place], Iterable[Names]]
     check: Callable[[Place, Names, Field], Iterable[Finding]]
+    rules: tuple[Rule[Any], ...]
     inner: Callable[[Place, Names], Place | None] = lambda _place, _names: None
 
 

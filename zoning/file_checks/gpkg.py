@@ -55,6 +55,11 @@ def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
             yield from judge(_polygons(layer, around), where, (), rings=_RINGS, ground=ground)
 
 
+def field_of(place: Place, name: str) -> Field:
+    """Give the field by the layer `boundary`, for what lies around the GeoPackage."""
+    return _boundary(read(place.read(name), ()))
+
+
 def _boundary(package: GeoPackage) -> Field:
     """Give the ground of the layer `boundary`, None where there is none that can be measured."""
     for layer in package.layers:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import PurePosixPath
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from zoning.evidence import number
 from zoning.file_checks.dbf import RATE_UNITS, TABLE, TABLE_OF_A_PASS, Dbf, read_dbf
@@ -105,6 +105,8 @@ SET_OF_A_PASS: tuple[Rule[Members], ...] = (
     Rule("many_polygons", "doubtful", many_polygons),
     Rule("large_shp", "doubtful", large_shp),
 )
+# All tables of a set.
+RULES: tuple[Rule[Any], ...] = (*SET_OF_A_PASS, *SHP, *SHX, *TABLE_OF_A_PASS, *PRJ, *CPG)
 
 
 @dataclass(frozen=True, slots=True)

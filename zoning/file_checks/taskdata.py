@@ -3,8 +3,9 @@
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import PurePosixPath
+from typing import Any
 
-from zoning.file_checks.finding import Finding, UnreadableError, apply
+from zoning.file_checks.finding import Finding, Rule, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.place import Place
 from zoning.file_checks.taskdata_form import RULES as FORM
@@ -12,9 +13,12 @@ from zoning.file_checks.taskdata_grid_rules import RULES as GRIDS
 from zoning.file_checks.taskdata_grid_rules import grids
 from zoning.file_checks.taskdata_ground import RULES as GROUND
 from zoning.file_checks.taskdata_ground import on_the_ground
-from zoning.file_checks.taskdata_parts import FILE_NAME, FOLDER_NAME, TaskData
+from zoning.file_checks.taskdata_parts import BOUNDARY, FILE_NAME, FOLDER_NAME, TaskData, ground
 from zoning.file_checks.taskdata_read import parse
 from zoning.file_checks.taskdata_rules import RULES as TASKS
+
+# All tables of a folder.
+RULES: tuple[Rule[Any], ...] = (*FORM, *TASKS, *GROUND, *GRIDS)
 
 
 def groups(place: Place) -> Iterator[Names]:
@@ -59,3 +63,11 @@ def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
     yield from apply(GROUND, data, where)
     yield from on_the_ground(data, where)
     yield from apply(GRIDS, grids(data), where)
+
+
+def field_of(place: Place, name: str) -> Field:
+    """Give the boundary of the one field of a TASKDATA.XML, None where it has several or none."""
+    fields = list(parse(place.read(name)).of("PFD"))
+    if len(fields) != 1:
+        return None
+    return ground([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])

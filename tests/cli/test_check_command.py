@@ -1,0 +1,92 @@
+"""`sprayworth check` on files for terminals: what is printed, and the exit codes."""
+
+import json
+import shutil
+
+import pytest
+from made_demo import three_dates
+from made_plans import Made, made_plan, smooth_field
+
+from cli.main import _code
+from zoning.prescription import operator
+
+
+@pytest.fixture
+def own(tmp_path):
+    """The folder of a pass with its set alone."""
+    labels, blocks = smooth_field(3, shape=(40, 39), hole=True)
+    made = Made(labels=labels, block_of_zone=blocks, cell_m=20, pass_of_zone={1: 1, 3: 1})
+    operator.write(made_plan(made), tmp_path)
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    for end in (".shp", ".shx", ".dbf", ".prj", ".cpg"):
+        shutil.copy(tmp_path / "passes" / "P1" / f"P1_0706{end}", folder)
+    return folder
+
+
+def call(capsys, *arguments):
+    code = _code([str(one) for one in arguments])
+    out, err = capsys.readouterr()
+    return code, out, err
+
+
+def test_a_good_set_ends_with_0_and_says_that_no_terminal_was_asked(own, capsys):
+    code, out, err = call(capsys, "check", own)
+    assert (code, out) == (0, "5 files checked, 0 findings\n")
+    assert "no terminal was at hand" in err
+
+
+def test_one_member_stands_for_its_set(own, capsys):
+    assert call(capsys, "check", own / "P1_0706.dbf")[1] == "5 files checked, 0 findings\n"
+
+
+def test_a_doubt_ends_with_0(own, capsys):
+    (own / "P1_0706.cpg").unlink()
+    code, out, _ = call(capsys, "check", own)
+    assert code == 0
+    assert out == (
+        "doubtful: P1_0706.shp: P1_0706.cpg is missing. Add it with one line, UTF-8.\n"
+        "4 files checked, 1 finding\n"
+    )
+
+
+def test_what_may_be_refused_ends_with_3(own, capsys):
+    (own / "P1_0706.prj").write_text("EPSG:4326")
+    (own / "P1_0706.cpg").unlink()
+    code, out, _ = call(capsys, "check", own)
+    assert code == 3
+    assert "\nrefused: P1_0706.prj: is no description of coordinates." in out
+    assert out.endswith("4 files checked, 2 findings\n")
+
+
+def test_json_is_one_object(own, capsys):
+    (own / "P1_0706.prj").unlink()
+    code, out, err = call(capsys, "check", own, "--json")
+    whole = json.loads(out)
+    assert (code, err) == (3, "")
+    assert sorted(whole) == ["files", "findings", "note", "schema_version"]
+    assert whole["files"] == [f"P1_0706.{end}" for end in ("shp", "shx", "dbf", "cpg")]
+    (one,) = whole["findings"]
+    assert one == {
+        "severity": "refused",
+        "code": "file_checks.missing",
+        "where": "P1_0706.shp",
+        "text": "P1_0706.prj is missing",
+        "mend": "Put all files of the set beside each other; terminals want all of them.",
+    }
+
+
+def test_a_path_that_is_no_known_thing_ends_with_2_and_names_what_is_known(tmp_path, capsys):
+    (tmp_path / "map.png").write_bytes(b"\x89PNG")
+    for path in (tmp_path, tmp_path / "map.png"):
+        code, out, err = call(capsys, "check", path)
+        assert (code, out) == (2, "")
+        for known in ("a farm", "a field", "shapefile set", "zip", "GeoJSON", "TASKDATA", "GeoPackage"):
+            assert known in err
+    assert call(capsys, "check", tmp_path / "nothing_here")[0] == 2
+
+
+def test_a_field_is_checked_as_before(tmp_path, capsys):
+    code, out, _ = call(capsys, "check", three_dates(tmp_path), "--today", "2026-07-08")
+    assert code == 0
+    assert out.startswith("three_dates: level 3")
