@@ -150,14 +150,19 @@ FULL_DISK = """
 import resource, signal, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
+from made_farm_plans import farm_of
 from made_plans import Made, made_plan
 from zoning.errors import InputError
+from zoning.prescription import farm_layers
 from zoning.prescription.folder import replace
 from zoning.prescription.formats import FORMATS
 from zoning.show import map as picture
 out = Path(sys.argv[2])
 plan = made_plan(Made(labels=[[1, 2], [3, 3]]))
-writers = [each.write for each in FORMATS] + [lambda plan, place: picture.write(plan, place / "map.png")]
+writers = [each.write for each in FORMATS] + [
+    lambda plan, place: picture.write(plan, place / "map.png"),
+    lambda plan, place: farm_layers.write(farm_of([plan], {}), place),
+]
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 for limit in (10, 150):  # bytes that a file may have
     resource.setrlimit(resource.RLIMIT_FSIZE, (limit, resource.RLIM_INFINITY))
@@ -177,9 +182,9 @@ def test_no_writer_is_silent_when_the_disk_is_full(out):
         [sys.executable, "-c", FULL_DISK, where, str(out)], capture_output=True, text=True, check=True
     )
     refused = [line.split() for line in done.stdout.splitlines()]
-    # both are too few for each of the writers (the map is one beside the table); the second is enough for the
-    # small files of a set
-    writers = range(len(FORMATS) + 1)
+    # both are too few for each writer (map and files of a farm beside the table); the second is enough
+    # for the small files of a set
+    writers = range(len(FORMATS) + 2)
     assert refused == [[limit, str(number), "4"] for limit in ("10", "150") for number in writers]
     assert beside(out) == ["out"]
     assert content(out) == before
