@@ -1,14 +1,19 @@
 """The page about inputs names every column, index and limit that the code has."""
 
+import json
+import re
 from pathlib import Path
 
 import pytest
+from shapely import box
 
 from zoning.evidence import named, number, numbers
 from zoning.inputs import vector
+from zoning.inputs.given import Strip, StripDesign
 from zoning.inputs.ground import drawn_zones
 from zoning.inputs.images import indices
 from zoning.inputs.scouting import rows
+from zoning.inputs.strips import design
 from zoning.inputs.weather_files import hourly, weather
 from zoning.settings.model import Planting
 from zoning.units import ft_from_m
@@ -78,6 +83,31 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
     assert "at most two days apart,\nwhose forecasts of R3 lie within a day" in PAGE
     assert number("inputs.join_planted_most_d") == 2
     assert number("inputs.join_r3_most_d") == 1
+
+
+def test_what_is_said_of_guidance_lines_and_check_strips_is_what_is_done() -> None:
+    for words in (
+        f"run more than {number('inputs.guidance_within_deg'):g} degrees off the longest",
+        f"strays more than {number('inputs.guidance_straight_m'):g} m from the straight way",
+        f"more than {number('inputs.guidance_near_m'):g} m from the field are not used",
+        f"more than {number('inputs.guidance_given_within_deg'):g} degree off the lines",
+        f"overlap by more than {number('inputs.strip_overlap_m'):g} m",
+    ):
+        assert words in PAGE
+    assert "ends nearer to each other than half of its length" in PAGE
+    assert number("inputs.guidance_chord_frac") == 0.5
+    pair = [
+        Strip(pair=1, treatment=treatment, outline=box(east, 4_906_000, east + 27, 4_906_500))
+        for treatment, east in (("untreated", 310_000), ("treated", 310_027))
+    ]
+    made = StripDesign(season=2026, width_m=27.0, heading_deg=0.0, seed=0, strips=tuple(pair))
+    whole = json.loads(design.as_text(made, 32615, {"field": "North", "laid_on": "2026-07-08"}))
+    section = PAGE[PAGE.index("## Check strips") : PAGE.index("## What was sprayed")]
+    named_there = set(re.findall(r"^\| `(\w+)` \|", section, re.MULTILINE))
+    members = set(whole) - {"type", "features"}
+    assert named_there == members | set(whole["features"][0]["properties"])
+    assert design.SCHEMA_VERSION == 1
+    assert f"`{design.FILE}`" in section
 
 
 def test_what_is_said_of_images_is_what_is_done() -> None:
