@@ -7,6 +7,7 @@ import matplotlib
 import numpy as np
 import pytest
 import shapely
+from made_farm_plans import small_farm
 from made_laid_strips import with_laid_strips
 from made_plans import Made, made_plan, smooth_field
 from made_sheets import made_sheet
@@ -17,7 +18,8 @@ from zoning import colours
 from zoning.inputs.area import from_lonlat
 from zoning.show import check_strips
 from zoning.show import map as picture
-from zoning.show.check_strips import for_operator, line, patches
+from zoning.show.check_strips import farm_line, for_operator, line, patches
+from zoning.show.farm_report import whole_page
 from zoning.show.load_sheet import texts
 from zoning.show.panels import panels
 from zoning.show.report import report
@@ -179,6 +181,23 @@ def test_what_strips_cost_is_told_in_whole_dollars(usd, told):
     plan = CASES["four pairs"]
     plan = replace(plan, strips=replace(plan.strips, cost_usd=usd, untreated_ac=0.02, treated_ac=0.0))
     assert f"<0.1 ac left untreated, 0.0 ac treated, {told};" in line(plan)
+
+
+def test_by_hand_a_farm_adds_up_its_strips():
+    # 4 and 1 pairs; 2.14 + 1 ac, 1.26 + 0 ac; 61.4 + 61.4 = 122.8 USD
+    four, one = CASES["four pairs"], CASES["one pair"]
+    four = replace(four, strips=replace(four.strips, untreated_ac=2.14, treated_ac=1.26))
+    one = replace(one, strips=replace(one.strips, untreated_ac=1.0, treated_ac=0.0))
+    without = made_plan(made())
+    told = "check strips: 5 pairs in 2 fields, 3.1 ac left untreated, 1.3 ac treated, cost about $123"
+    assert farm_line([four, without, one]) == told
+    assert farm_line([without, one]).startswith("check strips: 1 pair in 1 field, 1.0 ac left untreated")
+    assert farm_line([without]) == ""
+    farm = small_farm()
+    first, second, *others = farm.plans
+    with_both = (replace(first, strips=four.strips), replace(second, strips=one.strips), *others)
+    assert told in " ".join(whole_page(replace(farm, plans=with_both)).split())
+    assert "check strips" not in whole_page(farm)
 
 
 # -- the load sheet -----------------------------------------------------------------------------------------

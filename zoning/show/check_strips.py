@@ -82,7 +82,7 @@ def notes(plan: Plan) -> tuple[str, ...]:
     """Say below the map what its strips are called, and what they cost."""
     if plan.strips is None:
         return ()
-    count, cost = plan.strips.pairs, _cost(plan.strips)
+    count, cost = plan.strips.pairs, _cost(plan.strips.cost_usd)
     if count == 1:
         return (Said("strips.map_one", cost=cost).text,)
     return (Said("strips.map_pairs", pairs=count, cost=cost).text,)
@@ -108,20 +108,36 @@ def line(plan: Plan) -> str:
     strips = plan.strips
     if strips is None:
         return ""
-    written = Units(metric=plan.units == "metric")
-    count = strips.pairs
-    cost = Said(
-        "strips.line",
-        pairs=Said("strips.one").text if count == 1 else Said("strips.pairs", pairs=count).text,
-        untreated=_area(strips.untreated_ac, written),
-        treated=_area(strips.treated_ac, written),
-        cost=_cost(strips),
-    )
+    count, written = strips.pairs, Units(metric=plan.units == "metric")
+    cost = Said("strips.line", pairs=_pairs(count), **_costs([strips], written)).text
     if count == 1:
-        return f"{cost.text}; {Said('strips.shows_nothing').text}"
+        return f"{cost}; {Said('strips.shows_nothing').text}"
     response = f"{written.response(strips.shows_bu_ac, 0)} {written.response_unit}"
     shows = Said("strips.shows", pairs=count, response=response, trials=100 * strips.shows_frac)
-    return f"{cost.text}; {shows.text}"
+    return f"{cost}; {shows.text}"
+
+
+def farm_line(plans: Sequence[Plan]) -> str:
+    """Say what the check strips of all fields cost; "" where there are none."""
+    laid = [plan.strips for plan in plans if plan.strips is not None]
+    if not laid:
+        return ""
+    written = Units(metric=plans[0].units == "metric")
+    fields = Said("strips.fields", fields=len(laid)) if len(laid) > 1 else Said("strips.one_field")
+    count = sum(one.pairs for one in laid)
+    return Said("strips.farm", pairs=_pairs(count), fields=fields.text, **_costs(laid, written)).text
+
+
+def _pairs(count: int) -> str:
+    return Said("strips.one").text if count == 1 else Said("strips.pairs", pairs=count).text
+
+
+def _costs(laid: Sequence[PlanStrips], written: Units) -> dict[str, str]:
+    return {
+        "untreated": _area(math.fsum(one.untreated_ac for one in laid), written),
+        "treated": _area(math.fsum(one.treated_ac for one in laid), written),
+        "cost": _cost(math.fsum(one.cost_usd for one in laid)),
+    }
 
 
 def for_operator(plan: Plan, one: PlanPass) -> str:
@@ -145,11 +161,10 @@ def _which(numbers: Sequence[int]) -> str:
     return ", ".join(name(number) for number in numbers)
 
 
-def _cost(strips: PlanStrips) -> str:
-    if round(strips.cost_usd) == 0:
+def _cost(usd: float) -> str:
+    if round(usd) == 0:
         return Said("strips.free").text
-    code = "strips.costs" if strips.cost_usd > 0 else "strips.brings"
-    return Said(code, usd=dollars(abs(strips.cost_usd))).text
+    return Said("strips.costs" if usd > 0 else "strips.brings", usd=dollars(abs(usd))).text
 
 
 def _area(area_ac: float, written: Units) -> str:

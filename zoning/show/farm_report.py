@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass
-from zoning.show import never_sprayed
+from zoning.show import check_strips, never_sprayed
 from zoning.show.calendar import calendar
 from zoning.show.calendar_rows import marks_of
 from zoning.show.farm_hours import NO_VISIT_FITS, machines
@@ -52,9 +52,9 @@ def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
 
 
 def _fields(farm: FarmPlan, width: int) -> str:
-    """Give the table of fields, and below it the ground that is neither sprayed nor skipped in it."""
-    never = never_sprayed.line(farm.plans)
-    return "\n".join([as_text(farm_table(farm.plans), width), *([wrapped([never], width)] if never else [])])
+    """Give the table of fields; below it, what it does not tell: ground never sprayed, and check strips."""
+    below = [one for one in (never_sprayed.line(farm.plans), check_strips.farm_line(farm.plans)) if one]
+    return "\n".join([as_text(farm_table(farm.plans), width), wrapped(below, width)]).rstrip()
 
 
 def headline(farm: FarmPlan) -> str:

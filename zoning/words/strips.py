@@ -2,6 +2,9 @@
 
 SENTENCES: dict[str, str] = {
     "strips.line": "check strips: {pairs}, {untreated} left untreated, {treated} treated, {cost}",
+    "strips.farm": "check strips: {pairs} {fields}, {untreated} left untreated, {treated} treated, {cost}",
+    "strips.one_field": "in 1 field",
+    "strips.fields": "in {fields} fields",
     "strips.one": "1 pair",
     "strips.pairs": "{pairs} pairs",
     "strips.costs": "cost about {usd}",
