@@ -7,7 +7,9 @@ from datetime import timedelta
 import numpy as np
 
 from zoning.inputs import area
+from zoning.inputs.given import NoSpray
 from zoning.offers.offered import Offer
+from zoning.passes.following import Ground, not_followed
 from zoning.passes.loads.filling import load_sheet
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.sections import SectionCover, section_cover
@@ -44,8 +46,10 @@ def with_sheets(plan: Plan, offer: Offer, chosen: Chosen | None) -> Plan:
     """
     visits = chosen.visits if chosen is not None else ()
     visit_of = {visit.number: visit for visit in visits}
-    passes = tuple(_with_sheet(one, visit_of[one.number], offer, plan) for one in plan.passes)
-    return replace(plan, passes=passes, notes=(*plan.notes, *volume_notes(passes)))
+    made = [_with_sheet(one, visit_of[one.number], offer, plan) for one in plan.passes]
+    passes = tuple(one for one, _ in made)
+    doubts = tuple(doubt for _, doubts in made for doubt in doubts)
+    return replace(plan, passes=passes, notes=(*plan.notes, *volume_notes(passes), *doubts))
 
 
 def volume_notes(passes: Sequence[PlanPass]) -> tuple[Said, ...]:
@@ -87,18 +91,18 @@ def _ahead_d(offer: Offer) -> tuple[int, int]:
     return offer.settings.schedule.lead_time_d, offer.settings.schedule.notice_d
 
 
-def _with_sheet(one: PlanPass, visit: Visit, offer: Offer, plan: Plan) -> PlanPass:
-    """Work out the load sheet; none for an offer that was made without settings."""
+def _with_sheet(one: PlanPass, visit: Visit, offer: Offer, plan: Plan) -> tuple[PlanPass, tuple[Said, ...]]:
+    """Work out the load sheet, and what of the map is not followed; nothing for an offer without settings."""
     if offer.settings is None or offer.options is None or not offer.options.reaches:
-        return one
+        return one, ()
     [at] = [each for each in offer.options.reaches if each.volume_gal_ac == visit.volume_gal_ac]
     [sprayer] = [each for each in offer.settings.sprayers if each.name == visit.sprayer]
     mine = [each for each in offer.zones if each.zone in visit.zones]
+    parts_m = [(area.from_lonlat(part.outline, offer.epsg), part.rate_gal_ac) for part in one.map.parts]
     treated_ac, treated_m = None, [each.outline_m for each in mine]
     if plan.treatment is not None or plan.strips is not None or one.map.fitted is not None:
-        parts = [part.outline for part in one.map.parts if part.rate_gal_ac > 0]
         treated_ac = one.map.treated_ac
-        treated_m = [area.from_lonlat(outline, offer.epsg) for outline in parts]
+        treated_m = [outline for outline, rate_gal_ac in parts_m if rate_gal_ac > 0]
     sheet = load_sheet(
         {each.zone: each.area_ac for each in mine},
         at,
@@ -108,17 +112,29 @@ def _with_sheet(one: PlanPass, visit: Visit, offer: Offer, plan: Plan) -> PlanPa
         applied=max(each.applied for each in mine),
     )
     sheet = replace(sheet, cover=_cover(offer, treated_m, sprayer))
-    return replace(one, sheet=sheet, loads=sheet.loads)  # overage may make one more
+    ground = Ground(
+        parts=parts_m, crop=[each.outline_m for each in offer.zones], closed=_setbacks_m(offer.no_spray)
+    )
+    not_done, doubts = not_followed(ground, offer.heading, sprayer, at)
+    # overage may make one more load
+    one = replace(one, sheet=sheet, loads=sheet.loads, map=replace(one.map, not_followed=not_done))
+    told = [Said("offers.of_pass", number=one.number, why=said.text) for said in (*not_done, *doubts)]
+    return one, tuple(told)
+
+
+def _setbacks_m(no_spray: Sequence[NoSpray]) -> list[Area]:
+    """Give what closes sections: setbacks do, dead ground does not."""
+    return [one.outline for one in no_spray if one.kind == "setback"]
 
 
 def _cover(offer: Offer, treated_m: Sequence[Area], sprayer: Sprayer) -> SectionCover | None:
-    """Say what the sprayer's sections do along the edges; setbacks close them, dead ground does not."""
+    """Say what the sprayer's sections do along the edges."""
     if offer.heading is None:
         return None
     return section_cover(
         treated_m,
         [one.outline_m for one in offer.zones],
-        [one.outline for one in offer.no_spray if one.kind == "setback"],
+        _setbacks_m(offer.no_spray),
         offer.heading,
         sprayer.boom_m,
         sprayer.sections,

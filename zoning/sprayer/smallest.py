@@ -9,13 +9,15 @@ from zoning.settings.model import Sprayer
 from zoning.units import ac_from_m2, m_s_from_mph
 
 
-def footprint(sprayer: Sprayer) -> tuple[float, float]:
+def footprint(sprayer: Sprayer, speed_mph: float | None = None) -> tuple[float, float]:
     """Sides of the smallest zone for switching on and off: across the track and along it, in m.
 
     Parameters
     ----------
     sprayer : Sprayer
         Its boom, sections, top speed and `section_lag_s` are used.
+    speed_mph : float, optional
+        At which it drives, in place of its top speed. [mph]
 
     Returns
     -------
@@ -31,7 +33,8 @@ def footprint(sprayer: Sprayer) -> tuple[float, float]:
     >>> [round(side_m, 2) for side_m in footprint(rig)]  # 10 ft; 3 x 20.53 ft/s x 0.5 s = 30.8 ft
     [3.05, 9.39]
     """
-    return _sides_m(sprayer.boom_m / sprayer.sections, sprayer.section_lag_s, sprayer.speed_mph[1])
+    at_mph = sprayer.speed_mph[1] if speed_mph is None else speed_mph
+    return _sides_m(sprayer.boom_m / sprayer.sections, sprayer.section_lag_s, at_mph)
 
 
 def smallest_zone_ac(sprayer: Sprayer) -> float:

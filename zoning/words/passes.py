@@ -112,4 +112,19 @@ SENTENCES: dict[str, str] = {
         "{most:.0f} polygons and {most_kb:.0f} KB, and no small change makes it fit, so it stays as it is: "
         "load it before the day of spraying to see whether yours takes it"
     ),
+    "passes.runs_too_short": (
+        "{runs_ac:.1f} ac ({runs_ha:.1f} ha) of the treated ground lie in runs, and {gaps_ac:.1f} ac "
+        "({gaps_ha:.1f} ha) of the rest in gaps, of less than the {least_ft:.0f} ft ({least_m:.0f} m) in "
+        "which its sections switch off and on: {percent:.0f} %, where {most:.0f} % are let pass"
+    ),
+    "passes.some_runs_short": (
+        "{runs_ac:.1f} ac ({runs_ha:.1f} ha) of the treated ground lie in runs, and {gaps_ac:.1f} ac "
+        "({gaps_ha:.1f} ha) of the rest in gaps, of less than the {least_ft:.0f} ft ({least_m:.0f} m) in "
+        "which the sections switch off and on: drive slower there, or the map is not followed to its edges"
+    ),
+    "passes.no_one_speed": (
+        "{low_gal_ac:.4g} and {high_gal_ac:.4g} gal/ac ({low_l_ha:.0f} and {high_l_ha:.0f} L/ha) in one map "
+        "lie {ratio:.2f} times apart, and no speed of the machine holds both: at one speed its volumes can "
+        "differ {most:.2f} times"
+    ),
 }

@@ -62,7 +62,7 @@ def load_sheet(
     Raises
     ------
     ValueError
-        Without a product, with a volume out of reach, or where no water would be left: a fault of ours.
+        Without a product, at no speed, or where no water would be left: a fault of ours.
 
     Notes
     -----
@@ -70,7 +70,7 @@ def load_sheet(
     the last load; where that would be less than the overage, or next to nothing, all loads are alike.
     """
     product = settings.product
-    if product is None or not at.reachable:
+    if product is None or at.speed_mph is None:
         raise ValueError(f"no load sheet without a product, or at {at.volume_gal_ac} gal/ac out of reach")
     area_ac = math.fsum(zones.values()) if treated_ac is None else treated_ac
     adjuvant = product.adjuvant or _share_in_money(settings)
