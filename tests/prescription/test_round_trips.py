@@ -44,6 +44,12 @@ def _swaths(**wanted: object) -> Plan:
     return with_swath_cells(made, ((rows // 7 + columns // 3) % 3 + 0) * (columns % 9 < 7))
 
 
+def _checkered():
+    """More polygons than old terminals take: 225 squares that meet in their corners only."""
+    rows, columns = np.indices((15, 15))
+    return (rows + columns) % 2 + 1
+
+
 PLANS = {
     "smooth": lambda: made_plan(_made(1, simplify_m=20.0)),
     "hole": lambda: made_plan(_made(2, hole=True)),
@@ -53,6 +59,7 @@ PLANS = {
     "swath cells": _swaths,
     "swath cells, metric": lambda: _swaths(units="metric"),
     "strips": lambda: with_strips(_made(7), {1: ([4, 5], [6, 7]), 2: ([20, 21], [18, 19])}),
+    "fitted to old terminals": lambda: made_plan(Made(labels=_checkered())),
     "grid 1": lambda: replace(made_plan(_made(9, hole=True)), iso_grid=1),
     "grid 2": lambda: replace(_swaths(units="metric"), iso_grid=2),
     "skipped": lambda: made_plan(_made(8, pass_of_zone={})),
@@ -62,7 +69,9 @@ OF_A_PASS = {"operator's sets", "TASKDATA", "GeoJSON of a pass", "GeoPackage of 
 
 @pytest.fixture(scope="module")
 def plans():
-    return {name: make() for name, make in PLANS.items()}
+    made = {name: make() for name, make in PLANS.items()}
+    assert made["fitted to old terminals"].passes[0].map.fitted is not None
+    return made
 
 
 def ground(plan: Plan, found: Carried):
