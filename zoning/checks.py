@@ -6,6 +6,7 @@ from pathlib import Path
 
 from zoning.errors import InputError
 from zoning.inputs import done, read
+from zoning.inputs.strips import design
 from zoning.settings.origins import Row, rows
 from zoning.settings.read import FARM_FILE, fields_of, is_farm, load
 
@@ -91,6 +92,12 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
             for one in given.blocks
         ]
         found += [f"layer {one.name}: {one.file}, {one.clear_frac:.0%} clear" for one in given.layers]
+        if given.heading.source == "guidance":
+            swaths = "where swaths lie" if given.heading.through_m else "no place for swaths"
+            found.append(f"guidance lines: heading {given.heading.deg:.1f} degrees, {swaths}")
+        if given.strips is not None:
+            pairs = len({one.pair for one in given.strips.strips})
+            found.append(f"{design.FILE}: pairs of check strips: {pairs}")
         if given.sprayed:
             found.append(f"{done.FILE}: passes over this crop up to {day}: {len(given.sprayed)}")
         found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
