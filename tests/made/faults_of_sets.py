@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import made_sets
-from made_sets import Column
+from made_sets import Column, square
 
 UTM_15 = (
     'PROJCS["WGS_1984_UTM_Zone_15N",GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,'
@@ -18,6 +18,12 @@ UTM_15 = (
 NAD_27 = (
     'GEOGCS["GCS_North_American_1927",DATUM["D_North_American_1927",SPHEROID["Clarke_1866",6378206.4,'
     '294.9786982]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
+)
+
+WKT_2 = (
+    'GEOGCRS["WGS 84",DATUM["World Geodetic System 1984",ELLIPSOID["WGS 84",6378137,298.257223563,'
+    'LENGTHUNIT["metre",1]]],PRIMEM["Greenwich",0,ANGLEUNIT["degree",0.0174532925199433]],CS[ellipsoidal,2],'
+    'AXIS["latitude",north],AXIS["longitude",east],ANGLEUNIT["degree",0.0174532925199433]]'
 )
 
 
@@ -67,11 +73,6 @@ def every(change):
     return table(
         lambda set_: replace(set_, shapes=[[[change(*p) for p in r] for r in s] for s in set_.shapes])
     )
-
-
-def square(lon, lat, side_m):
-    step = side_m / 111_000
-    return [[(lon, lat), (lon, lat + step), (lon + step, lat + step), (lon + step, lat), (lon, lat)]]
 
 
 def inside(set_):
@@ -271,6 +272,7 @@ SETS = {
     # .prj and .cpg
     "metres of UTM": ("wrong_crs", text(".prj", UTM_15)),
     "an older datum": ("wrong_crs", text(".prj", NAD_27)),
+    "WGS 84 in the newer form": ("newer_form", text(".prj", WKT_2)),
     "no WKT": ("prj_broken", text(".prj", "EPSG:4326")),
     "half a .prj": ("prj_broken", cut(".prj", 60)),
     "unknown letters": ("letters", text(".cpg", "EBCDIC-CP-US")),

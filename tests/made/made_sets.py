@@ -128,3 +128,9 @@ def of_zip(path: Path) -> dict:
     """Give the members of a zip but for its checksums."""
     with zipfile.ZipFile(path) as file:
         return {name: file.read(name) for name in file.namelist() if name != "SHA256SUMS"}
+
+
+def square(lon, lat, side_m):
+    """A square by degrees of 111 km both ways; narrower towards the poles."""
+    step = side_m / 111_000
+    return [[(lon, lat), (lon, lat + step), (lon + step, lat + step), (lon + step, lat), (lon, lat)]]

@@ -9,7 +9,7 @@ from zoning.file_checks.finding import Rule, Seen, UnreadableError
 _GEOGRAPHIC = ("GEOGCS", "GEOGCRS", "GEODCRS", "GEODETICCRS", "GEOGRAPHICCRS")
 _DATUM = ("DATUM", "GEODETICDATUM", "TRF", "ENSEMBLE")
 _ELLIPSOID = ("SPHEROID", "ELLIPSOID")
-_UNIT = ("UNIT", "ANGLEUNIT")
+_UNIT, _AXIS = ("UNIT", "ANGLEUNIT"), "AXIS"
 _PRIME = ("PRIMEM", "PRIMEMERIDIAN")
 _WGS_84 = {"wgs84", "dwgs1984", "wgs1984", "worldgeodeticsystem1984", "worldgeodeticsystem1984ensemble"}
 _AXIS_M, _FLATTENING, _DEGREE = 6378137.0, 298.257223563, 0.0174532925199433
@@ -118,6 +118,12 @@ def _node(tokens: list[Token], at: int, depth: int) -> tuple[Node, int]:
     raise UnreadableError("prj_broken")
 
 
+def _angle_unit(crs: Node) -> Node | None:
+    """Find the unit of angles: of the whole, or in the newer form of its axes."""
+    axes = (one for one in crs.inside if one.word == _AXIS)
+    return next((unit for unit in (one.first(_UNIT) for one in (crs, *axes)) if unit is not None), None)
+
+
 def _figure(node: Node | None, place: int) -> float:
     try:
         return float(node.values[place]) if node is not None else float("nan")
@@ -142,10 +148,16 @@ def wrong_crs(prj: Prj) -> Iterator[Seen]:
         and _is(_figure(ellipsoid, 1), _AXIS_M)
         and _is(_figure(ellipsoid, 2), _FLATTENING)
         and (prime is None or _is(_figure(prime, 1), 0.0))
-        and _is(_figure(crs.first(_UNIT), 1), _DEGREE)
+        and _is(_figure(_angle_unit(crs), 1), _DEGREE)
     )
     if not is_ours:
         yield {"crs": crs.values[0] if crs.values else crs.word}
+
+
+def newer_form(prj: Prj) -> Iterator[Seen]:
+    """See the form of 2015 and later, which desktop programs read and terminals may not."""
+    if prj.crs.word in _GEOGRAPHIC[1:]:
+        yield {"word": prj.crs.word}
 
 
 def read_cpg(data: bytes) -> Cpg:
@@ -159,5 +171,8 @@ def letters(cpg: Cpg) -> Iterator[Seen]:
         yield {"name": cpg.name[:20].encode("unicode_escape").decode()}
 
 
-PRJ: tuple[Rule[Prj], ...] = (Rule("wrong_crs", "refused", wrong_crs),)
+PRJ: tuple[Rule[Prj], ...] = (
+    Rule("wrong_crs", "refused", wrong_crs),
+    Rule("newer_form", "doubtful", newer_form),
+)
 CPG: tuple[Rule[Cpg], ...] = (Rule("letters", "doubtful", letters),)

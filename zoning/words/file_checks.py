@@ -72,7 +72,7 @@ _FAULTS: dict[str, tuple[str, str]] = {
     "many_polygons": ("{count} polygons", "Old terminals take at most {most}: join the smallest."),
     "large_shp": ("{size_kb:.0f} kB", "Old terminals take at most {most_kb:.0f}: make outlines simpler."),
     "cut_short": ("ends in the middle, at byte {at}", "Copy or export it again."),
-    "file_code": ("begins with {code}, which is no shapefile", "Export it again as a shapefile."),
+    "file_code": ("begins with {begins}, which is no shapefile", "Export it again as a shapefile."),
     "record_broken": ("record {row} does not add up", "Export it again."),
     "version": ("version {version} instead of 1000", "Export it again as a plain shapefile."),
     "length": ("its header tells {told} bytes, it has {size}", "Export it again."),
@@ -106,6 +106,7 @@ _FAULTS: dict[str, tuple[str, str]] = {
         "{crs} is not longitude and latitude on WGS 84",
         "Export again in WGS 84 (EPSG:4326).",
     ),
+    "newer_form": ("is written in a newer form ({word})", "Write the older one, which begins with GEOGCS."),
     "letters": ("the letters {name} are not known to terminals", "Write UTF-8."),
     "not_measurable": ("its outlines are too broken to be laid on each other", "Export the map again."),
     # GeoJSON.
