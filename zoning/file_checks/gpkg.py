@@ -1,6 +1,6 @@
 """GeoPackages: which files belong together, and all rules about them and their layers."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import PurePosixPath
 
 from shapely import MultiPolygon, Polygon
@@ -18,6 +18,7 @@ from zoning.file_checks.rates import OF_A_PASS
 
 _LEFT_OVER = ("-wal", "-journal", "-shm")
 _ZONES, _BOUNDARY = "zones", "boundary"
+_FIELD = "field"  # column of a layer of a whole farm
 # Layers of a desktop program may have several parts, and need not cover the field each by itself.
 _RINGS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))
 _COVER = ("gap", "not_covered")
@@ -52,7 +53,8 @@ def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
             yield from judge(_polygons(layer, around), where, OF_A_PASS if rate_columns(layer) else ())
         else:
             ground = _ONCE if layer.name == _ZONES else ()
-            yield from judge(_polygons(layer, around), where, (), rings=_RINGS, ground=ground)
+            for rows in _by_field(layer):
+                yield from judge(_polygons(layer, around, rows), where, (), rings=_RINGS, ground=ground)
 
 
 def field_of(place: Place, name: str) -> Field:
@@ -69,15 +71,22 @@ def _boundary(package: GeoPackage) -> Field:
     return None
 
 
-def _polygons(layer: Layer, field: Field) -> Polygons:
+def _by_field(layer: Layer) -> list[list[int]]:
+    """Sort the rows of a layer of a whole farm by field: neighbours are drawn by different hands."""
+    fields = layer.values.get(_FIELD, (None,) * len(layer.shapes))
+    rows: dict[object, list[int]] = {}
+    for at, field in enumerate(fields):
+        rows.setdefault(field, []).append(at)
+    return list(rows.values()) or [[]]
+
+
+def _polygons(layer: Layer, field: Field, rows: Iterable[int] | None = None) -> Polygons:
+    """Make a layer of polygons, of some rows or of all."""
     column = next(iter(rate_columns(layer)), None)
-    values = layer.values[column] if column is not None else (None,) * len(layer.shapes)
-    rows = tuple(
-        Row(
-            shape.row,
-            () if shape.geometry is None else shape.geometry.rings,
-            float(value) if isinstance(value, int | float) else None,
-        )
-        for shape, value in zip(layer.shapes, values, strict=True)
-    )
-    return Polygons(rows, field=field, rate_unit=unit_of(column or ""))
+    rates = layer.values[column] if column is not None else (None,) * len(layer.shapes)
+    made = []
+    for at in range(len(layer.shapes)) if rows is None else rows:
+        shape, rate = layer.shapes[at], rates[at]
+        rings = () if shape.geometry is None else shape.geometry.rings
+        made.append(Row(shape.row, rings, float(rate) if isinstance(rate, int | float) else None))
+    return Polygons(tuple(made), field=field, rate_unit=unit_of(column or ""))

@@ -184,8 +184,13 @@ def read(data: bytes, beside: tuple[str, ...]) -> GeoPackage:
         with closing(sqlite3.connect(":memory:")) as base:
             base.deserialize(calm)
             return _read(_Base(base), data, keeps_log, beside)
-    except (sqlite3.Error, OverflowError) as error:
-        raise UnreadableError("gpkg_broken", why=str(error)[:80] or "damaged") from error
+    except (
+        sqlite3.Error,
+        OverflowError,
+        UnicodeDecodeError,
+    ) as error:  # names of columns, too, may be damaged
+        why = str(error) if isinstance(error, sqlite3.Error) else "its names are no text"
+        raise UnreadableError("gpkg_broken", why=why[:80]) from error
 
 
 def _read(base: _Base, data: bytes, keeps_log: bool, beside: tuple[str, ...]) -> GeoPackage:

@@ -67,9 +67,7 @@ class Raster:
 
     def own(self, shape: Polygon | MultiPolygon) -> Any:
         """Give a shape in degrees in the raster's own coordinates."""
-        from pyproj import Transformer
-
-        turned = Transformer.from_crs("EPSG:4326", self.crs.to_wkt(), always_xy=True)
+        turned = _to_own(self.crs)
         return shapely.transform(shape, lambda at: np.column_stack(turned.transform(at[:, 0], at[:, 1])))
 
     def drawn(self, shapes: list[tuple[Any, float]], fill: float, *, touched: bool = False) -> FloatArray:
@@ -143,6 +141,27 @@ def _day(value: object) -> date | None:
         return None
 
 
+def _to_own(crs: Any) -> Any:
+    """Lead from degrees to the raster's own coordinates."""
+    from pyproj import Transformer
+
+    return Transformer.from_crs("EPSG:4326", crs.to_wkt(), always_xy=True)
+
+
+def _known(crs: Any) -> Any:
+    """Give a coordinate system, None where it has no way to degrees."""
+    from pyproj.exceptions import ProjError
+    from rasterio.errors import CRSError
+
+    if not crs:
+        return None
+    try:
+        _to_own(crs)
+    except (ProjError, CRSError):
+        return None
+    return crs
+
+
 def read(name: str, data: bytes, styles: Mapping[str, bytes]) -> Raster:
     """Read the file.
 
@@ -181,7 +200,7 @@ def _read(dataset: Any) -> Raster:
     colours = _has_colours(dataset)
     return Raster(
         name="",
-        crs=dataset.crs or None,
+        crs=_known(dataset.crs),
         to_crs=dataset.transform,
         values=dataset.read(1).astype(np.float64),
         nodata=None if dataset.nodata is None else float(dataset.nodata),

@@ -82,7 +82,7 @@ FAULTS: dict[str, tuple[str, str]] = {
         "has {count} cells, more than the {most} that are read",
         "Export one field by itself.",
     ),
-    "tiff_no_crs": ("has no coordinate system", "Export it with one."),
+    "tiff_no_crs": ("has no coordinate system, or none that leads to a place", "Export it with one."),
     "tiff_no_place": ("does not say where it lies", "Export it with its place on the map."),
     "tiff_rotated": ("its rows do not run from west to east", "Export it with north up."),
     "tiff_north_down": (
