@@ -1,7 +1,5 @@
 """A folder of files, on disk or inside a zip: the checkers read bytes by name and never mind which it is."""
 
-import zipfile
-import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,7 +38,7 @@ class Place:
         Raises
         ------
         UnreadableError
-            When it is too large, is refused by the disk, or is damaged in its zip.
+            When it is too large, or is refused by the disk.
         """
         limit_mb = number("file_checks.largest_file_mb")
         if self.sizes[name] > limit_mb * BYTES_PER_MB:
@@ -49,8 +47,6 @@ class Place:
             return self.open_bytes(name)
         except OSError as error:
             raise UnreadableError("refused_by_disk", why=error.strerror or "no access") from error
-        except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
-            raise UnreadableError("damaged_in_zip") from error
 
 
 def on_disk(folder: Path, *, deep: bool = True) -> Place:

@@ -152,17 +152,19 @@ def _differ(box: tuple[float, ...], other: tuple[float, ...] | None) -> bool:
 
 def rings_of(record: Record) -> tuple[Ring, ...]:
     """Tell outer rings from holes by what lies in what, for their direction is what is to be judged."""
-    if len(record.rings) == 1:
-        return (Ring(record.rings[0], is_hole=False),)
+    if len(record.rings) < 2:
+        return tuple(Ring(one, is_hole=False) for one in record.rings)
     solid = [
         shapely.Polygon(one) if len(one) > 3 and Ring(one, False).is_measurable else shapely.Polygon()
         for one in record.rings
     ]
     # A ring in an even number of others is an outer one; of holes, the smallest outer ring around counts.
-    around = [
-        [j for j, other in enumerate(solid) if other.area > one.area and _lies_in(one, other)]
-        for one in solid
-    ]
+    around: list[list[int]] = [[] for _ in solid]
+    places = [None if one.is_empty else shapely.Point(_inside(one)) for one in solid]
+    pairs = shapely.STRtree(solid).query(places, predicate="within").T.tolist()
+    for one, other in pairs:
+        if solid[other].area > solid[one].area:
+            around[one].append(other)
     outer = [i for i, rings in enumerate(around) if len(rings) % 2 == 0]
     parts: dict[int, list[Ring]] = {i: [Ring(record.rings[i], False, i)] for i in outer}
     for i, rings in enumerate(around):
@@ -170,10 +172,6 @@ def rings_of(record: Record) -> tuple[Ring, ...]:
             shell = min((j for j in rings if j in parts), key=lambda j: solid[j].area, default=outer[0])
             parts[shell].append(Ring(record.rings[i], True, shell))
     return tuple(ring for rings in parts.values() for ring in rings)
-
-
-def _lies_in(one: shapely.Polygon, other: shapely.Polygon) -> bool:
-    return not one.is_empty and bool(other.contains(shapely.Point(_inside(one))))
 
 
 def _inside(one: shapely.Polygon) -> tuple[float, float]:

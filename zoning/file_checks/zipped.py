@@ -1,6 +1,8 @@
 """A zip for the operator: what a stick must not hold, and what it must. Nothing is unpacked to a disk."""
 
 import io
+import lzma
+import struct
 import zipfile
 import zlib
 from collections import Counter
@@ -17,6 +19,8 @@ groups = ending(".zip")
 
 _TASKDATA = "taskdata"  # the one folder that a stick must hold
 _ENCRYPTED = 0x1
+# What zipfile raises at broken directories, headers and data.
+_BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError, ValueError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +58,7 @@ def _read(data: bytes) -> tuple[Zipped, zipfile.ZipFile]:
     try:
         file = zipfile.ZipFile(io.BytesIO(data))
         infos = [one for one in file.infolist() if not one.is_dir()]
-    except (zipfile.BadZipFile, zlib.error, ValueError, NotImplementedError, OSError, EOFError) as error:
+    except (*_BROKEN, struct.error) as error:
         raise UnreadableError("no_zip") from error
     members = tuple(
         Member(one.orig_filename, one.file_size, bool(one.flag_bits & _ENCRYPTED)) for one in infos
@@ -141,4 +145,11 @@ def inner(place: Place, names: Names) -> Place | None:
         return None
     sizes = {one.name: one.size for one in zipped.members if one.is_inside and not one.is_encrypted}
     folder = place.disk / PurePosixPath(names[0]).parent
-    return Place(sizes, folder, place.told(names[0]), file.read)
+
+    def unpacked(name: str) -> bytes:
+        try:
+            return file.read(name)
+        except (*_BROKEN, KeyError, RuntimeError, lzma.LZMAError, struct.error) as error:
+            raise UnreadableError("damaged_in_zip") from error
+
+    return Place(sizes, folder, place.told(names[0]), unpacked)
