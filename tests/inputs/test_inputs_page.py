@@ -91,6 +91,8 @@ def test_what_is_said_of_guidance_lines_and_check_strips_is_what_is_done() -> No
         f"strays more than {number('inputs.guidance_straight_m'):g} m from the straight way",
         f"more than {number('inputs.guidance_near_m'):g} m from the field are not used",
         f"more than {number('inputs.guidance_given_within_deg'):g} degree off the lines",
+        f"lie more than {number('inputs.strip_beside_m'):g} m beside the swaths",
+        f"driven more than {number('inputs.guidance_given_within_deg'):g} degree off their heading",
         f"overlap by more than {number('inputs.strip_overlap_m'):g} m",
     ):
         assert words in PAGE

@@ -11,7 +11,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from made_folders import MONEY, PRODUCT, RESPONSE, SPRAYER
-from made_inputs import EAST, EPSG, NORTH, SOUTH, TODAY, WEST, Folder
+from made_inputs import EPSG, NORTH, SOUTH, TODAY, WEST, Folder
 from shapely import Polygon, affinity, box
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError
@@ -275,7 +275,7 @@ def planned(folder: Folder) -> Folder:
     (folder.path / "farm.toml").write_text(
         "season = 2026\nname = 'Test'\n" + MONEY + PRODUCT + SPRAYER + RESPONSE
     )
-    folder.add("[planting]\ndate = 2026-05-06\n[check_strips]\npairs = 2")
+    folder.add("heading_deg = 0\n[planting]\ndate = 2026-05-06\n[check_strips]\npairs = 2")
     return folder
 
 
@@ -362,7 +362,6 @@ def test_pairs_without_crop_are_left_out(planned):
     # the second pair lies 350 m to 405 m east of the field's western edge, which is 400 m wide
     moved = laid(east_m=230)
     put(planned, moved)
-    planned.shapes("yard.geojson", [box(WEST + 380, SOUTH - 50, EAST + 50, NORTH + 50)])
     whole = read.field(planned.settings(), TODAY)
     assert {one.pair for one in whole.strips.strips} == {1}
     (note,) = [note for note in whole.notes if "strips" in note.code]
@@ -428,7 +427,64 @@ def test_where_the_day_is_not_known_any_pass_in_the_crop_counts(planned):
 def test_new_strips_where_none_can_be_laid(planned):
     planned.toml = planned.toml.replace("pairs = 2", "pairs = 0")
     fault = refused(planned)
-    assert (fault.code, fault.where) == (SETTINGS, "field.toml:6: check_strips.pairs = 0")
+    assert (fault.code, fault.where) == (SETTINGS, "field.toml:7: check_strips.pairs = 0")
     (planned.path / "farm.toml").write_text("season = 2026\n")
     fault = refused(planned)
     assert (fault.code, fault.where) == (SETTINGS, "--new-strips")
+
+
+# -- beside what is driven now --------------------------------------------------------
+
+
+def doubts(folder: Folder) -> list[str]:
+    found = read.field(folder.settings(), TODAY)
+    assert len(found.strips.strips) == 4  # they stay as they lie
+    return [note.text for note in found.notes if "strips" in note.code]
+
+
+@pytest.fixture
+def driven(planned: Folder) -> Folder:
+    """The strips of a 90-ft boom, driven north."""
+    put(planned)
+    return planned
+
+
+def test_strips_of_the_boom_and_the_heading_are_in_no_doubt(driven: Folder) -> None:
+    assert doubts(driven) == []
+    driven.toml = driven.toml.replace("heading_deg = 0\n", "heading_deg = 180.9\n")
+    assert doubts(driven) == []
+
+
+def test_strips_of_another_boom_are_said(driven: Folder) -> None:
+    farm = driven.path / "farm.toml"
+    farm.write_text(farm.read_text().replace('boom = "90 ft"', 'boom = "120 ft"'))
+    assert doubts(driven) == [
+        "the check strips of strips/design.geojson are 90 ft (27.4 m) wide, and no boom here is: it cannot "
+        "keep to their edges; lay new ones with --new-strips"
+    ]
+
+
+def test_strips_of_another_heading_are_said(driven: Folder) -> None:
+    driven.toml = driven.toml.replace("heading_deg = 0\n", "heading_deg = 1.2\n")
+    assert doubts(driven) == [
+        "the check strips of strips/design.geojson lie along 0.0 degrees, and the field is driven along "
+        "1.2: the boom cannot keep to their edges; lay new ones with --new-strips"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("booms", "off_m", "told"), [(0, 0.9, ""), (7, -0.9, ""), (3, 1.2, "1.2"), (-2, 13, "13.0")]
+)
+def test_by_hand_strips_beside_guidance_lines_are_said(driven: Folder, booms, off_m, told) -> None:
+    # the second pair lies five booms east of the first; the line is so many booms and metres off the first
+    strips = [
+        strip(pair, treatment, WEST + 40 + WIDTH_M * (5 * (pair - 1) + place))
+        for pair in (1, 2)
+        for place, treatment in enumerate(("untreated", "treated"))
+    ]
+    put(driven, StripDesign(season=2026, width_m=WIDTH_M, heading_deg=0.0, seed=3, strips=tuple(strips)))
+    at = WEST + 40 + WIDTH_M / 2 + booms * WIDTH_M + off_m
+    driven.shapes("lines.geojson", [shapely.LineString([(at, SOUTH), (at, NORTH)])])
+    driven.toml += "[guidance]\nfile = 'lines.geojson'\n"
+    text = f"lie up to {told} m beside the swaths of your guidance lines"
+    assert [text in one for one in doubts(driven)] == ([True] if told else [])

@@ -21,7 +21,7 @@ from zoning.inputs.images import layers as layers_read
 from zoning.inputs.planted import azimuth, planting, sown
 from zoning.inputs.reading import Reading
 from zoning.inputs.scouting import rows
-from zoning.inputs.strips import design
+from zoning.inputs.strips import design, swaths
 from zoning.inputs.weather_files import hourly, hourly_files, weather
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -76,6 +76,10 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
     laid = reading.attempt(lambda: _strips(reading, edge, ground.crop)) if layers and strips else None
     reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, ground.blocks))
     raise_all(reading.faults)
+    driven = heading.heading(settings, _driven_deg(planted), ground.field, lines)
+    if laid is not None:
+        booms_m = [one.boom_m for one in settings.sprayers]
+        reading.notes.extend(swaths.doubts(laid, driven, booms_m, design.FILE))
     reading.notes.extend(_of_earlier_crops(settings, ground.blocks) if layers else ())
     lonlat = area.to_lonlat(ground.field, edge.epsg)
     return FieldInputs(
@@ -92,7 +96,7 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
         layers=_cut_to(seen.zones, inside),
         check_layers=_cut_to(seen.check, inside),
         given_zones=ground.zones,
-        heading=heading.heading(settings, _driven_deg(planted), ground.field, lines),
+        heading=driven,
         yield_bu_ac=seen.yield_bu_ac,
         weather=daily,
         hourly=hours.record if hours else None,

@@ -153,6 +153,18 @@ SENTENCES: dict[str, str] = {
         "pairs = 0 in [check_strips] lays no check strips, but does not take away those that are laid: "
         "{count} pairs of {file} are used; delete the file to have none"
     ),
+    "inputs.strips_of_other_boom": (
+        "the check strips of {file} are {width_ft:.0f} ft ({width_m:.1f} m) wide, and no boom here is: it "
+        "cannot keep to their edges; lay new ones with --new-strips"
+    ),
+    "inputs.strips_of_other_heading": (
+        "the check strips of {file} lie along {laid:.1f} degrees, and the field is driven along "
+        "{driven:.1f}: the boom cannot keep to their edges; lay new ones with --new-strips"
+    ),
+    "inputs.strips_beside_swaths": (
+        "the check strips of {file} lie up to {m:.1f} m beside the swaths of your guidance lines: the boom "
+        "cannot keep to their edges; lay new ones with --new-strips"
+    ),
     "inputs.strips_without_crop": (
         "check strips of {file} lie on no crop any more, so these pairs are left out: {pairs}; lay new ones "
         "with --new-strips"
