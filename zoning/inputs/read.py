@@ -77,9 +77,7 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
     reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, ground.blocks))
     raise_all(reading.faults)
     driven = heading.heading(settings, _driven_deg(planted), ground.field, lines)
-    if laid is not None:
-        booms_m = [one.boom_m for one in settings.sprayers]
-        reading.notes.extend(swaths.doubts(laid, driven, booms_m, design.FILE))
+    reading.notes.extend(swaths.doubts(laid, driven, settings, design.FILE) if laid else ())
     reading.notes.extend(_of_earlier_crops(settings, ground.blocks) if layers else ())
     lonlat = area.to_lonlat(ground.field, edge.epsg)
     return FieldInputs(

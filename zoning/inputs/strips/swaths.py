@@ -1,16 +1,15 @@
 """Whether check strips that are laid lie on swaths that are driven: boom, heading, lines may change."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.given import Heading, StripDesign
+from zoning.settings.model import Settings
 from zoning.units import ft_from_m
 from zoning.words import Said
 
 
-def doubts(design: StripDesign, heading: Heading, booms_m: Sequence[float], file: str) -> tuple[Said, ...]:
+def doubts(design: StripDesign, heading: Heading, settings: Settings, file: str) -> tuple[Said, ...]:
     """Say what keeps the boom from driving strips as they lie.
 
     Parameters
@@ -18,18 +17,13 @@ def doubts(design: StripDesign, heading: Heading, booms_m: Sequence[float], file
     design : StripDesign
     heading : Heading
         In which the field is driven now.
-    booms_m : sequence of float
-        Of the sprayers that there are. [m]
+    settings : Settings
+        With one sprayer or more.
     file : str
         Of the design.
-
-    Examples
-    --------
-    >>> laid = StripDesign(season=2026, width_m=27.432, heading_deg=90.0, seed=0, strips=())
-    >>> [one.code for one in doubts(laid, Heading(0.0, "given"), [36.576], "design.geojson")]
-    ['inputs.strips_of_other_boom', 'inputs.strips_of_other_heading']
     """
     notes: list[Said] = []
+    booms_m = [one.boom_m for one in settings.sprayers]
     if min(abs(one - design.width_m) for one in booms_m) > number("inputs.strip_overlap_m"):
         sizes = {"width_ft": ft_from_m(design.width_m), "width_m": design.width_m}
         notes.append(Said("inputs.strips_of_other_boom", file=file, **sizes))
