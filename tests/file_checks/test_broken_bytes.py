@@ -1,6 +1,7 @@
 """Cut and changed files: whatever their bytes are, there are findings, and never a traceback."""
 
 import random
+import zipfile
 
 import pytest
 
@@ -56,6 +57,24 @@ def test_a_file_that_may_not_be_read_is_told(out, monkeypatch):
     monkeypatch.setattr(type(path), "read_bytes", refuse)
     (one,) = found(path)
     assert str(one).startswith("refused: P1_0706.geojson: cannot be read (Permission denied).")
+
+
+def test_a_folder_that_may_not_be_looked_into_is_no_empty_folder(out, monkeypatch):
+    def refuse(self):
+        raise PermissionError(13, "Permission denied", str(self))
+
+    monkeypatch.setattr(type(out), "iterdir", refuse)
+    with pytest.raises(PermissionError):
+        check(out)
+
+
+def test_names_in_a_zip_cannot_write_over_the_screen(out):
+    path = out / "passes" / "P1" / "P1_0706.zip"
+    with zipfile.ZipFile(path, "a") as file:
+        file.writestr("../\x1b[2J\nrefused: nothing.shp", b"")
+    said = [str(one) for one in found(path)]
+    assert any("would be unpacked outside" in one for one in said)
+    assert all(one.isprintable() for one in said)
 
 
 def test_a_file_larger_than_any_prescription_is_not_read(out):

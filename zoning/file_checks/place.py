@@ -50,8 +50,16 @@ class Place:
 
 
 def on_disk(folder: Path, *, deep: bool = True) -> Place:
-    """Take a folder, with all that lies below it if `deep`; hidden files are left out."""
-    found = folder.rglob("*") if deep else folder.iterdir()
+    """Take a folder, with all that lies below it if `deep`; hidden files are left out.
+
+    Raises
+    ------
+    OSError
+        When the folder may not be looked into.
+    """
+    found = list(folder.iterdir())
+    if deep:
+        found = list(folder.rglob("*"))  # says nothing of what it may not look into
     sizes = {}
     for path in found:
         name = path.relative_to(folder).as_posix()
