@@ -33,6 +33,11 @@ from cli.options import (
     metavar="PLAN.json",
     help="Say in one line what changed since this plan of the same field: here, in README and load sheet.",
 )
+@click.option(
+    "--allow-unreachable",
+    is_flag=True,
+    help="Write a map too that the machine cannot follow; the warning stands inside every file.",
+)
 @click.option("--why", is_flag=True, help="Say how each number comes about, zone by zone.")
 @json_option
 @today_option
@@ -44,6 +49,7 @@ def command(
     alone: bool,
     new_strips: bool,
     since: Path | None,
+    allow_unreachable: bool,
     why: bool,
     as_json: bool,
     today: date | None,
@@ -75,10 +81,11 @@ def command(
             tell=tell,
             measured_by=ahead.begin,
             new_strips=new_strips,
+            allow_unreachable=allow_unreachable,
             since=since,
         )
     tell("writing files")
-    files = one_field.write(run, field / "out")
+    files = one_field.write(run, field / "out", allow_unreachable=allow_unreachable)
     tell.done()
     if as_json:
         emit(one_field.as_object(run, files))

@@ -13,6 +13,7 @@ from typing import Literal
 
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.offers import unfollowed
 from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
 from zoning.offers.farm_plan import Settled, farm_plan
@@ -20,7 +21,7 @@ from zoning.offers.in_time import in_time
 from zoning.offers.next_field import next_field
 from zoning.offers.offered import Offer
 from zoning.passes.half_days import HalfDays
-from zoning.passes.problem import Chosen
+from zoning.passes.problem import Chosen, Limits
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
 from zoning.prescription import farm_json, farm_layers, taskdata
@@ -113,9 +114,19 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         except InputError as fault:
             outcomes[path] = _told(Outcome(field=path.name, fault=fault), each)
     tell("one schedule for all fields")
-    settled, plan = _settled(name_of_farm(folder, fields), offers, today or clock)
-    for path, one in settled.items():
+    day = today or clock or next((offer.today for offer in offers.values()), None)
+    scheduled = _scheduled(offers)
+    while faults := _unfollowed(scheduled):
+        for path, why in faults.items():  # its hours are free for the others now
+            outcomes[path] = _told(Outcome(field=path.name, fault=why), each)
+            del offers[path]
+        scheduled = _scheduled(offers)
+    for path, one in scheduled.fields.items():
         outcomes[path] = _told(_written(path, one), each)
+    # what is not in a field's folder must not be in the farm's files either: machines follow them
+    written = [one for path, one in scheduled.fields.items() if outcomes[path].plan is not None]
+    name = name_of_farm(folder, fields)
+    plan = farm_plan(name, written, scheduled.together, scheduled.limits, today=day)
     result = FarmRun(outcomes=tuple(outcomes[path] for path in fields), plan=plan)
     return replace(result, kept=_write(result, folder / "out"))
 
@@ -125,7 +136,16 @@ def _told(outcome: Outcome, each: Callable[[Outcome], None]) -> Outcome:
     return outcome
 
 
-def _settled(name: str, offers: dict[Path, Offer], day: date | None) -> tuple[dict[Path, Settled], FarmPlan]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Scheduled:
+    """The settled fields of a farm, and the schedule that they share."""
+
+    fields: dict[Path, Settled]
+    together: Together
+    limits: Limits
+
+
+def _scheduled(offers: dict[Path, Offer]) -> _Scheduled:
     """Choose the passes of all fields together, and settle the plan of each."""
     with_options = [path for path, offer in offers.items() if offer.choices]
     limits = limits_of(next(iter(offers.values()), None))
@@ -138,7 +158,18 @@ def _settled(name: str, offers: dict[Path, Offer], day: date | None) -> tuple[di
         path: Settled(folder=path.name, offer=offer, plan=plan)
         for (path, offer), plan in zip(offers.items(), timed, strict=True)
     }
-    return settled, farm_plan(name, tuple(settled.values()), together, limits, today=day)
+    return _Scheduled(fields=settled, together=together, limits=limits)
+
+
+def _unfollowed(scheduled: _Scheduled) -> dict[Path, InputError]:
+    """Find the fields with a map that the machine cannot follow."""
+    faults = {}
+    for path, one in scheduled.fields.items():
+        try:
+            unfollowed.check(one.plan, path / "out")
+        except InputError as fault:
+            faults[path] = fault
+    return faults
 
 
 def _settle(offer: Offer, chosen: Chosen | None, together: Together) -> Plan:

@@ -16,9 +16,10 @@ from typing import Protocol
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import done, read
+from zoning.inputs.given import FieldInputs
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, scouted, spots, strips
+from zoning.offers import drawn, no_spray, scouted, spots, strips, unfollowed
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
@@ -80,6 +81,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     tell: Tell = silent,
     measured_by: Measure = measure_here,
     new_strips: bool = False,
+    allow_unreachable: bool = False,
     since: Path | None = None,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
@@ -102,6 +104,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         Measures the zones; another process may do it meanwhile. For `offer` None: nobody asks.
     new_strips : bool
         Pass over the check strips that are laid, so that new ones are.
+    allow_unreachable : bool
+        Where no sprayer holds a volume that the label allows, plan with one all the same.
     since : Path, optional
         The plan.json of an earlier run: the plan says what changed.
 
@@ -112,7 +116,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     """
     reading = partial(offer, today=today, seed=seed, clock=clock, seen=seen, tell=tell)
     before = handed.read(since, load(folder).name) if since is not None else None
-    offered = reading(folder, measured_by=measured_by, new_strips=new_strips)
+    reading = partial(reading, new_strips=new_strips, allow_unreachable=allow_unreachable)
+    offered = reading(folder, measured_by=measured_by)
     if before is not None:
         offered = replace(offered, provenance=with_inputs(offered.provenance, {"since": before.digest}))
     tell("choosing the passes")
@@ -145,14 +150,13 @@ def offer(  # noqa: PLR0913  (as for `run`)
     tell: Tell = silent,
     measured_by: Measure | None = None,
     new_strips: bool = False,
+    allow_unreachable: bool = False,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")
-    settings = load(folder)
+    settings = load(folder).model_copy(update={"allow_unreachable": allow_unreachable})
     day = _today(today, settings, clock)
-    given = done.beside(read.field(settings, day, strips=not new_strips), settings, day)
-    if new_strips:
-        anew.check(settings, given, day)
+    given = _given(settings, day, new_strips=new_strips)
     about = partial(provenance_of, settings, today=day, seed=seed)
     settings, not_coming = that_may_come(settings, given)
     tell("forecasting the stages")
@@ -206,6 +210,14 @@ def offer(  # noqa: PLR0913  (as for `run`)
     return with_choice(made, 0)
 
 
+def _given(settings: Settings, day: date, *, new_strips: bool) -> FieldInputs:
+    """Read what is known of the field, and what was done there; strips may be laid anew only in time."""
+    given = done.beside(read.field(settings, day, strips=not new_strips), settings, day)
+    if new_strips:
+        anew.check(settings, given, day)
+    return given
+
+
 def _stopped(settings: Settings, zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
     """Say what keeps returns from being reckoned, though money was given."""
     undated = drawn.undated(zones) if settings.level > 1 else ()
@@ -254,16 +266,31 @@ def check_out(folder: Path, *, alone: bool) -> None:
         )
 
 
-def write(result: Run, out: Path) -> tuple[str, ...]:
+def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[str, ...]:
     """Write a plan as files; `out` is replaced whole or not at all.
 
     Check strips that the plan lays are written into the field's folder, once everything else is there.
+
+    Parameters
+    ----------
+    result : Run
+    out : Path
+        The folder to replace.
+    allow_unreachable : bool
+        Write maps that the machine cannot follow too; they carry the warning inside.
 
     Returns
     -------
     tuple of str
         Names of the files, relative to `out`.
+
+    Raises
+    ------
+    InputError
+        When the machine cannot follow the map of a pass, unless that is allowed; when the disk refuses.
     """
+    if not allow_unreachable:
+        unfollowed.check(result.plan, out)
     # imported late: no step before needs to wait for the library that draws
     from zoning.show import load_sheet
     from zoning.show import map as field_map

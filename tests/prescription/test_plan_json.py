@@ -44,7 +44,8 @@ ZONE = [
     "reason",
 ]
 PASS = [
-    *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "treated_ac", "map_id", "loads"),
+    *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "treated_ac", "map_id"),
+    *("not_followed", "loads"),
     *("visit_costs_usd", "zones"),
     *("later_usd", "hours_h", "parts", "due", "in_time_frac", "in_time_years", "load_sheet"),
 ]

@@ -4,6 +4,7 @@ Of the sprayers in the settings the first is weighed; which sprayers may come is
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs.given import FieldInputs
@@ -13,8 +14,8 @@ from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Machine
 from zoning.returns import costs
 from zoning.returns.terms import Terms
-from zoning.settings.model import Money, Settings, Sprayer
-from zoning.sprayer.reach import Reach, reach
+from zoning.settings.model import Money, Product, Settings, Sprayer
+from zoning.sprayer.reach import Reach, nearest, reach
 from zoning.sprayer.travel import served_by
 from zoning.units import h_from_min
 from zoning.words import Said
@@ -101,35 +102,63 @@ def that_may_come(settings: Settings, given: FieldInputs) -> tuple[Settings, tup
     near = served_by(settings.sprayers, given.latitude_deg, given.longitude_deg)
     if settings.money is not None and settings.money.goes_anyway:
         near = near[:1]
-    faults, kept, notes = list[InputError](), list[Sprayer](), list[Said]()
-    for place in near:
+    able, faults = _able(settings.model_copy(update={"allow_unreachable": False}), settings.product, near)
+    if not able and settings.allow_unreachable:  # a machine that holds a volume comes before one that is let
+        able, faults = _able(settings, settings.product, near)
+    if not able:
+        raise InputError.together(faults)
+    notes = tuple(Said("offers.sprayer_cannot", why=fault.what) for fault in faults)
+    return settings.model_copy(update={"sprayers": tuple(able)}), notes
+
+
+def _able(
+    settings: Settings, product: Product, places: Sequence[int]
+) -> tuple[list[Sprayer], list[InputError]]:
+    """Give the sprayers that can spray some volume, and why others cannot."""
+    able, faults = list[Sprayer](), list[InputError]()
+    for place in places:
         sprayer = settings.sprayers[place]
         try:
-            usable(settings, Rig(sprayer=sprayer, product=settings.product))
-            kept.append(sprayer)
+            usable(settings, Rig(sprayer=sprayer, product=product))
+            able.append(sprayer)
         except InputError as fault:
             faults.append(fault)
-            notes.append(Said("offers.sprayer_cannot", why=fault.what))
-    if not kept:
-        raise InputError.together(faults)
-    return settings.model_copy(update={"sprayers": tuple(kept)}), tuple(notes)
+    return able, faults
 
 
 def usable(settings: Settings, rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
-    """List the volumes that the label allows and the machine reaches, and why the others are not."""
+    """List the volumes that the label allows and the machine reaches, and why the others are not.
+
+    Where there is none and `settings` allow it, those are listed that the machine does not hold.
+    """
     reaches = reach(rig.sprayer, settings.carrier.volumes_gal_ac)
     allowed, why_not = label.allowed_volumes(rig.product, rig.sprayer, reaches)
     if not allowed.any():
-        raise _reaches_none(rig.sprayer, why_not)
+        let, of_label = _let(reaches, rig)
+        if not let or not settings.allow_unreachable:
+            raise _reaches_none(rig.sprayer, why_not, may_be_let=bool(let))
+        return let, of_label
     return tuple(one for one, fits in zip(reaches, allowed, strict=True) if fits), why_not
 
 
-def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said]) -> InputError:
+def _let(reaches: Sequence[Reach], rig: Rig) -> tuple[tuple[Reach, ...], tuple[Said, ...]]:
+    """List the volumes that the label allows, as near as the machine comes to them."""
+    near = [nearest(rig.sprayer, one) for one in reaches]
+    as_if = [replace(one, why_not=None) for one in near]
+    allowed, why_not = label.allowed_volumes(rig.product, rig.sprayer, as_if)
+    driven = [one.speed_mph is not None for one in near]
+    return tuple(one for one, *fits in zip(near, allowed, driven, strict=True) if all(fits)), why_not
+
+
+def _reaches_none(sprayer: Sprayer, why_not: Sequence[Said], *, may_be_let: bool = False) -> InputError:
+    mend = "Change the volumes, the nozzle or the speed, as the label allows."
+    if may_be_let:
+        mend += " `sprayworth run FIELD --allow-unreachable` plans it all the same, with a warning inside."
     return InputError(
         f"{sprayer.name} can spray none of the carrier volumes: "
         + "; ".join(dict.fromkeys(one.text for one in why_not)),
         where="farm.toml: carrier.volumes",
-        mend="Change the volumes, the nozzle or the speed, as the label allows.",
+        mend=mend,
         code=SETTINGS,
     )
 

@@ -77,6 +77,7 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         "area_ac": number(one.area_ac, "area_ac"),
         "treated_ac": number(one.map.treated_ac, "treated_ac") if one.map.parts else None,
         "map_id": map_id(one.map) if one.map.parts else None,
+        "not_followed": [_said(said) for said in one.map.not_followed],
         "loads": one.loads,
         "visit_costs_usd": number(one.visit_costs_usd, "visit_costs_usd"),
         "zones": list(one.zones),

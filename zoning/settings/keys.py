@@ -19,7 +19,17 @@ from zoning.settings.model import Settings
 from zoning.settings.quantities import Part
 
 # Attributes that the reader fills in; nobody types them.
-FILLED_IN = ("farm_name", "folder", "farm_folder", "level", "missing", "origin", "given", "adjuvant_frac")
+FILLED_IN = (
+    "farm_name",
+    "folder",
+    "farm_folder",
+    "level",
+    "missing",
+    "origin",
+    "given",
+    "adjuvant_frac",
+    "allow_unreachable",
+)
 
 # Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
 RECORDED_ONLY: tuple[str, ...] = ()

@@ -138,6 +138,7 @@ class Settings(Part):
     `level` is 1 (where and when), 2 (and whether) or 3 (and how); `missing` says what the next levels need.
     `origin` names the file and line of every key that was given, as "farm.toml:12", `given` what was
     typed there; both by the key in words, items of a list counted from 1: "sprayer[2].boom".
+    `allow_unreachable` is an option of the command: a volume that no machine holds may be planned.
     """
 
     name: Text
@@ -197,6 +198,7 @@ class Settings(Part):
     missing: tuple[Said, ...] = Field(default=(), exclude=True)
     origin: dict[str, str] = Field(default={}, exclude=True)
     given: dict[str, str] = Field(default={}, exclude=True)
+    allow_unreachable: bool = Field(default=False, exclude=True)
 
     model_config = ConfigDict(arbitrary_types_allowed=True)
 

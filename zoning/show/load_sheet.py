@@ -51,6 +51,9 @@ def _page(plan: Plan, one: PlanPass, sheet: LoadSheet) -> str:
     written = Units(metric=plan.units == "metric")
     named = ", ".join(plain(part, 40) for part in (plan.farm, plan.field) if part)
     lines = [f"LOAD SHEET AND ORDER: {named}, pass {one.number}"[:WIDTH], "=" * WIDTH]
+    for said in one.map.not_followed:
+        warning = Said("prescription.readme_not_followed", why=said.text).text
+        lines += _wrapped(plain(warning.upper()), "", " " * _LEFT)
     for name, text in _place(plan, one, sheet, written):
         lines += _row(name, text)
     lines += ["", *_table(sheet, written), ""]

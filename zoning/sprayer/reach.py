@@ -4,7 +4,7 @@ A volume that cannot be held is refused with what would do it. The label is not 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from zoning.settings.model import Sprayer
 from zoning.sprayer.capacity import acres_per_load, cycle_ac_h, driving_ac_h
@@ -28,7 +28,8 @@ class Reach:
     `speed_mph` is the top speed inside the machine's range at which the volume is held, `slowest_mph` the
     lowest. `pressure_psi` (pressure control) or `duty_frac` (pulsed nozzles) and `nozzle_gal_min` are those
     at `speed_mph`; None where no nozzle is given (aircraft, drone). `acres_per_hour` has filling in it.
-    Not reachable: speeds and flow are None, `acres_per_hour` is 0 and `why_not` says what would do it.
+    Not reachable: speeds and flow are None, `acres_per_hour` is 0 and `why_not` says what would do it;
+    but see `nearest`.
     """
 
     volume_gal_ac: float
@@ -87,6 +88,41 @@ def _reach_one(sprayer: Sprayer, volume_gal_ac: float) -> Reach:
     if within[0] > within[1]:
         return _refused(sprayer, volume_gal_ac, _why_not(sprayer, volume_gal_ac, holds))
     return _reached(sprayer, volume_gal_ac, within)
+
+
+def nearest(sprayer: Sprayer, at: Reach) -> Reach:
+    """Say what a sprayer does at a volume that it cannot hold, driven as near to it as it can.
+
+    Parameters
+    ----------
+    sprayer : Sprayer
+    at : Reach
+        What `reach` said.
+
+    Returns
+    -------
+    Reach
+        At the machine's own speed that is nearest to those at which the nozzle holds the volume, with the
+        flow that the volume would take there, which the nozzle does not give. Still not `reachable`, and
+        `why_not` stands. `at` itself where it is reachable, or where nothing is known of the nozzle.
+
+    Examples
+    --------
+    >>> rig = Sprayer.model_validate({
+    ...     "name": "rig", "boom": "90 ft", "nozzle": "06", "nozzle_spacing": "20 in", "tank": "1000 gal",
+    ...     "pressure": ["30 psi", "90 psi"], "speed": ["5 mph", "14 mph"], "fill_min": 15})
+    >>> (at,) = reach(rig, [10])  # from 15.4 mph on
+    >>> found = nearest(rig, at)
+    >>> at.speed_mph, found.speed_mph, found.reachable, round(found.pressure_psi, 1)  # below its 30 psi
+    (None, 14.0, False, 24.7)
+    """
+    if at.reachable or lacking(sprayer) is not None:
+        return at
+    slowest, fastest = sprayer.speed_mph
+    holds = holds_mph(sprayer, sprayer.nozzle or "", at.volume_gal_ac)
+    driven_mph = fastest if holds[0] > fastest else slowest
+    as_driven = _reached(sprayer, at.volume_gal_ac, (driven_mph, driven_mph))
+    return replace(as_driven, reachable=False, why_not=at.why_not)
 
 
 def lacking(sprayer: Sprayer) -> Said | None:
