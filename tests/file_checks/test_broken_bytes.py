@@ -72,7 +72,10 @@ def test_names_in_a_zip_cannot_write_over_the_screen(out):
     path = out / "passes" / "P1" / "P1_0706.zip"
     with zipfile.ZipFile(path, "a") as file:
         file.writestr("../\x1b[2J\nrefused: nothing.shp", b"")
+        file.writestr("\x1b[2J\nrefused.shp", b"")
     said = [str(one) for one in found(path)]
+    assert any("?[2J?refused.shp" in one for one in said)
+    assert all(name.isprintable() for name in check(path).files)
     assert any("would be unpacked outside" in one for one in said)
     assert all(one.isprintable() for one in said)
 

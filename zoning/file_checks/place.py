@@ -29,8 +29,9 @@ class Place:
         return tuple(sorted(self.sizes))
 
     def told(self, name: str) -> str:
-        """Name a file to people."""
-        return f"{self.inside}: {name}" if self.inside else name
+        """Name a file to people; a name in a zip may hold what would move a screen's cursor."""
+        plain = "".join(letter if letter.isprintable() else "?" for letter in name)
+        return f"{self.inside}: {plain}" if self.inside else plain
 
     def read(self, name: str) -> bytes:
         """Read one file, if it is not too large to be a prescription.
