@@ -9,6 +9,7 @@ from datetime import date
 from functools import partial
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
@@ -61,17 +62,10 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
         _only_look(reading)
         raise InputError.together(reading.faults)
     planted = reading.attempt(lambda: _planted(reading, edge, grid))
-    # Layers are read even when the planting is at fault, so that all faults come at once.
-    whole, blocks = (planted.whole, planted.blocks) if planted else (edge.area, ())
-    ground = crop.CropGround(epsg=edge.epsg, field=whole, crop=whole, blocks=blocks)
-    ground = field_ground.as_drawn(reading, ground, layers=layers)
+    ground = _ground(reading, edge, planted, layers=layers)
     scouted = _scouted(reading, edge, ground.blocks)
     lines = reading.attempt(lambda: guidance.read(reading, edge.epsg, edge.area))
-    block_of_cell = cells.block_of([block.outline for block in ground.blocks] or [ground.crop], grid)
-    seen = layers_read.Seen()
-    if layers:
-        seen = _layers(reading, imagery.Ground(grid=grid, inside=block_of_cell >= 0))
-        ground, block_of_cell = field_ground.as_seen(reading, ground, seen.looks, grid, block_of_cell)
+    seen, ground, block_of_cell = _seen(reading, ground, grid, layers=layers)
     inside = block_of_cell >= 0
     laid = reading.attempt(lambda: _strips(reading, edge, ground.crop)) if layers and strips else None
     reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, ground.blocks))
@@ -155,6 +149,27 @@ def _planted(reading: Reading, edge: boundary.Boundary, grid: Grid) -> planting.
     planted = planting.read(place, grid, path)
     reading.notes.extend(planted.notes)
     return planted
+
+
+def _ground(
+    reading: Reading, edge: boundary.Boundary, planted: planting.Planted | None, *, layers: bool
+) -> crop.CropGround:
+    """Give the ground as it is drawn; without blocks where the planting is at fault: the rest is read too."""
+    whole, blocks = (planted.whole, planted.blocks) if planted else (edge.area, ())
+    ground = crop.CropGround(epsg=edge.epsg, field=whole, crop=whole, blocks=blocks)
+    return field_ground.as_drawn(reading, ground, layers=layers)
+
+
+def _seen(
+    reading: Reading, ground: crop.CropGround, grid: Grid, *, layers: bool
+) -> tuple[layers_read.Seen, crop.CropGround, npt.NDArray[np.int16]]:
+    """Read the layers, and give the ground without what they show dead, and the block of each cell."""
+    block_of_cell = cells.block_of([block.outline for block in ground.blocks] or [ground.crop], grid)
+    if not layers:
+        return layers_read.Seen(), ground, block_of_cell
+    seen = _layers(reading, imagery.Ground(grid=grid, inside=block_of_cell >= 0))
+    ground, block_of_cell = field_ground.as_seen(reading, ground, seen.looks, grid, block_of_cell)
+    return seen, ground, block_of_cell
 
 
 def _strips(reading: Reading, edge: boundary.Boundary, crop: Area) -> StripDesign | None:
