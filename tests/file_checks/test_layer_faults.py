@@ -81,11 +81,24 @@ def overrun(shape, count):
     return bytes(made)
 
 
+# A table that is a query without end, and one that makes gigabytes.
+ENDLESS = (
+    "with recursive n(i) as (select 1 union all select i + 1 from n) select i as fid, 'a' as geom from n"
+)
+SWOLLEN = ENDLESS.replace("'a'", "zeroblob(900000)")
 HIGH = shapely.force_3d(LOW, 300)
 GPKG = {
     "a text file with the ending of a GeoPackage": (b"RATE_GPA,15\n" * 20, "gpkg_not_sqlite"),
     "an empty GeoPackage": (b"", "gpkg_not_sqlite"),
     "a GeoPackage cut after its header": (gpkg_bytes()[:1000], "gpkg_broken"),
+    "a layer without end": (
+        gpkg_bytes("drop table prescription", f"create view prescription as {ENDLESS}"),
+        "gpkg_too_much",
+    ),
+    "a layer that swells": (
+        gpkg_bytes("drop table prescription", f"create view prescription as {SWOLLEN}"),
+        "gpkg_too_much",
+    ),
     "a damaged page": (damaged_page(), "gpkg_damaged"),
     "a database that calls itself nothing": (with_header(68, b"\0\0\0\0"), "gpkg_application_id"),
     "a version from the future": (gpkg_bytes("pragma user_version = 10400"), "gpkg_new_version"),

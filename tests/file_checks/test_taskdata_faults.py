@@ -5,6 +5,7 @@ from xml.etree.ElementTree import SubElement
 
 import numpy as np
 import pytest
+from made_layers import gpkg_bytes
 from made_taskdata import (
     CELLS,
     EAST,
@@ -288,6 +289,8 @@ POLYGONS = {
     "a hole without an outer ring": (put("TSK", "TZN=2", "PLN", "LSG", A="2"), "iso_exteriors"),
     "a flag as a corner": (lambda folder: ring_of(folder)[1].set("A", "1"), "iso_point_type"),
     "the area in hectares": (put("PFD", D="7"), "iso_area"),
+    "a polygon's area in hectares": (put("TSK", "TZN=2", "PLN", C="2"), "iso_polygon_area"),
+    "nothing sprayed": (lambda folder: [rate(folder, z).set("B", "0") for z in ZONES], "all_off"),
     "the area 2 % off": (put("PFD", D="68850"), "iso_area"),
     "rates without polygons": (
         lambda folder: [remove("TSK", f"TZN={code}", "PLN")(folder) for code in ZONES],
@@ -389,11 +392,43 @@ def test_a_boundary_of_another_field_is_told(tmp_path):
     assert names_of(found(with_polygons(), tmp_path, translate(FIELD, 0.002, 0))) == {"iso_other_field"}
 
 
+SQUARE = ground((0, 0), (300, 0), (300, 300), (0, 300))
+
+
+def in_a_square(tmp_path, cells):
+    """A grid over a square field, and beside it the GeoPackage of the pass: 20 gal/ac in the south."""
+    folder = with_grid(1)
+    boundary = folder.one("PFD")
+    boundary.remove(boundary.find("PLN"))
+    add_polygon(boundary, SQUARE, "1")
+    boundary.set("D", "90000")
+    grid_cells(folder, cells)
+    south = ground((0, 0), (300, 0), (300, 150), (0, 150))
+    shapes = ((1, south, 20.0), (2, SQUARE.difference(south), 0.0))
+    tmp_path.mkdir(exist_ok=True)
+    (tmp_path / "P1.gpkg").write_bytes(gpkg_bytes(shapes=shapes))
+    return names_of(found(folder, tmp_path))
+
+
+def test_rows_upside_down_in_a_square_field_are_told_by_the_map_beside(tmp_path):
+    cells = np.zeros_like(codes())
+    cells[:15] = 2
+    assert in_a_square(tmp_path / "right", cells) == set()
+    assert in_a_square(tmp_path / "turned", np.flipud(cells)) == {"iso_upside_down_on_map"}
+
+
+def test_a_grid_that_is_not_the_map_beside_is_told(tmp_path):
+    cells = np.zeros_like(codes())
+    cells[:, :15] = 2
+    assert in_a_square(tmp_path, cells) == {"iso_other_map"}
+
+
 def test_every_rule_has_a_seeded_fault():
     tables = (taskdata_form.RULES, taskdata_rules.RULES, taskdata_ground.RULES, taskdata_grid_rules.RULES)
     rules = {rule.name for table in tables for rule in table}
     seeded = {code for table in (POLYGONS, CODES, VALUES) for _, code in table.values()}
-    assert rules - seeded == {"iso_other_field"}  # a test of its own, above
+    # tests of their own, above
+    assert rules - seeded == {"iso_other_field", "iso_upside_down_on_map", "iso_other_map"}
     assert len(POLYGONS) + len(CODES) + len(VALUES) >= 100
 
 

@@ -62,6 +62,19 @@ def field_of(place: Place, name: str) -> Field:
     return _boundary(read(place.read(name), ()))
 
 
+def operators_map(place: Place, name: str) -> Polygons | None:
+    """Give the map that a terminal reads, None where the GeoPackage has none.
+
+    Raises
+    ------
+    UnreadableError
+        When it is no SQLite database, or a damaged one.
+    """
+    package = read(place.read(name), ())
+    found = (layer for layer in package.layers if layer.name == OPERATORS and layer.is_ground)
+    return next((_polygons(layer, None) for layer in found), None)
+
+
 def _boundary(package: GeoPackage) -> Field:
     """Give the ground of the layer `boundary`, None where there is none that can be measured."""
     for layer in package.layers:

@@ -18,6 +18,8 @@ _JOURNAL_AT = slice(18, 20)  # 1: rolls back, 2: keeps a log beside
 _USER_VERSION_AT, _APPLICATION_ID_AT = 60, 68
 _MOST_STEPS = 2_000  # of 100,000 instructions: a query that needs more never ends
 _STEP = 100_000
+_MOST_ROWS = 1_000_000
+_SMALL = 1_000_000  # bytes: room for what sqlite says itself
 STYLES = "layer_styles"
 Value = object
 
@@ -139,8 +141,10 @@ def _quoted(name: str) -> str:
 class _Base:
     """Asks a database that may be hostile or damaged."""
 
-    def __init__(self, base: sqlite3.Connection) -> None:
+    def __init__(self, base: sqlite3.Connection, size: int) -> None:
         self.base = base
+        self.most_bytes = size + _SMALL
+        base.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, self.most_bytes)
         self.steps = 0
         base.text_factory = lambda raw: raw.decode("utf-8", "replace")
         base.set_progress_handler(self.go_on, _STEP)
@@ -152,7 +156,15 @@ class _Base:
         return self.steps > _MOST_STEPS
 
     def rows(self, query: str) -> list[tuple[Value, ...]]:
-        return self.base.execute(query).fetchall()
+        """Ask, and stop where a query of the file's own gives more than a file can hold."""
+        found: list[tuple[Value, ...]] = []
+        size = 0
+        for row in self.base.execute(query):
+            found.append(row)
+            size += sum(len(value) for value in row if isinstance(value, bytes | str))
+            if len(found) > _MOST_ROWS or size > self.most_bytes:
+                raise UnreadableError("gpkg_too_much", most=_MOST_ROWS)
+        return found
 
     def table(self, name: str, *columns: str) -> list[tuple[Value, ...]]:
         """Give columns of a table; nothing where the table is not there, None for a column that is not."""
@@ -183,12 +195,8 @@ def read(data: bytes, beside: tuple[str, ...]) -> GeoPackage:
     try:
         with closing(sqlite3.connect(":memory:")) as base:
             base.deserialize(calm)
-            return _read(_Base(base), data, keeps_log, beside)
-    except (
-        sqlite3.Error,
-        OverflowError,
-        UnicodeDecodeError,
-    ) as error:  # names of columns, too, may be damaged
+            return _read(_Base(base, len(data)), data, keeps_log, beside)
+    except (sqlite3.Error, OverflowError, UnicodeDecodeError) as error:  # also in names of columns
         why = str(error) if isinstance(error, sqlite3.Error) else "its names are no text"
         raise UnreadableError("gpkg_broken", why=why[:80]) from error
 

@@ -8,6 +8,7 @@ from typing import Any
 from zoning.file_checks.finding import Finding, Rule, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.place import Place
+from zoning.file_checks.taskdata_beside import map_beside
 from zoning.file_checks.taskdata_form import RULES as FORM
 from zoning.file_checks.taskdata_grid_rules import RULES as GRIDS
 from zoning.file_checks.taskdata_grid_rules import grids
@@ -56,6 +57,7 @@ def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
         {short: place.sizes[name] for short, name in beside.items()},
         lambda short: place.read(beside[short]),
         field,
+        map_beside(place, head.parent),
     )
     where = place.told(names[0])
     yield from apply(FORM, data, where)

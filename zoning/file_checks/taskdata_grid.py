@@ -10,12 +10,20 @@ from shapely import MultiPolygon, Polygon
 
 from zoning.file_checks.plane import Plane
 from zoning.file_checks.polygons import FloatArray
-from zoning.file_checks.taskdata_parts import RAW_PER_L_HA, SETPOINT, Task, TaskData, Zone, dictionary_entry
+from zoning.file_checks.taskdata_parts import (
+    RAW_PER_L_HA,
+    SETPOINT,
+    RatedGround,
+    Task,
+    TaskData,
+    Zone,
+    dictionary_entry,
+)
 from zoning.file_checks.taskdata_read import Node
 
 BY_CODE, BY_VALUE = 1, 2  # types of a grid
 _BYTES_OF_A_VALUE = 4
-_MOST_CELLS = 4_000_000  # beyond it the cells are not compared with the field
+MOST_CELLS = 4_000_000  # beyond it the cells are not compared with the field
 
 IntArray = npt.NDArray[np.int64]
 
@@ -131,7 +139,7 @@ class Grid:
         field = self.task.outline
         if field is None or self.extent is None or self.shape is None:
             return None
-        if self.shape[0] * self.shape[1] > _MOST_CELLS:
+        if self.shape[0] * self.shape[1] > MOST_CELLS:
             return None
         return beside(field, self.extent, self.shape)
 
@@ -154,6 +162,24 @@ def beside(
         dtype="uint8",
     )
     return np.asarray(np.flipud(touched) == 0)
+
+
+def drawn(
+    ground: RatedGround, extent: tuple[float, float, float, float], shape: tuple[int, int]
+) -> FloatArray:
+    """Give each cell the rate of the ground in which its middle lies, NaN elsewhere; row 0 is the south."""
+    from rasterio.features import rasterize
+
+    west, south, east, north = extent
+    step = (east - west) / shape[1], (north - south) / shape[0]
+    cells = rasterize(
+        ground,
+        out_shape=shape,
+        transform=Affine(step[0], 0, west, 0, -step[1], north),
+        fill=np.nan,
+        dtype="float64",
+    )
+    return np.asarray(np.flipud(cells))
 
 
 def sprayed_beside(rate: FloatArray, is_beside: npt.NDArray[np.bool_]) -> tuple[int, int, int]:

@@ -8,7 +8,8 @@ import shapely
 
 from zoning.evidence import number, numbers
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.taskdata_grid import BY_VALUE, Grid, sprayed_beside
+from zoning.file_checks.taskdata_beside import differ
+from zoning.file_checks.taskdata_grid import BY_VALUE, MOST_CELLS, Grid, sprayed_beside
 from zoning.file_checks.taskdata_parts import RAW_PER_L_HA, SETPOINT, TaskData, dictionary_entry
 from zoning.file_checks.taskdata_rules import slip
 
@@ -152,11 +153,42 @@ def _is_turned(count: tuple[int, int, int]) -> bool:
     return beside - beside_turned > number("file_checks.beside_frac") * sprayed and beside > 2 * beside_turned
 
 
+def _against_map(grid: Grid) -> tuple[float, float] | None:
+    """Share of the cells that differ from the map beside; and if the rows were turned."""
+    rate, beside = grid.rate_l_ha, grid.data.beside
+    if rate is None or grid.extent is None or not beside or len(grid.data.tasks) != 1:
+        return None
+    if rate.size > MOST_CELLS:
+        return None
+    return differ(rate, grid.extent, beside), differ(np.flipud(rate), grid.extent, beside)
+
+
+def _is_turned_on_map(share: tuple[float, float] | None) -> bool:
+    off_frac = number("file_checks.grid_off_frac")
+    return share is not None and share[0] > off_frac and share[1] < share[0] / 2
+
+
 def _upside_down(folder: Grids) -> Iterator[Seen]:
     for grid in folder[1]:
         count = _beside(grid)
         if count is not None and _is_turned(count):
             yield {**_about(grid), "beside": count[1], "turned": count[2]}
+
+
+def _upside_down_on_map(folder: Grids) -> Iterator[Seen]:
+    for grid in folder[1]:
+        share = _against_map(grid)
+        if share is not None and _is_turned_on_map(share):
+            yield {**_about(grid), "share": share[0], "turned": share[1]}
+
+
+def _other_map(folder: Grids) -> Iterator[Seen]:
+    for grid in folder[1]:
+        share = _against_map(grid)
+        if share is None or _is_turned_on_map(share):
+            continue
+        if share[0] > number("file_checks.grid_off_frac"):
+            yield {**_about(grid), "share": share[0]}
 
 
 def _sprayed_beside(folder: Grids) -> Iterator[Seen]:
@@ -186,5 +218,7 @@ RULES: tuple[Rule[Grids], ...] = (
     Rule("iso_grid_off_field", "refused", _off_field),
     Rule("iso_grid_short", "doubtful", _short),
     Rule("iso_upside_down", "refused", _upside_down),
+    Rule("iso_upside_down_on_map", "refused", _upside_down_on_map),
+    Rule("iso_other_map", "refused", _other_map),
     Rule("iso_sprayed_beside", "doubtful", _sprayed_beside),
 )

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from shapely import MultiPolygon, Polygon
+
 from zoning.evidence import number
 from zoning.file_checks.finding import Finding, Rule, Seen
 from zoning.file_checks.geometry import RINGS
@@ -9,6 +11,7 @@ from zoning.file_checks.ground import GROUND
 from zoning.file_checks.layer import judge
 from zoning.file_checks.plane import Plane
 from zoning.file_checks.polygons import Polygons, Row
+from zoning.file_checks.rates import OF_A_PASS
 from zoning.file_checks.taskdata_parts import (
     BOUNDARY,
     EXTERIOR,
@@ -67,6 +70,10 @@ def _point_type(data: TaskData) -> Iterator[Seen]:
                 yield {"line": other.line, "kind": other.text("A")}
 
 
+def _area_m2(shape: Polygon | MultiPolygon) -> float:
+    return Plane.around(shape.centroid.x, shape.centroid.y).metres(shape).area
+
+
 def _area(data: TaskData) -> Iterator[Seen]:
     off_frac = number("file_checks.area_off_frac")
     for node in data.root.of("PFD"):
@@ -74,9 +81,20 @@ def _area(data: TaskData) -> Iterator[Seen]:
         shape = ground([one for one in node.of("PLN") if one.whole("A") == BOUNDARY])
         if told_m2 is None or shape is None:
             continue
-        true_m2 = Plane.around(shape.centroid.x, shape.centroid.y).metres(shape).area
+        true_m2 = _area_m2(shape)
         if abs(told_m2 - true_m2) > off_frac * true_m2:
             yield {"line": node.line, "told_m2": told_m2, "true_m2": true_m2}
+
+
+def _polygon_area(data: TaskData) -> Iterator[Seen]:
+    off_frac = number("file_checks.area_off_frac")
+    for _, polygon in _polygons(data):
+        told_m2, shape = polygon.whole("C"), ground([polygon])
+        if told_m2 is None or shape is None:
+            continue
+        true_m2 = _area_m2(shape)
+        if abs(told_m2 - true_m2) > max(off_frac * true_m2, 1):
+            yield {"line": polygon.line, "told_m2": told_m2, "true_m2": true_m2}
 
 
 def _no_place(data: TaskData) -> Iterator[Seen]:
@@ -108,6 +126,7 @@ RULES: tuple[Rule[TaskData], ...] = (
     Rule("iso_exteriors", "refused", _exteriors),
     Rule("iso_point_type", "doubtful", _point_type),
     Rule("iso_area", "doubtful", _area),
+    Rule("iso_polygon_area", "doubtful", _polygon_area),
     Rule("iso_other_field", "doubtful", _other_field),
     Rule("iso_no_place", "doubtful", _no_place),
     Rule("iso_grid_and_polygons", "refused", _both),
@@ -118,6 +137,8 @@ _BY_DEFAULT = ("gap", "not_covered")
 _GROUND = tuple(
     Rule(rule.name, "doubtful", rule.sees) if rule.name in _BY_DEFAULT else rule for rule in GROUND
 )
+# What one rate must be stands in this format's own rules.
+_RATES = tuple(rule for rule in OF_A_PASS if rule.name in ("many_rates", "all_off"))
 # Several outer rings have a rule of this format.
 _RINGS = tuple(rule for rule in RINGS if rule.name != "several_parts")
 
@@ -132,4 +153,4 @@ def on_the_ground(data: TaskData, where: str) -> Iterator[Finding]:
             yield from judge(layer, where, (), rings=_RINGS, ground=())
     for task in data.tasks:
         if task.polygons.rows:
-            yield from judge(task.polygons, where, (), rings=_RINGS, ground=_GROUND)
+            yield from judge(task.polygons, where, _RATES, rings=_RINGS, ground=_GROUND)

@@ -24,6 +24,9 @@ EXTERIOR, INTERIOR = 1, 2  # types of a ring
 BOUNDARY, TREATMENT = 1, 2  # types of a polygon
 
 
+RatedGround = tuple[tuple[Polygon | MultiPolygon, float], ...]  # ground in degrees, its volume in L/ha
+
+
 class BadText(NamedTuple):
     """An attribute whose text is not of its type."""
 
@@ -159,6 +162,8 @@ class TaskData:
         Reads one of them.
     field : Polygon, MultiPolygon or None
         The field that was found around the folder.
+    beside : tuple
+        The map of the same pass in another file, empty where there is none.
     """
 
     root: Node
@@ -167,6 +172,7 @@ class TaskData:
     siblings: Mapping[str, int]
     read: Callable[[str], bytes]
     field: Field
+    beside: RatedGround = ()
 
     @cached_property
     def judged(self) -> tuple[Node, ...]:

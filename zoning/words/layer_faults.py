@@ -7,6 +7,7 @@ _LONLAT = "Export again in WGS 84 (EPSG:4326)."
 FAULTS: dict[str, tuple[str, str]] = {
     "gpkg_not_sqlite": ("is no SQLite database, which a GeoPackage is inside", _ANEW),
     "gpkg_broken": ("cannot be read as a database ({why})", _ANEW),
+    "gpkg_too_much": ("gives more than {most} rows, or more bytes than it has", _ANEW),
     "gpkg_damaged": ("the database is damaged ({why})", _ANEW),
     "gpkg_application_id": (
         "the header calls the program {id}, not GPKG",

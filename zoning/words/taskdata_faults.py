@@ -241,6 +241,19 @@ FAULTS: dict[str, tuple[str, str]] = {
         "turned round {turned}",
         "Write the southernmost row first.",
     ),
+    "iso_upside_down_on_map": (
+        "line {line}: the rows of {file} are upside down: {share:.0%} of its cells have another rate than "
+        "in the GeoPackage of the pass, turned round {turned:.0%}",
+        "Write the southernmost row first.",
+    ),
+    "iso_other_map": (
+        "line {line}: {share:.0%} of the cells of {file} have another rate than the GeoPackage of the pass",
+        "Make both again, from the same run.",
+    ),
+    "iso_polygon_area": (
+        "line {line}: the polygon's area is told as {told_m2} m2, it holds {true_m2:.0f} m2",
+        "Write square metres, or leave the area out.",
+    ),
     "iso_sprayed_beside": (
         "line {line}: {beside} of {sprayed} sprayed cells of {file} lie outside the field",
         "Write the code of the zone with the rate 0 there.",
