@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from zoning.inputs.given import Area, FieldInputs, Heading, NoSpray, StripDesign
 from zoning.offers.provenance import Provenance
@@ -159,3 +159,14 @@ class Offer:
     season: int = 0  # year of harvest
     cell_m: float = 10.0
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths
+
+
+def named_in(settings: Settings) -> dict[str, Any]:
+    """Give the parts of an offer that stand in the settings as they are."""
+    return {
+        "field": settings.name,
+        "farm": settings.farm_name,
+        "units": settings.units,
+        "country": settings.country,
+        "product": settings.product.name if settings.product else "",
+    }
