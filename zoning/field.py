@@ -23,7 +23,7 @@ from zoning.offers import drawn, no_spray, scouted, spots, strips, unfollowed
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
-from zoning.offers.offered import Offer, OfferedZone
+from zoning.offers.offered import Offer, OfferedZone, named_in
 from zoning.offers.provenance import Provenance, provenance_of, with_inputs
 from zoning.offers.rigged import that_may_come
 from zoning.offers.settle import settle as settle
@@ -178,10 +178,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     quality = measured() if measured is not None else None
     notes += (*found.notes, *not_coming, *drawn.doubts(quality, zones, given), *stopped)
     made = Offer(
-        field=settings.name,
-        farm=settings.farm_name,
-        units=settings.units,
-        country=settings.country,
+        **named_in(settings),
         level=level,
         today=day,
         epsg=given.grid.epsg,
@@ -189,7 +186,6 @@ def offer(  # noqa: PLR0913  (as for `run`)
         area_ac=given.area_ac,
         zones=zones,
         why_no_options=stopped[0] if stopped else None,
-        product=settings.product.name if settings.product else "",
         notes=tuple(notes),
         of_field=tuple(notes),
         provenance=about({**given.files, **_from_others(known)}),
@@ -309,8 +305,10 @@ def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[s
         names.extend(("plan.json", "run.json"))
         for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
             (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
+
+    def lay_strips() -> None:
         if result.plan.strips is not None and result.plan.strips.new_design:
             design.write(out.parent, result.plan.strips.new_design)
 
-    out_folder.replace(out, fill)
+    out_folder.replace(out, fill, lay_strips)
     return tuple(names)

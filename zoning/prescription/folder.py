@@ -81,7 +81,7 @@ def _swap(new: Path, out: Path) -> None:
     shutil.rmtree(last, ignore_errors=True)  # what cannot be removed now, the next command removes
 
 
-def replace(out: Path, fill: Callable[[Path], None]) -> None:
+def replace(out: Path, fill: Callable[[Path], None], last: Callable[[], None] = lambda: None) -> None:
     """Make a new `out` folder and put it in the place of the old one.
 
     Parameters
@@ -90,12 +90,14 @@ def replace(out: Path, fill: Callable[[Path], None]) -> None:
         The folder to replace; its parent must exist.
     fill : callable of Path
         Writes everything into the empty folder that it is given.
+    last : callable
+        Writes what stands elsewhere and must come with the results: called once all of them are on the disk.
 
     Raises
     ------
     InputError
-        Code 4 when the disk or its permissions refuse. Then, and when `fill` raises anything, the old `out`
-        stands as it was and nothing half-written stays beside it.
+        Code 4 when the disk or its permissions refuse. Then, and when `fill` or `last` raises anything, the
+        old `out` stands as it was and nothing half-written stays beside it.
     """
     new = _new(out)
     finished = False
@@ -104,6 +106,7 @@ def replace(out: Path, fill: Callable[[Path], None]) -> None:
         new.mkdir()
         fill(new)
         _to_disk(new)
+        last()
         _swap(new, out)
         finished = True
     except OSError as error:
