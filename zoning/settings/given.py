@@ -39,7 +39,11 @@ def as_toml(value: object) -> str:
     '["5 mph", true, 0.5]'
     """
     if isinstance(value, str):
-        text = json.dumps(value, ensure_ascii=False)
+        # what does not show, or would turn the line around, stands as TOML has it
+        text = "".join(
+            one if one.isprintable() else f"\\U{ord(one):08x}"
+            for one in json.dumps(value, ensure_ascii=False)
+        )
     elif isinstance(value, bool):
         text = str(value).lower()
     elif isinstance(value, list | tuple):
