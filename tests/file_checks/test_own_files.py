@@ -13,6 +13,7 @@ from made_plans import Made, made_plan, smooth_field
 
 from cli.main import _code
 from zoning.file_checks import check
+from zoning.prescription.bundle import write_sums
 from zoning.prescription.formats import FORMATS, write_all
 
 
@@ -87,3 +88,12 @@ def test_a_run_of_the_demo_farm(tmp_path, capsys):
     printed = capsys.readouterr().out
     assert printed.endswith("files checked, 0 findings\n")
     assert check(field / "out").findings == ()
+
+
+def test_each_file_of_a_pass_by_itself(tmp_path):
+    plan = made_plan(smooth(3))
+    write_all(plan, tmp_path)
+    write_sums(plan, tmp_path)
+    for one in ("*.shp", "*.zip", "*.geojson", "*.gpkg", "TASKDATA/TASKDATA.XML", "SHA256SUMS"):
+        (path,) = (tmp_path / "passes" / "P1").glob(one)
+        assert told(path) == [], path.name

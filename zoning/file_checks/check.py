@@ -7,6 +7,7 @@ from pathlib import Path
 from shapely.errors import GEOSException
 
 from zoning.errors import SETTINGS, InputError
+from zoning.file_checks import sums
 from zoning.file_checks.field import Fields
 from zoning.file_checks.finding import Finding, UnreadableError, finding
 from zoning.file_checks.formats import Format, Names
@@ -35,7 +36,10 @@ def check(path: Path) -> Checked:
     InputError
         When there is nothing in it that a checker knows.
     """
-    groups = _groups(on_disk(path)) if path.is_dir() else _groups(on_disk(path.parent, deep=False), path.name)
+    if path.is_dir():
+        groups = _groups(on_disk(path))
+    else:  # checksums may name files in folders below them
+        groups = _groups(on_disk(path.parent, deep=path.name.upper() == sums.NAME), path.name)
     if not groups:
         known = ", ".join(one.name for one in FORMATS)
         raise InputError(
