@@ -63,6 +63,25 @@ def test_a_pass_is_listed_until_it_is_recorded(farm: Farm, capsys) -> None:
     assert [(one["pass"], one["zones"]) for one in after["recorded"]] == [(first.number, list(first.zones))]
 
 
+@pytest.mark.parametrize("times", [1.1, 1.9])
+def test_the_ground_of_a_pass_is_that_of_its_map_as_on_load_sheet_and_record(farm: Farm, capsys, times):
+    # check strips: dry ground in sprayed zones, treated ground in skipped ones, at times more than 1.5 of them
+    folder, plan = farm
+    one = plan.passes[0]
+    treated_ac = round(times * one.area_ac, 2)
+    written = folder / "three_dates" / "out" / "plan.json"
+    whole = json.loads(written.read_text(encoding="utf-8"))
+    whole["passes"][0]["treated_ac"] = treated_ac
+    written.write_text(json.dumps(whole), encoding="utf-8")
+    assert listed(capsys, folder)["not_recorded"][0]["area_ac"] == treated_ac
+    _, out, _ = call(capsys, "done", folder, "--record")
+    assert re.search(rf"area treated +{treated_ac:.1f} ac", out)
+    hours = ("--start", f"{one.day} 07:30", "--end", f"{one.day} 11:10")
+    code, _, said = record(capsys, folder, "--pass", one.number, *hours)
+    assert code == 0, said
+    assert rows(folder)[0]["area"] == f"{treated_ac:.2f} ac"
+
+
 def test_what_nobody_typed_is_the_plan_s_and_the_record_says_so(farm: Farm, capsys) -> None:
     folder, plan = farm
     one = plan.passes[0]

@@ -17,7 +17,10 @@ _TEXT = 30  # letters of a name in a table
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenPass:
-    """A pass of a plan; of one that is recorded in part, the zones that are not."""
+    """A pass of a plan; of one that is recorded in part, the zones that are not.
+
+    `area_ac` is what its map treats, check strips included; of one recorded in part, the ground of the zones.
+    """
 
     field: str
     number: int

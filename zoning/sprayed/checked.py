@@ -69,6 +69,8 @@ def _of_area(row: Sprayed, draft: Draft) -> list[InputError]:
         return []
     zones = row.zone_numbers & set(draft.zone_ac)
     there_ac = sum(draft.zone_ac[zone] for zone in zones) if zones else draft.given.area_ac
+    if draft.planned is not None:
+        there_ac = max(there_ac, draft.planned.area_ac)  # check strips are sprayed in zones that are skipped
     if row.area_ac <= there_ac * number("inputs.done_area_most_ratio"):
         return []
     is_metric = draft.is_metric

@@ -79,8 +79,10 @@ class Draft:
             self._set("rate", self._rate(planned.rate_gal_ac), from_plan=True)
             if zones is not None and zones <= set(self.zone_ac):
                 sprayed = zones or set(self.zone_ac)
-                self._set("area", self._area(sum(self.zone_ac[zone] for zone in sprayed)), from_plan=True)
-                if sprayed == set(planned.zones):
+                whole = sprayed == set(planned.zones)
+                ground_ac = planned.area_ac if whole else sum(self.zone_ac[zone] for zone in sprayed)
+                self._set("area", self._area(ground_ac), from_plan=True)
+                if whole:
                     self._set("loads", str(planned.loads), from_plan=True)
             self._set("sprayer", planned.sprayer, from_plan=True)
             self._set("product", self.known.product, from_plan=True)

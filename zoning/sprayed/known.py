@@ -160,7 +160,7 @@ def _pass(one: dict[str, Any], field: str) -> OpenPass:
         half=str(one["half"]),
         sprayer=str(one["sprayer"]),
         rate_gal_ac=float(one["rate_gal_ac"]),
-        area_ac=float(one["area_ac"]),
+        area_ac=float(one.get("treated_ac", one["area_ac"])),  # as on load sheet and record, strips included
         loads=int(one["loads"]),
         zones=tuple(int(zone) for zone in one["zones"]),
     )
