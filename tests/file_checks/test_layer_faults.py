@@ -161,6 +161,7 @@ GPKG = {
     "a geometry without its header": (gpkg_bytes(geometry(shapely.to_wkb(LOW))), "gpkg_bad_blob"),
     "a geometry as text": (gpkg_bytes(geometry(LOW.wkt)), "gpkg_bad_blob"),
     "a geometry cut short": (gpkg_bytes(geometry(blob(LOW)[:-9])), "gpkg_bad_geometry"),
+    "a byte too many behind a geometry": (gpkg_bytes(geometry(blob(LOW) + b"\0")), "gpkg_bad_geometry"),
     "a ring of four thousand million points": (
         gpkg_bytes(geometry(blob(LOW, wkb=overrun(LOW, 2**32 - 1)))),
         "gpkg_bad_geometry",
@@ -205,6 +206,14 @@ GPKG = {
 @pytest.mark.parametrize(("content", "code"), GPKG.values(), ids=GPKG)
 def test_a_fault_of_a_geopackage_is_told(content, code, tmp_path):
     assert code in names_of(found(put(tmp_path, P1_gpkg=content), FIELD))
+
+
+def test_an_envelope_with_heights_is_read(tmp_path):
+    # Kind 2 of an envelope: six doubles, the heights behind west, east, south, north.
+    west, south, east, north = LOW.bounds
+    head = b"GP" + bytes([0, 0b101]) + struct.pack("<i6d", 4326, west, east, south, north, 300, 300)
+    content = gpkg_bytes(geometry(head + shapely.to_wkb(HIGH, byte_order=1)))
+    assert names_of(found(put(tmp_path, P1_gpkg=content), FIELD)) == {"gpkg_heights"}
 
 
 @pytest.mark.parametrize("end", ["-wal", "-journal"])

@@ -1,7 +1,7 @@
 """TASKDATA folders: a good one gives no finding, and each seeded fault is told by its rule."""
 
 import struct
-from xml.etree.ElementTree import SubElement
+from xml.etree.ElementTree import Element, SubElement
 
 import numpy as np
 import pytest
@@ -204,6 +204,10 @@ POLYGONS = {
         text(with_entity),
         "iso_own_entities",
     ),
+    "a DOCTYPE that fetches another file": (
+        text(lambda made: b'<!DOCTYPE ISO11783_TaskData SYSTEM "file:///etc/hosts">' + made),
+        "iso_own_entities",
+    ),
     "elements inside each other without end": (
         text(lambda made: b"<ISO11783_TaskData>" + b"<TSK>" * 99 + b"</TSK>" * 99 + b"</ISO11783_TaskData>"),
         "iso_too_much",
@@ -390,6 +394,25 @@ def test_a_seeded_fault_is_told(make, edit, code, tmp_path):
 
 def test_a_boundary_of_another_field_is_told(tmp_path):
     assert names_of(found(with_polygons(), tmp_path, translate(FIELD, 0.002, 0))) == {"iso_other_field"}
+
+
+def test_of_two_products_the_one_by_volume_is_read(tmp_path):
+    # Zone 2 asks for a weight first and for the volume second; so do the cells.
+    folder = with_grid(2)
+    zone = folder.one("TSK", "TZN=2")
+    zone.insert(0, Element("PDV", A="0006", B="500", C="PDT1"))
+    raw = np.frombuffer(folder.files["GRD00001.BIN"], dtype="<i4").reshape(CELLS, CELLS)
+    grid_cells(folder, np.stack([np.full_like(raw, 500), raw], axis=2))
+    assert names_of(found(folder, tmp_path)) == {"iso_entry_mass"}
+
+
+def test_rows_are_not_called_upside_down_where_turning_helps_little(tmp_path):
+    # By hand: outside the field lie 15 x 15 cells, all sprayed; turned round 4 of their 15 rows would not be.
+    folder = with_grid(1)
+    cells = np.full_like(codes(), 2)
+    cells[:4, 15:] = 0
+    grid_cells(folder, cells)
+    assert names_of(found(folder, tmp_path)) == {"iso_sprayed_beside"}
 
 
 SQUARE = ground((0, 0), (300, 0), (300, 300), (0, 300))
