@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+from zoning.evidence import number
 from zoning.inputs.given import Area, Strip
 from zoning.inputs.ground.boundary import SNAP_M
 from zoning.passes.ground import union
@@ -40,7 +41,8 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
     -------
     tuple of Cut
         A valid coverage of the same ground, outline by outline: first what is in no strip. An outline that a
-        strip crosses gives one `Cut` for each strip; corners that its neighbours got are put in.
+        strip crosses gives one `Cut` for each strip; corners that its neighbours got are put in. A crumb that
+        the edge of a strip cuts off an outline stays with what is beside it.
 
     Examples
     --------
@@ -54,6 +56,7 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
     place = owner(inner, outlines)
     in_strip = owner(inner, [one.outline for one in strips])
     in_strip[~np.asarray(crop, dtype=np.bool_)[place]] = -1
+    _keep_crumbs(faces, place, in_strip)
     found = place >= 0
     keys = sorted(set(zip(place[found].tolist(), in_strip[found].tolist(), strict=True)))
     return tuple(
@@ -64,6 +67,17 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
         )
         for here, strip in keys
     )
+
+
+def _keep_crumbs(faces: _Shapes, place: _Ints, in_strip: _Ints) -> None:
+    """Put patches too small for a row of their own on the other side of the edge that cut them off."""
+    least_m2 = number("passes.strips_crumb_m2")
+    small = shapely.area(faces) < least_m2
+    for crumb in np.flatnonzero(small & (place >= 0)):
+        same = np.flatnonzero((place == place[crumb]) & (in_strip != in_strip[crumb]) & ~small)
+        shared_m = shapely.length(shapely.intersection(faces[crumb].exterior, shapely.boundary(faces[same])))
+        if shared_m.any():
+            in_strip[crumb] = in_strip[same[shared_m.argmax()]]
 
 
 def faces_of(outlines: Sequence[Area]) -> _Shapes:
