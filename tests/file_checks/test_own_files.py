@@ -1,18 +1,21 @@
 """What this project writes gives no finding, neither refused nor doubtful, whatever the plan."""
 
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from made_demo import three_dates
+from made_farm_plans import seeded_farm, small_farm
 from made_laid_strips import with_laid_strips
 from made_no_spray import with_no_spray
-from made_plans import Made, made_plan, smooth_field
+from made_plans import Made, made_plan, smooth_field, with_scouting
 
 from cli.main import _code
 from zoning.file_checks import check
+from zoning.prescription import farm_layers, taskdata
 from zoning.prescription.bundle import write_sums
 from zoning.prescription.formats import FORMATS, write_all
 
@@ -72,6 +75,26 @@ def test_check_strips(tmp_path):
     assert plan.strips
     write_all(plan, tmp_path)
     assert told(tmp_path) == []
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize(("level", "iso_grid"), [(1, 0), (2, 0), (3, 0), (3, 1), (3, 2)])
+def test_scouting_setbacks_and_grids_at_every_level(units, level, iso_grid, tmp_path):
+    made = smooth(3, units=units, level=level, pass_of_zone={1: 1, 3: 1, 4: 2})
+    plan = with_no_spray(with_scouting(made_plan(made), counted=[1]), {6: "setback"})
+    names = write_all(replace(plan, iso_grid=iso_grid), tmp_path)
+    checked = check(tmp_path)
+    assert [str(one) for one in checked.findings] == []
+    wanted = (".shp", ".gpkg", ".tif", ".geojson", "TASKDATA.XML", ".BIN", ".zip")
+    assert {name for name in names if name.endswith(wanted)} <= set(checked.files)
+
+
+@pytest.mark.parametrize("farm", [small_farm(), small_farm("metric"), seeded_farm(3, sprayers=2)])
+def test_farms(farm, tmp_path):
+    names = (*farm_layers.write(farm, tmp_path), *taskdata.write_farm(farm, tmp_path))
+    checked = check(tmp_path)
+    assert [str(one) for one in checked.findings] == []
+    assert {name for name in names if not name.endswith(".csv")} <= set(checked.files)
 
 
 @pytest.mark.parametrize("one", FORMATS, ids=lambda one: one.name)

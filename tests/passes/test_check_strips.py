@@ -121,14 +121,15 @@ def test_by_hand_runs_take_a_swath_between_pairs():
         assert all(upper - lower >= 60 for upper, lower in pairwise(tops))
 
 
-# ---- published
+# ---- what they can show
 
 
 @pytest.mark.parametrize(
     ("pairs", "chance"), [(2, 0.31), (3, 0.46), (4, 0.57), (6, 0.74), (8, 0.84), (12, 0.94)]
 )
-def test_published_chance_to_show_3_bu_ac(pairs, chance):
-    # power of n pairs, SD of a pair 3.5 bu/ac, one-sided .10; to two decimals
+def test_by_hand_chance_to_show_3_bu_ac(pairs, chance):
+    # P(t > t(.90, n - 1)) of a noncentral t with n - 1 degrees of freedom and shift 3 sqrt(n) / 3.5, to two
+    # decimals: 4 pairs: 3 x 2 / 3.5 = 1.714, t(.90, 3) = 1.638
     response_bu_ac, shown_frac = shows(pairs)
     assert response_bu_ac == 3
     assert shown_frac == pytest.approx(chance, abs=0.005)

@@ -21,7 +21,6 @@ from made_strips import with_strips
 
 from zoning import colours
 from zoning.prescription.formats import write_all
-from zoning.prescription.styles.style import rgb
 
 SCRIPT = Path(__file__).parents[1] / "made" / "open_in_desktop_gis.py"
 PREFIX = str(Path(sys.prefix).resolve())
@@ -112,7 +111,7 @@ def seen(place):
 
 
 def inked(colour):
-    return ",".join(map(str, (*rgb(colour), 255)))
+    return ",".join(map(str, (*bytes.fromhex(colour.removeprefix("#")), 255)))
 
 
 LEAST, MOST, SKIP, NEVER = map(

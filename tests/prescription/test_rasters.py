@@ -15,7 +15,6 @@ from shapely import Point
 
 from zoning import colours
 from zoning.prescription import rasters
-from zoning.prescription.styles.style import rgb
 
 M2_PER_AC = 4046.8564224
 
@@ -137,7 +136,8 @@ def test_colours_inside_the_zones(tmp_path):
     rasters.write(plan_of(level=1), tmp_path)
     with rasterio.open(tmp_path / "rasters/zone.tif") as file:
         table = file.colormap(1)
-    assert [table[number][:3] for number in range(1, 7)] == [rgb(colour) for colour in colours.ZONES]
+    inks = [tuple(bytes.fromhex(colour.removeprefix("#"))) for colour in colours.ZONES]
+    assert [table[number][:3] for number in range(1, 7)] == inks
 
 
 def test_by_hand_ramp_of_returns(tmp_path):

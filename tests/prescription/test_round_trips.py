@@ -41,7 +41,7 @@ def _made(seed: int, hole: bool = False, **wanted: object) -> Made:
 def _swaths(**wanted: object) -> Plan:
     made = _made(5, **wanted)
     rows, columns = np.indices(np.shape(made.labels))
-    return with_swath_cells(made, ((rows // 7 + columns // 3) % 3 + 0) * (columns % 9 < 7))
+    return with_swath_cells(made, ((rows // 7 + columns // 3) % 3) * (columns % 9 < 7))
 
 
 def _checkered():
