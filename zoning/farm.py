@@ -24,9 +24,10 @@ from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen, Limits
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
 from zoning.plan import FarmPlan, Plan
-from zoning.prescription import farm_json, farm_layers, taskdata
+from zoning.prescription import farm_layers, taskdata
 from zoning.prescription import folder as out_folder
-from zoning.prescription.plan_json import as_text
+from zoning.prescription.as_json import farm_json
+from zoning.prescription.as_json.plan_json import as_text
 from zoning.seen import gather
 from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
 from zoning.words import Said

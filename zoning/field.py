@@ -30,8 +30,10 @@ from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
-from zoning.prescription import bundle, formats, handed, plan_json
 from zoning.prescription import folder as out_folder
+from zoning.prescription import formats, handed
+from zoning.prescription.as_json import plan_json
+from zoning.prescription.of_a_pass import bundle
 from zoning.prescription.since import changed
 from zoning.returns import reasons
 from zoning.seen import SeenCounts, digest, known_of

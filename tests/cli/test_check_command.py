@@ -8,7 +8,7 @@ from made_demo import three_dates
 from made_plans import Made, made_plan, smooth_field
 
 from cli.main import _code
-from zoning.prescription import operator
+from zoning.prescription.of_a_pass import operator
 
 
 @pytest.fixture

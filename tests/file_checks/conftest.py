@@ -6,7 +6,8 @@ import pytest
 from made_plans import Made, made_plan, smooth_field
 from made_sets import zip_of
 
-from zoning.prescription import geojson, operator, shapefile
+from zoning.prescription import shapefile
+from zoning.prescription.of_a_pass import geojson, operator
 
 ENDS = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 

@@ -12,7 +12,8 @@ from made_plans import Made, made_plan, smooth_field
 from made_sets import Table, number, read, write
 
 from zoning.file_checks import checks
-from zoning.prescription import operator, shapefile
+from zoning.prescription import shapefile
+from zoning.prescription.of_a_pass import operator
 
 
 @pytest.fixture(scope="module")

@@ -16,8 +16,8 @@ from made_plans import Made, made_plan, smooth_field, with_scouting
 from cli.main import _code
 from zoning.file_checks import check
 from zoning.prescription import farm_layers, taskdata
-from zoning.prescription.bundle import write_sums
 from zoning.prescription.formats import FORMATS, write_all
+from zoning.prescription.of_a_pass.bundle import write_sums
 
 
 def told(folder):

@@ -15,8 +15,9 @@ from made_farm_plans import MadePass, bare_farm, farm_of, seeded_farm, small_far
 from made_plans import Made, made_plan
 
 from zoning.errors import InputError
-from zoning.prescription import geopackage, plan_json
-from zoning.prescription.farm_json import as_object, schedule_columns, schedule_csv, schedule_rows
+from zoning.prescription import geopackage
+from zoning.prescription.as_json import plan_json
+from zoning.prescription.as_json.farm_json import as_object, schedule_columns, schedule_csv, schedule_rows
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
 KEYS = [

@@ -18,8 +18,8 @@ from pyproj import CRS
 
 from zoning import __version__
 from zoning.prescription import farm_layers, geopackage
-from zoning.prescription.farm_json import as_object
-from zoning.prescription.plan_json import flat
+from zoning.prescription.as_json.farm_json import as_object
+from zoning.prescription.as_json.plan_json import flat
 
 
 def full_farm(units="us"):

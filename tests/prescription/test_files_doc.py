@@ -17,9 +17,10 @@ from made_strips import with_strips
 from zoning.errors import InputError
 from zoning.farm import FarmRun, Outcome, _write_failures
 from zoning.offers.provenance import Provenance
-from zoning.prescription import farm_layers, geojson, geopackage, pass_geopackage, shapefile
+from zoning.prescription import farm_layers, geopackage, shapefile
+from zoning.prescription.as_json.plan_json import as_object, metric_twin
 from zoning.prescription.formats import write_all
-from zoning.prescription.plan_json import as_object, metric_twin
+from zoning.prescription.of_a_pass import geojson, pass_geopackage
 from zoning.words import Said
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"

@@ -15,7 +15,7 @@ from shapely.geometry import shape
 
 from zoning import __version__
 from zoning.plan import MapPart
-from zoning.prescription import geojson
+from zoning.prescription.of_a_pass import geojson
 from zoning.words import Said
 
 

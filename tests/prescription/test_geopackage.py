@@ -11,7 +11,7 @@ from made_plans import Made, made_plan, renamed, smooth_field, with_scouting
 from shapely.geometry import shape
 
 from zoning.prescription import geopackage
-from zoning.prescription.plan_json import as_object, flat
+from zoning.prescription.as_json.plan_json import as_object, flat
 
 
 def plan_of(**wanted):

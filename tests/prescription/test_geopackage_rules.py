@@ -14,8 +14,9 @@ from made_plans import Made, made_plan, smooth_field, with_scouting
 from read_geopackage import parsed
 
 from zoning import __version__
-from zoning.prescription import geopackage, pass_geopackage
+from zoning.prescription import geopackage
 from zoning.prescription.formats import write_all
+from zoning.prescription.of_a_pass import pass_geopackage
 
 
 def plan_of(units="us"):

@@ -8,8 +8,8 @@ import pytest
 from made_plans import Made, made_plan
 from made_sheets import made_cover, made_sheet
 
-from zoning.prescription.load_json import sheet_object
-from zoning.prescription.plan_json import as_object, as_text
+from zoning.prescription.as_json.load_json import sheet_object
+from zoning.prescription.as_json.plan_json import as_object, as_text
 
 PAGE = (Path(__file__).parents[2] / "docs/reference/files.md").read_text(encoding="utf-8")
 

@@ -15,9 +15,10 @@ from shapely.geometry import shape
 from zoning.inputs.ground.corners import with_shared_corners
 from zoning.offers.pass_maps import with_maps
 from zoning.plan import PlanTreatment
-from zoning.prescription import geopackage, operator, shapefile
+from zoning.prescription import geopackage, shapefile
+from zoning.prescription.as_json.plan_json import as_object, sums_of
 from zoning.prescription.formats import FORMATS, write_all
-from zoning.prescription.plan_json import as_object, sums_of
+from zoning.prescription.of_a_pass import operator
 from zoning.prescription.polygons import check_cover, edges_match
 
 # Zone 1 is sprayed, 2 is skipped; 3 is a pond in two pieces inside the field, 4 a yard at its rim.

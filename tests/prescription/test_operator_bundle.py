@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from made_plans import Made, acres, made_plan
 
 from zoning.plan import Fitted
-from zoning.prescription import bundle, operator, readme
+from zoning.prescription.of_a_pass import bundle, operator, readme
 from zoning.words import Said, cautions
 
 ZIP = "passes/P1/Three_Dates_P1_0706.zip"

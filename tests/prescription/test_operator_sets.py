@@ -9,7 +9,7 @@ import shapely
 from made_plans import Made, acres, made_plan, smooth_field
 from shapely.geometry import shape
 
-from zoning.prescription import operator
+from zoning.prescription.of_a_pass import operator
 
 
 def two_passes(**wanted):

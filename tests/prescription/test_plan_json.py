@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from made_plans import Made, made_plan, with_scouting
 
 from zoning.plan import NO_PRICE_PAYS, SOURCES, Plan
-from zoning.prescription.plan_json import as_object, as_text, sums_of
+from zoning.prescription.as_json.plan_json import as_object, as_text, sums_of
 from zoning.returns.terms import Flip
 
 ZONE = [

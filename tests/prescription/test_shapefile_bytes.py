@@ -10,7 +10,8 @@ import pytest
 from made_plans import Made, made_plan, smooth_field
 from pyproj import Geod
 
-from zoning.prescription import operator, shapefile
+from zoning.prescription import shapefile
+from zoning.prescription.of_a_pass import operator
 
 GEOD = Geod(ellps="WGS84")
 M2_PER_AC = 4046.8564224

@@ -12,7 +12,8 @@ from made_plans import Made, acres, made_plan
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.offers.pass_maps import with_maps
-from zoning.prescription import handed, plan_json
+from zoning.prescription import handed
+from zoning.prescription.as_json import plan_json
 from zoning.prescription.since import changed
 
 FIELD = "Three Dates"

@@ -13,8 +13,8 @@ from made_plans import Made, made_plan, renamed, smooth_field, with_scouting
 from zoning import colours
 from zoning.inputs import vector
 from zoning.prescription import geopackage, rasters, shapefile
+from zoning.prescription.as_json.plan_json import as_object
 from zoning.prescription.formats import write_all
-from zoning.prescription.plan_json import as_object
 from zoning.prescription.styles import Case, Column, Shade, Shades, Style, Symbol, ours, qml, sld, with_styles
 
 SE, SLD, OGC = (f"{{http://www.opengis.net/{name}}}" for name in ("se", "sld", "ogc"))

@@ -19,7 +19,8 @@ from read_taskdata import RAW_PER_GAL_AC, boundary, root_of, zones
 from shapely.geometry import shape as shape_of
 from taskdata_form import check_form
 
-from zoning.prescription import operator, taskdata
+from zoning.prescription import taskdata
+from zoning.prescription.of_a_pass import operator
 from zoning.prescription.taskdata.document import raw_of
 from zoning.prescription.taskdata.texts import comment, plain, short, unlike
 from zoning.words import Said

@@ -16,10 +16,10 @@ import shapely
 from zoning import __version__
 from zoning.plan import SCHEMA_VERSION, FarmPlan
 from zoning.prescription import geopackage
+from zoning.prescription.as_json.twins import number
 from zoning.prescription.geopackage import Layer, Row
 from zoning.prescription.polygons import CRS
 from zoning.prescription.styles import ours, with_styles
-from zoning.prescription.twins import number
 
 if TYPE_CHECKING:
     from geopandas import GeoDataFrame

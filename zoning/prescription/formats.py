@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.plan import Plan
-from zoning.prescription import geojson, geopackage, operator, pass_geopackage, rasters, shapefile, taskdata
+from zoning.prescription import geopackage, rasters, shapefile, taskdata
+from zoning.prescription.of_a_pass import geojson, operator, pass_geopackage
 
 Write = Callable[[Plan, Path], tuple[str, ...]]
 

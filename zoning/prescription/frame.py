@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from shapely import Point
 
 from zoning.plan import Plan
-from zoning.prescription.plan_json import as_object, flat
+from zoning.prescription.as_json.plan_json import as_object, flat
 
 if TYPE_CHECKING:
     from geopandas import GeoDataFrame

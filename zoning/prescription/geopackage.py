@@ -19,8 +19,8 @@ from shapely.geometry import mapping
 
 from zoning.plan import SOURCES, Area, NoSprayKind, Plan
 from zoning.prescription.about import about_plan, as_line
-from zoning.prescription.money_json import FLIPS
-from zoning.prescription.plan_json import as_object, flat, metric_twin
+from zoning.prescription.as_json.money_json import FLIPS
+from zoning.prescription.as_json.plan_json import as_object, flat, metric_twin
 from zoning.prescription.polygons import CRS, check_cover, many
 from zoning.prescription.styles import ours, with_styles
 from zoning.returns.steps import KINDS

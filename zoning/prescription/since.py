@@ -9,7 +9,7 @@ from datetime import date
 
 from zoning import units
 from zoning.plan import Plan
-from zoning.prescription import plan_json
+from zoning.prescription.as_json import plan_json
 from zoning.prescription.handed import Handed, HandedPass, of_object
 from zoning.words import Said
 

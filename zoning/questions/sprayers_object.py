@@ -2,7 +2,7 @@
 
 from zoning import units
 from zoning.plan import SCHEMA_VERSION
-from zoning.prescription.twins import Json, number, with_twins
+from zoning.prescription.as_json.twins import Json, number, with_twins
 from zoning.settings.model import Sprayer
 from zoning.show.sprayers import Able, AtVolume, SprayersAnswer
 from zoning.sprayer.nozzle import colour, rated_l_min, sizes_gal_min

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from zoning.plan import SCHEMA_VERSION
-from zoning.prescription.plan_json import window_object
+from zoning.prescription.as_json.plan_json import window_object
 from zoning.show.figures import day, full_day
 from zoning.show.layout import Table, as_text
 from zoning.stage.draws import Window

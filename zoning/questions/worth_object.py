@@ -3,8 +3,8 @@
 from typing import Any
 
 from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION
-from zoning.prescription.money_json import FLIPS
-from zoning.prescription.twins import Json, if_any, number, with_twins
+from zoning.prescription.as_json.money_json import FLIPS
+from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
 from zoning.questions.bet import Bet
 from zoning.questions.worth import Answer, Belief, OwnTrials
 from zoning.questions.worth_told import first_line

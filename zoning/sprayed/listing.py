@@ -6,7 +6,7 @@ from pathlib import Path
 
 from zoning.errors import SETTINGS, InputError
 from zoning.plan import SCHEMA_VERSION
-from zoning.prescription.twins import Json
+from zoning.prescription.as_json.twins import Json
 from zoning.settings.model import Settings
 from zoning.show.record import RecordKnown, record_object, record_text
 from zoning.show.sprayed import DoneAnswer, OpenPass

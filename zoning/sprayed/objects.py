@@ -4,7 +4,7 @@ from pathlib import Path
 
 from zoning.inputs.given import Sprayed
 from zoning.plan import SCHEMA_VERSION
-from zoning.prescription.twins import Json, with_twins
+from zoning.prescription.as_json.twins import Json, with_twins
 from zoning.show.sprayed import DoneAnswer, OpenPass, Recorded, names_of_files
 
 

@@ -11,9 +11,9 @@ from dataclasses import replace
 from zoning import colours, units
 from zoning.inputs.given import StripTreatment
 from zoning.plan import NoSprayKind, Plan, PlanPass
+from zoning.prescription.as_json.twins import number
 from zoning.prescription.polygons import hundredths_up
 from zoning.prescription.styles.style import Case, Column, Style, Symbol, Value
-from zoning.prescription.twins import number
 from zoning.words import Said
 
 _THIN_MM, _BOLD_MM = 0.3, 0.8

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from zoning.plan import NO_PRICE_PAYS, SOURCES, SourceReturn, Totals, ZoneMoney
-from zoning.prescription.twins import Json, if_any, number, with_twins
+from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
 from zoning.returns.steps import KINDS
 from zoning.returns.terms import CostLine, Delay, Flip, Step
 from zoning.units import date_from_day

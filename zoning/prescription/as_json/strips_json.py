@@ -1,7 +1,7 @@
 """Check strips as plan.json holds them: what they cost, what they can show, and the ground of each."""
 
 from zoning.plan import Piece, PlanStrips
-from zoning.prescription.twins import Json, number, with_twins
+from zoning.prescription.as_json.twins import Json, number, with_twins
 
 
 def strips_object(strips: PlanStrips | None, metric: bool) -> Json | None:

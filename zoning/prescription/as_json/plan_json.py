@@ -11,13 +11,13 @@ from datetime import date
 from typing import Any
 
 from zoning.plan import SCHEMA_VERSION, Plan, PlanNoSpray, PlanPass, PlanZone, Scouted
-from zoning.prescription.load_json import sheet_object
-from zoning.prescription.money_json import SUMMED, money_object, totals_object
+from zoning.prescription.as_json.load_json import sheet_object
+from zoning.prescription.as_json.money_json import SUMMED, money_object, totals_object
+from zoning.prescription.as_json.strips_json import strips_object
+from zoning.prescription.as_json.twins import Json, number, with_twins
+from zoning.prescription.as_json.twins import metric_twin as metric_twin
+from zoning.prescription.as_json.zoning_json import zoning_object
 from zoning.prescription.polygons import map_id
-from zoning.prescription.strips_json import strips_object
-from zoning.prescription.twins import Json, number, with_twins
-from zoning.prescription.twins import metric_twin as metric_twin
-from zoning.prescription.zoning_json import zoning_object
 from zoning.stage.draws import Window
 from zoning.words import Said
 

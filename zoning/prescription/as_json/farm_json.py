@@ -11,8 +11,8 @@ from datetime import date
 
 from zoning.errors import InputError
 from zoning.plan import SCHEMA_VERSION, FarmPlan, HalfDayUse, LeftOut, PlanPass, WorthOf
-from zoning.prescription import plan_json
-from zoning.prescription.twins import Json, metric_twin, number, with_twins
+from zoning.prescription.as_json import plan_json
+from zoning.prescription.as_json.twins import Json, metric_twin, number, with_twins
 
 SCHEDULE_CSV = "schedule.csv"
 _COLUMNS = (

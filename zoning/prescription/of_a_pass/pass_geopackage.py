@@ -8,8 +8,9 @@ operator's set.
 from pathlib import Path
 
 from zoning.plan import Plan, PlanPass
-from zoning.prescription import geojson, geopackage, operator
+from zoning.prescription import geopackage
 from zoning.prescription.about import about_pass
+from zoning.prescription.of_a_pass import geojson, operator
 from zoning.prescription.polygons import check_cover
 from zoning.prescription.shapefile import applies
 from zoning.prescription.styles import ours, with_styles

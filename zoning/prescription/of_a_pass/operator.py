@@ -9,7 +9,7 @@ from pathlib import Path
 
 from zoning import units
 from zoning.plan import Plan, PlanPass
-from zoning.prescription import bundle, readme
+from zoning.prescription.of_a_pass import bundle, readme
 from zoning.prescription.polygons import check_cover, hundredths_up
 from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
 

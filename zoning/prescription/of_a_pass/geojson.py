@@ -20,11 +20,11 @@ from zoning import units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes.pass_map import MapPart
 from zoning.plan import SCHEMA_VERSION, Plan, PlanPass
-from zoning.prescription import operator
 from zoning.prescription.about import about_pass
+from zoning.prescription.as_json.twins import Json, number
+from zoning.prescription.of_a_pass import operator
 from zoning.prescription.polygons import check_cover, edges_match, hundredths_up
 from zoning.prescription.shapefile import applies
-from zoning.prescription.twins import Json, number
 
 _DECIMALS = 9  # 0.1 mm; the RFC advises against more, and 7 could close a narrow place
 

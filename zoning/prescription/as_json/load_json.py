@@ -6,7 +6,7 @@ What is measured has its key in gallons, what is weighed in pounds; the other on
 from zoning.passes.loads.dose import Amount, Dose
 from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
 from zoning.passes.sections import SectionCover
-from zoning.prescription.twins import Json, number, with_twins
+from zoning.prescription.as_json.twins import Json, number, with_twins
 
 
 def sheet_object(sheet: LoadSheet | None, metric: bool) -> Json | None:
