@@ -10,6 +10,7 @@ from lxml import etree
 from made_demo import TODAY, three_dates
 from shapely import box
 
+from cli.main import _code
 from zoning import farm, field
 from zoning.errors import SETTINGS, InputError
 
@@ -99,6 +100,20 @@ def test_with_the_option_every_file_carries_the_warning(allowed):
         tables = [name for (name,) in base.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         told = str([base.execute(f'SELECT * FROM "{name}"').fetchall() for name in tables])
     assert why.text in told
+
+
+def test_the_command_ends_with_2_and_takes_the_option(tmp_path, capsys):
+    folder = out_of_reach(tmp_path)
+    assert _code(["run", str(folder), "--quiet"]) == SETTINGS
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "--allow-unreachable" in told.err
+    assert not (folder / "out").exists()
+    assert _code(["run", str(folder), "--quiet", "--json", "--allow-unreachable"]) == 0
+    (one,) = json.loads(capsys.readouterr().out)["passes"]
+    assert [why["code"] for why in one["not_followed"]] == ["sprayer.needs_more_speed"]
+    assert _code(["run", str(folder), "--quiet", "--allow-unreachable"]) == 0
+    assert "needs at least 15.4 mph" in " ".join(capsys.readouterr().out.split())
 
 
 def test_a_map_of_short_gaps_is_refused_and_the_last_result_stays(tmp_path):

@@ -8,7 +8,8 @@ from zoning.words import Said
 
 _MENDS = {
     "passes.runs_too_short": (
-        'Larger zones ([zones] min_area), treatment = "swath cells" or a lower top speed would help'
+        'Larger zones ([zones] min_area), treatment = "swath cells", fewer check strips or a lower top speed '
+        "would help"
     ),
     "passes.no_one_speed": "A nozzle that turns down further, or two passes, would help",
 }
