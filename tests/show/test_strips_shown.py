@@ -160,11 +160,13 @@ def test_both_patterns_survive_a_grey_copy(tmp_path):
 
 def test_by_hand_the_line_of_the_report():
     # 4 pairs show 3 bu/ac in 57 of 100 trials, 8 pairs in 84 (published table); 3 bu/ac are 202 kg/ha
-    strips = replace(CASES["four pairs"].strips, untreated_ac=2.14, treated_ac=1.26)
-    plan = replace(CASES["four pairs"], strips=strips)
+    # 500 - 61.4 = 438.6 USD
+    four = CASES["four pairs"]
+    strips = replace(four.strips, untreated_ac=2.14, treated_ac=1.26, cost_usd=61.4)
+    plan = replace(four, strips=strips, totals=replace(four.totals, net_usd=500.0))
     told = (
-        "check strips: 4 pairs, 2.1 ac left untreated, 1.3 ac treated, cost about $61; 4 pairs show 3 bu/ac "
-        "in 57 of 100 trials"
+        "check strips: 4 pairs, 2.1 ac of sprayed zones left dry, 1.3 ac of skipped ones sprayed, cost "
+        "about $61: expected net with them $439; 4 pairs show 3 bu/ac in 57 of 100 trials"
     )
     assert line(plan) == told
     assert told in " ".join(report(plan).split())
@@ -174,30 +176,66 @@ def test_by_hand_the_line_of_the_report():
     assert "check strips" not in report(made_plan(made()))
 
 
+def test_by_hand_the_report_says_what_a_pass_treats_with_its_strips():
+    # 40.0 ac of zones; dry strips take 3 ac of them, treated ones add 1.5 ac elsewhere: 38.5 ac
+    plan = CASES["four pairs"]
+    first, *others = plan.passes
+    first = replace(first, area_ac=40.0, map=replace(first.map, treated_ac=38.5))
+    plan = replace(plan, passes=(first, *others))
+    assert "40.0 ac (38.5 ac with check strips), " in " ".join(report(plan).split())
+    assert "with check strips" not in report(replace(plan, strips=None))
+    same = replace(first, map=replace(first.map, treated_ac=40.04))
+    assert "40.0 ac, " in " ".join(report(replace(plan, passes=(same,))).split())
+    # the bill is that of the zones, and says so
+    assert "the bill of these zones, which check strips change: " in " ".join(report(plan).split())
+    assert "the bill, to hold against paper: " in " ".join(report(replace(plan, strips=None)).split())
+
+
 @pytest.mark.parametrize(
     ("usd", "told"), [(61.4, "cost about $61"), (0.4, "cost nothing"), (-12.2, "bring about $12")]
 )
 def test_what_strips_cost_is_told_in_whole_dollars(usd, told):
     plan = CASES["four pairs"]
     plan = replace(plan, strips=replace(plan.strips, cost_usd=usd, untreated_ac=0.02, treated_ac=0.0))
-    assert f"<0.1 ac left untreated, 0.0 ac treated, {told};" in line(plan)
+    assert f"<0.1 ac of sprayed zones left dry, 0.0 ac of skipped ones sprayed, {told}: " in line(plan)
+
+
+def _with_net(plan, usd):
+    return replace(plan, totals=replace(plan.totals, net_usd=usd))
 
 
 def test_by_hand_a_farm_adds_up_its_strips():
-    # 4 and 1 pairs; 2.14 + 1 ac, 1.26 + 0 ac; 61.4 + 61.4 = 122.8 USD
+    # 4 and 1 pairs; 2.14 + 1 ac, 1.26 + 0 ac; 61.4 + 61.4 = 122.8 USD; 500 + 100 + 20 - 122.8 = 497.2 USD
     four, one = CASES["four pairs"], CASES["one pair"]
-    four = replace(four, strips=replace(four.strips, untreated_ac=2.14, treated_ac=1.26))
-    one = replace(one, strips=replace(one.strips, untreated_ac=1.0, treated_ac=0.0))
-    without = made_plan(made())
-    told = "check strips: 5 pairs in 2 fields, 3.1 ac left untreated, 1.3 ac treated, cost about $123"
-    assert farm_line([four, without, one]) == told
-    assert farm_line([without, one]).startswith("check strips: 1 pair in 1 field, 1.0 ac left untreated")
+    four = _with_net(replace(four, strips=replace(four.strips, untreated_ac=2.14, treated_ac=1.26)), 500.0)
+    one = _with_net(replace(one, strips=replace(one.strips, untreated_ac=1.0, treated_ac=0.0)), 100.0)
+    without = _with_net(made_plan(made()), 20.0)
+    told = (
+        "check strips: 5 pairs in 2 fields, 3.1 ac of sprayed zones left dry, 1.3 ac of skipped ones "
+        "sprayed, cost about $123"
+    )
+    assert farm_line([four, without, one]).startswith(f"{told}: expected net with them $497; 5 pairs show ")
+    eight = CASES["aslant, metric"]  # with the four: .94 with 12 pairs (published table)
+    assert farm_line([four, eight]).endswith("; 12 pairs show 3 bu/ac in 94 of 100 trials")
+    assert farm_line([without, one]).startswith("check strips: 1 pair in 1 field, 1.0 ac of sprayed zones")
+    assert farm_line([without, one]).endswith("; 1 pair shows nothing")
     assert farm_line([without]) == ""
     farm = small_farm()
     first, second, *others = farm.plans
     with_both = (replace(first, strips=four.strips), replace(second, strips=one.strips), *others)
     assert told in " ".join(whole_page(replace(farm, plans=with_both)).split())
     assert "check strips" not in whole_page(farm)
+
+
+def test_by_hand_the_passes_of_a_farm_say_what_they_treat_with_strips():
+    farm = small_farm()
+    with_pass = next(plan for plan in farm.plans if plan.passes)
+    one = replace(with_pass.passes[0], area_ac=40.0)
+    one = replace(one, map=replace(one.map, treated_ac=38.5))
+    plans = (replace(with_pass, passes=(one,), strips=CASES["four pairs"].strips),)
+    told = "ac: zones alone; with check strips, as on the load sheet: "
+    told += f"{with_pass.field} pass {one.number} 38.5 ac"
+    assert told in " ".join(whole_page(replace(farm, plans=plans)).split())
 
 
 # -- the load sheet -----------------------------------------------------------------------------------------
@@ -220,7 +258,7 @@ def test_the_operator_is_told_to_leave_them_as_they_are():
             for part in plan.strips.pieces
             if part.treatment == "treated" and part.pass_number == one.number and part.zone not in one.zones
         )
-        assert f"{more_ac:.1f} ac beside them are sprayed" in met
+        assert f"{more_ac:.1f} ac of other zones are sprayed" in met
     assert for_operator(replace(plan, strips=None), plan.passes[0]) == ""
 
 

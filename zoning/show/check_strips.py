@@ -13,8 +13,9 @@ import shapely
 
 from zoning import colours
 from zoning.inputs.area import from_lonlat
+from zoning.passes.check_strips import shows
 from zoning.plan import Area, Piece, Plan, PlanPass, PlanStrips
-from zoning.show.figures import Units, dollars
+from zoning.show.figures import Units, dollars, plain
 from zoning.words import Said
 
 _LITTLE = "0.0"  # what a little ground would be rounded to
@@ -109,23 +110,58 @@ def line(plan: Plan) -> str:
     if strips is None:
         return ""
     count, written = strips.pairs, Units(metric=plan.units == "metric")
-    cost = Said("strips.line", pairs=_pairs(count), **_costs([strips], written)).text
-    if count == 1:
-        return f"{cost}; {Said('strips.shows_nothing').text}"
-    response = f"{written.response(strips.shows_bu_ac, 0)} {written.response_unit}"
-    shows = Said("strips.shows", pairs=count, response=response, trials=100 * strips.shows_frac)
-    return f"{cost}; {shows.text}"
+    shown = _shown(count, (strips.shows_bu_ac, strips.shows_frac), written)
+    return f"{_cost_line(_pairs(count), [plan], [strips], written)}; {shown}"
 
 
 def farm_line(plans: Sequence[Plan]) -> str:
-    """Say what the check strips of all fields cost; "" where there are none."""
+    """Say what the check strips of all fields cost, and what they show together; "" where there are none."""
     laid = [plan.strips for plan in plans if plan.strips is not None]
     if not laid:
         return ""
     written = Units(metric=plans[0].units == "metric")
     fields = Said("strips.fields", fields=len(laid)) if len(laid) > 1 else Said("strips.one_field")
     count = sum(one.pairs for one in laid)
-    return Said("strips.farm", pairs=_pairs(count), fields=fields.text, **_costs(laid, written)).text
+    pairs_in = Said("strips.farm_pairs", pairs=_pairs(count), fields=fields.text).text
+    shown = _shown(count, shows(count), written)
+    return f"{_cost_line(pairs_in, plans, laid, written)}; {shown}"
+
+
+def pass_area(plan: Plan, one: PlanPass) -> str:
+    """Give the ground that a pass treats, check strips included; "" where that is what its zones have."""
+    written = Units(metric=plan.units == "metric")
+    treated = written.area(one.map.treated_ac)
+    if plan.strips is None or treated == written.area(one.area_ac):
+        return ""
+    return f"{treated} {written.area_unit}"
+
+
+def below_passes(passes: Sequence[tuple[Plan, PlanPass]]) -> list[str]:
+    """Say below a table of passes what they treat with their check strips; nothing where that is the same."""
+    told = [(plan, one, area) for plan, one in passes if (area := pass_area(plan, one))]
+    if not told:
+        return []
+    unit = Units(metric=told[0][0].units == "metric").area_unit
+    areas = (
+        Said("strips.pass_in_table", field=plain(plan.field), number=one.number, area=area).text
+        for plan, one, area in told
+    )
+    return [Said("strips.pass_table", unit=unit, areas=", ".join(areas)).text]
+
+
+def _cost_line(pairs_said: str, plans: Sequence[Plan], laid: Sequence[PlanStrips], written: Units) -> str:
+    said = Said("strips.line", pairs=pairs_said, **_costs(laid, written)).text
+    known = [plan.totals.net_usd for plan in plans if plan.totals is not None]
+    net_usd = math.fsum(known) - math.fsum(one.cost_usd for one in laid)
+    return Said("strips.net", line=said, usd=dollars(net_usd)).text if known else said
+
+
+def _shown(count: int, shown: tuple[float, float], written: Units) -> str:
+    if count == 1:
+        return Said("strips.shows_nothing").text
+    response_bu_ac, chance_frac = shown
+    response = f"{written.response(response_bu_ac, 0)} {written.response_unit}"
+    return Said("strips.shows", pairs=count, response=response, trials=100 * chance_frac).text
 
 
 def _pairs(count: int) -> str:

@@ -166,7 +166,8 @@ def pass_table(farm: FarmPlan) -> Table:
 def _below(farm: FarmPlan) -> list[str]:
     """Say what due and in time mean, which pass is least sure, and which end after their due day."""
     passes = in_order(farm)
-    lines = [Said("schedule.due").text] if any(one.due is not None for _, one in passes) else []
+    lines = check_strips.below_passes(passes)
+    lines += [Said("schedule.due").text] if any(one.due is not None for _, one in passes) else []
     if any(is_counted(one.in_time_years) for _, one in passes):
         lines.append(Said("schedule.due_years").text)
     known = [

@@ -102,7 +102,10 @@ def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Itera
             for part in sheet.zones
         ),
     )
-    yield "speed", _driven(sheet, written)
+    yield (
+        "speed",
+        _driven(sheet, written, is_held=not any(_is_of_rate(said) for said in one.map.not_followed)),
+    )
     if edges := edge_line(sheet, written):
         yield "edges", edges
     if strips := check_strips.for_operator(plan, one):
@@ -126,8 +129,16 @@ def _speed(speed_mph: float, written: Units) -> str:
     return f"{speed_mph:.1f} mph"
 
 
-def _driven(sheet: LoadSheet, written: Units) -> str:
-    """Say how the volume is held: speed, nozzle, pressure or duty."""
+def _is_of_rate(said: Said) -> bool:
+    """Tell whether it is the volume that the machine cannot follow."""
+    return said.code.startswith("sprayer.")
+
+
+def _driven(sheet: LoadSheet, written: Units, *, is_held: bool) -> str:
+    """Say how the volume is held: speed, nozzle, pressure or duty; or how near the machine comes to it."""
+    if not is_held:
+        speed = _speed(sheet.slowest_mph, written)
+        return Said("loads.not_held", speed=speed, nozzle=sheet.nozzle).text
     fastest = max((one.speed_mph for one in sheet.zones), default=sheet.slowest_mph)
     said = f"{written.rate(sheet.rate_gal_ac)} {written.rate_unit} is held from "
     said += f"{_speed(sheet.slowest_mph, written)} to {_speed(fastest, written)}"

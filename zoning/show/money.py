@@ -82,7 +82,8 @@ def bill_lines(plan: Plan) -> list[str]:
     lines = []
     if counted and _is_sprayed(plan):
         total = dollars(sum(one.usd for one in counted))
-        lines.append(Said("money.bill", lines=_costs(counted, written, True), sum=total).text)
+        code = "money.bill" if plan.strips is None else "money.bill_without_strips"
+        lines.append(Said(code, lines=_costs(counted, written, True), sum=total).text)
     elif counted:
         sums = sum(one.usd_ac for one in counted if isfinite(one.usd_ac))
         total = f"{_cents(written.net(sums))} {written.net_unit}"

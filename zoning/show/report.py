@@ -100,10 +100,12 @@ def _passes(plan: Plan) -> list[str]:
         loads = f"{one.loads} load{'s' if one.loads != 1 else ''}"
         zones = ", ".join(str(number) for number in one.zones)
         took = f", {hours(one.hours_h)} h" if one.parts else ""
+        with_strips = check_strips.pass_area(plan, one)
+        treated = f" ({Said('strips.pass', area=with_strips).text})" if with_strips else ""
         lines.append(
             f"pass {one.number}: {when(one)}, {plain(one.sprayer, 30)}, "
             f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
-            f"{written.area_unit}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
+            f"{written.area_unit}{treated}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
         )
         told = []
         if one.due is not None and one.in_time_frac is not None:

@@ -15,6 +15,9 @@ SENTENCES: dict[str, str] = {
     "money.also_worth_it": "a pass would also be worth it {turns}",
     "money.nothing_turns": "no price, cost or response alone would make a pass worth it",
     "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
+    "money.bill_without_strips": (
+        "the bill of these zones, which check strips change: {lines}; together {sum}"
+    ),
     "money.tracks": "crop that the wheels take, on no bill: {lines}; together {sum}",
     "money.bill_of_acre": (
         "a treated {area} would cost: {lines}; together {sum}; what is billed by the visit or for the whole "

@@ -1,8 +1,15 @@
 """Sentences about check strips: what they cost and can show, and what the operator does on them."""
 
 SENTENCES: dict[str, str] = {
-    "strips.line": "check strips: {pairs}, {untreated} left untreated, {treated} treated, {cost}",
-    "strips.farm": "check strips: {pairs} {fields}, {untreated} left untreated, {treated} treated, {cost}",
+    "strips.line": (
+        "check strips: {pairs}, {untreated} of sprayed zones left dry, {treated} of skipped ones sprayed, "
+        "{cost}"
+    ),
+    "strips.net": "{line}: expected net with them {usd}",
+    "strips.farm_pairs": "{pairs} {fields}",
+    "strips.pass": "{area} with check strips",
+    "strips.pass_table": "{unit}: zones alone; with check strips, as on the load sheet: {areas}",
+    "strips.pass_in_table": "{field} pass {number} {area}",
     "strips.one_field": "in 1 field",
     "strips.fields": "in {fields} fields",
     "strips.one": "1 pair",
@@ -17,8 +24,8 @@ SENTENCES: dict[str, str] = {
     "strips.map_one": "S1: a pair of check strips, {cost}",
     "strips.map_pairs": "S1 to S{pairs}: pairs of check strips, {cost}",
     "strips.operator": (
-        "{which} on the map: a trial; of a pair the boom stays off on one and on on the other, over their "
-        "whole length. Drive both, do not switch by hand, spray none of it later: {dry} of these zones stay "
-        "dry, {more} beside them are sprayed"
+        "{which} on the map: a trial. In each pair the boom is off on one strip from end to end, and sprays "
+        "on the other. Drive both, do not switch by hand, spray none of it later: {dry} of these zones stay "
+        "dry, {more} of other zones are sprayed"
     ),
 }
