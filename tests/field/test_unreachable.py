@@ -91,6 +91,7 @@ def test_with_the_option_every_file_carries_the_warning(allowed):
         told = (place / name).read_text(encoding="utf-8").replace("!!", "")
         assert words in " ".join(told.split())
         assert told.index("15.4 MPH") < told.index("gal/ac")
+    assert "is held" not in (place / "load_sheet.txt").read_text(encoding="utf-8")
     tree = etree.parse(place / "TASKDATA" / "TASKDATA.XML")
     assert tree.find("TSK").get("B").startswith("UNREACHABLE")
     (geojson,) = place.glob("*.geojson")

@@ -118,7 +118,8 @@ def _with_sheet(one: PlanPass, visit: Visit, offer: Offer, plan: Plan) -> tuple[
     not_done, doubts = not_followed(ground, offer.heading, sprayer, at)
     # overage may make one more load
     one = replace(one, sheet=sheet, loads=sheet.loads, map=replace(one.map, not_followed=not_done))
-    told = [Said("offers.of_pass", number=one.number, why=said.text) for said in (*not_done, *doubts)]
+    warned = [Said("prescription.readme_not_followed", why=said.text) for said in not_done]
+    told = [Said("offers.of_pass", number=one.number, why=said.text) for said in (*warned, *doubts)]
     return one, tuple(told)
 
 

@@ -63,6 +63,10 @@ SENTENCES: dict[str, str] = {
     "loads.another_mix": "with another mix: what is left here does not go into it",
     "loads.order_by": "order product by {day}",
     "loads.call_by": "call the applicator by {day}",
+    "loads.not_held": (
+        "{speed}, as near as the machine comes; nozzle {nozzle}; no speed of it holds the volume, so measure "
+        "what it really gives before you mix"
+    ),
     "loads.label": "as entered; the label in hand wins",
     "loads.ask_neighbours": (
         "ask about hives, organic or sensitive crops, homes and schools before you drive out"
