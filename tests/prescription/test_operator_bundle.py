@@ -15,6 +15,7 @@ import shapefile as pyshp
 from hypothesis import given
 from hypothesis import strategies as st
 from made_plans import Made, acres, made_plan
+from made_strips import with_strips
 
 from zoning.plan import Fitted
 from zoning.prescription.of_a_pass import bundle, operator, readme
@@ -115,7 +116,7 @@ def test_readme_says_how_the_terminal_must_be_set(tmp_path, units, unit, column,
     assert f"{column}: {unit} of spray mix, 0 = boom off" in plain
     assert f"{rate} {unit} on " in plain
     assert "set 0 (boom off) outside the field" in plain
-    assert "position lost set 0 (boom off), and drive by load_sheet.txt" in plain
+    assert "position lost set 0 (boom off); stop until it is back" in plain
     assert "one field at a time" in plain
     assert "EPSG:4326" in plain
     for known in (
@@ -153,6 +154,14 @@ def test_readme_names_what_changed_and_what_was_fitted(tmp_path):
     assert "instead of 140: 3.2 ac (1.3 ha) get the rate of a neighbour, edges move by up to 7 ft" in plain
 
 
+def test_by_hand_readme_tells_of_check_strips_which_the_driver_must_leave_dry(tmp_path):
+    # the zip goes without map and load sheet; 2 pairs are 4 strips, 2 of them dry
+    plan = with_strips(Made(labels=[[1] * 8, [2] * 8], cell_m=40.0), {1: ([1], [2]), 2: ([5], [6])})
+    plain = unwrapped(page_of(plan, tmp_path))
+    assert "strips 4 check strips, a trial: half of them stay dry from end to end" in plain
+    assert "check strips" not in page_of(plan_of(), tmp_path)
+
+
 def test_readme_warns_on_top_where_the_machine_cannot_follow(tmp_path):
     plan = plan_of()
     why = Said("zones.one_response", block="B")
@@ -169,7 +178,8 @@ LONG = "a sentence that somebody made far longer than it should be " * 12
 
 @given(field=NAMES, farm=NAMES, product=NAMES, metric=st.booleans(), fits=st.booleans())
 def test_readme_is_one_page_of_plain_letters_whatever_is_typed(field, farm, product, metric, fits):
-    plan = plan_of(units="metric" if metric else "us")
+    made = Made(labels=[[1] * 8, [2] * 8], cell_m=40.0, units="metric" if metric else "us")
+    plan = replace(with_strips(made, {1: ([1], [2]), 2: ([5], [6])}), cautions=cautions("US"))
     done = Fitted(polygons=1400, size_bytes=910_000, joined=410, joined_ac=1234.5, moved_m=2.2, fits=fits)
     long = Said("offers.of_pass", number=1, why=LONG)
     one = replace(

@@ -8,19 +8,22 @@ SENTENCES: dict[str, str] = {
     "prescription.readme_title": "READ THIS BEFORE YOU LOAD {stem}",
     "prescription.readme_not_followed": "the machine cannot follow this map: {why}",
     "prescription.readme_unit": (
-        "set {unit} of spray mix (total volume, not product); the file cannot tell the unit, and the wrong "
-        "unit is the wrong rate"
+        "set {unit} of spray mix (total volume, not product); the file cannot tell it, a wrong unit "
+        "is a wrong rate"
     ),
     "prescription.readme_column": "{column}: {unit} of spray mix, 0 = boom off; no other",
     "prescription.readme_outside": "set 0 (boom off) outside the field",
-    "prescription.readme_lost": "set 0 (boom off), and drive by load_sheet.txt",
+    "prescription.readme_lost": "set 0 (boom off); stop until it is back",
     "prescription.readme_load": (
         "the five files {stem}.* into the folder that your terminal wants, no sub-folders; one field at a "
         "time: sets of other fields have the same file names"
     ),
-    "prescription.readme_loads": "{loads}; load_sheet.txt says what goes into each",
+    "prescription.readme_loads": "{loads}; load_sheet.txt (not in the zip) has what goes in",
+    "prescription.readme_strips": (
+        "{strips} check strips, a trial: half of them stay dry from end to end; do not switch by hand, spray "
+        "none of it later"
+    ),
     "prescription.readme_made": (
-        "by run {run_id} of {today}, sprayworth {version}; in {crs} (longitude, latitude); check: sha256sum "
-        "-c SHA256SUMS"
+        "by run {run_id} of {today}, sprayworth {version}; {crs}; check: sha256sum -c SHA256SUMS"
     ),
 }

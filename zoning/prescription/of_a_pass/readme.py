@@ -12,8 +12,8 @@ from zoning import __version__, units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes import fitting
 from zoning.plan import Plan, PlanPass
-from zoning.prescription.about import rate_unit
-from zoning.prescription.polygons import CRS, ascii_text, hundredths_up
+from zoning.prescription.polygons import CRS, ascii_text
+from zoning.prescription.rates import rate_of, rate_unit
 from zoning.words import Said
 
 NAME = "README.txt"
@@ -82,6 +82,8 @@ def _what(plan: Plan, one: PlanPass) -> Iterator[tuple[str, str]]:
     yield "product", ", ".join(ascii_text(typed, _NAME) for typed in (plan.product, dose) if typed)
     yield from _rates(plan, one)
     yield "loads", Said("prescription.readme_loads", loads=one.loads).text
+    if plan.strips is not None:
+        yield "strips", Said("prescription.readme_strips", strips=2 * plan.strips.pairs).text
     if one.map.fitted is not None:
         yield "fitted", fitting.said(one.map.fitted, one.number, len(one.map.parts)).text
     if plan.since is not None:
@@ -93,16 +95,16 @@ def _what(plan: Plan, one: PlanPass) -> Iterator[tuple[str, str]]:
 def _rates(plan: Plan, one: PlanPass) -> Iterator[tuple[str, str]]:
     """Give ground and spray mix at each rate of the file, and all of it."""
     metric = plan.units == "metric"
-    area_of, in_unit = (units.ha_from_ac, units.l_ha_from_gal_ac) if metric else (float, float)
-    area_unit, unit, volume_unit = ("ha", "L/ha", "L") if metric else ("ac", "US gal/ac", "US gal")
+    area_unit, volume_unit = ("ha", "L") if metric else ("ac", "US gal")
     area: dict[float, float] = defaultdict(float)
     for part in one.map.parts:
-        area[hundredths_up(in_unit(part.rate_gal_ac))] += area_of(geodesic_ac(part.outline))
+        area_ac = geodesic_ac(part.outline)
+        area[rate_of(part.rate_gal_ac, metric=metric)] += units.ha_from_ac(area_ac) if metric else area_ac
     for rate in sorted(area, reverse=True):
         volume = f"{rate * area[rate]:,.0f} {volume_unit}" if rate else "boom off"
         yield (
             "rate" if rate == max(area) else "",
-            f"{rate:.2f} {unit} on {area[rate]:,.1f} {area_unit}: {volume}",
+            f"{rate:.2f} {rate_unit(metric)} on {area[rate]:,.1f} {area_unit}: {volume}",
         )
     mixed = math.fsum(rate * area[rate] for rate in area)
     yield "in all", f"{math.fsum(area.values()):,.1f} {area_unit}: {mixed:,.0f} {volume_unit} of spray mix"
