@@ -82,6 +82,13 @@ def test_by_hand_a_setback_makes_a_gap():
     assert figures(map_of, NORTH, rig()) == (0.0, pytest.approx(120), 0)
 
 
+def test_by_hand_a_setback_closes_the_whole_width_of_a_section():
+    # it reaches over half of the first section only; all 10 m of it close for 4 m, of which 5 x 4 m are dry
+    field, yard = box(0, 0, 30, 400), box(0, 200, 5, 204)
+    map_of = ground([shapely.difference(field, yard)], field, closed=[yard])
+    assert figures(map_of, NORTH, rig()) == (0.0, pytest.approx(20), 0)
+
+
 def test_the_tip_of_a_field_is_no_fault_of_the_map():
     point = Polygon([(0, 0), (300, 0), (300, 60)])  # its first sections have runs of 2, 4, ... m
     assert figures(ground([point], point), NORTH, rig()) == (0.0, 0.0, 0)
@@ -94,6 +101,9 @@ def test_zones_side_by_side_are_one_run():
     field = box(0, 0, 30, 400)
     zones = [box(0, y, 30, y + 10) for y in range(0, 400, 10)]
     assert figures(ground(zones, field), NORTH, rig()) == (0.0, 0.0, 0)
+    # nor does a tenth of a millimetre between them, as left by the way to degrees and back, make two runs
+    apart = [box(0, y + 0.0001, 30, y + 10) for y in range(0, 400, 10)]
+    assert too_short(ground(apart, field), NORTH, rig()).share_frac < 1e-6
 
 
 @st.composite
