@@ -2,6 +2,7 @@
 
 import csv
 import json
+import shutil
 import sqlite3
 
 import geopandas
@@ -12,7 +13,7 @@ from shapely import box
 
 from cli.main import _code
 from zoning import farm, field
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 
 QUICK = {"today": TODAY, "measured_by": lambda *_, **__: lambda: None}
 
@@ -130,28 +131,54 @@ def test_a_map_of_short_gaps_is_refused_and_the_last_result_stays(tmp_path):
     assert not list(folder.glob("out.*"))
 
 
-def test_on_a_farm_such_a_field_fails_by_itself(tmp_path):
-    folder = three_dates(tmp_path)
+def with_twin(root):
+    """A farm of two fields, one a copy of the other."""
+    folder = three_dates(root)
     twin = folder.parent / "twin"
-    twin.mkdir()
-    for path in folder.rglob("*"):
-        at = twin / path.relative_to(folder)
-        at.mkdir(exist_ok=True) if path.is_dir() else at.write_bytes(path.read_bytes())
-    changed(combed(twin), "field.toml", ('name = "Three Dates"', 'name = "Twin"'))
-    result = farm.run(folder.parent, **QUICK)
-    assert [name for name, _ in result.failures] == ["twin"]
-    assert not (twin / "out").exists()
-    out = folder.parent / "out"
-    assert (folder / "out" / "plan.json").exists()
+    shutil.copytree(folder, twin)
+    changed(twin, "field.toml", ('name = "Three Dates"', 'name = "Twin"'))
+    return folder, twin
+
+
+def only_three_dates(out):
+    """The files of a farm hold one field, and name the other as failed."""
     about = json.loads((out / "farm.json").read_text(encoding="utf-8"))
     assert list(about["fields"]) == ["three_dates"]
     assert [one["field"] for one in about["failures"]] == ["twin"]
     with (out / "farm.csv").open(encoding="utf-8") as table:
         assert {row["field"] for row in csv.DictReader(table)} == {"Three Dates"}
+    with (out / "schedule.csv").open(encoding="utf-8") as table:
+        assert {row["field"] for row in csv.DictReader(table)} == {"Three Dates"}
     assert set(geopandas.read_parquet(out / "farm.parquet")["field"]) == {"Three Dates"}
     (xml,) = out.glob("taskdata/*/TASKDATA/TASKDATA.XML")
     assert [one.get("C") for one in etree.parse(xml).iter("PFD")] == ["Three Dates"]
+
+
+def test_on_a_farm_such_a_field_fails_by_itself(tmp_path):
+    folder, twin = with_twin(tmp_path)
+    combed(twin)
+    result = farm.run(folder.parent, **QUICK)
+    assert [name for name, _ in result.failures] == ["twin"]
+    assert not (twin / "out").exists()
+    assert (folder / "out" / "plan.json").exists()
+    only_three_dates(folder.parent / "out")
     # the hours of the field that failed are free again
     (plan,) = result.plans
     planned_h = sum(one.hours_h for one in plan.passes)
     assert sum(use.used_h for use in result.plan.hours) == pytest.approx(planned_h) != 0
+
+
+def test_a_field_that_cannot_be_written_is_in_no_file_of_the_farm(tmp_path, monkeypatch):
+    folder, twin = with_twin(tmp_path)
+    write = field.write
+
+    def refused(run, out, **more):
+        if out.parent == twin:
+            raise InputError("No space left on device", where=out, mend="Free some.", code=WORLD)
+        return write(run, out, **more)
+
+    monkeypatch.setattr(field, "write", refused)
+    result = farm.run(folder.parent, **QUICK)
+    assert [name for name, _ in result.failures] == ["twin"]
+    assert [plan.field for plan in result.plan.plans] == ["Three Dates"]
+    only_three_dates(folder.parent / "out")
