@@ -19,6 +19,7 @@ from zoning.prescription import geopackage, shapefile
 from zoning.prescription.as_json.plan_json import as_object, sums_of
 from zoning.prescription.formats import FORMATS, write_all
 from zoning.prescription.of_a_pass import operator
+from zoning.prescription.of_a_pass.each_pass import stem
 from zoning.prescription.polygons import check_cover, edges_match
 
 # Zone 1 is sprayed, 2 is skipped; 3 is a pond in two pieces inside the field, 4 a yard at its rim.
@@ -102,7 +103,7 @@ def test_the_operators_file_covers_the_field_with_0_on_no_spray_ground(tmp_path)
     plan = plan_of(pass_of_zone={1: 1, 2: 2})
     operator.write(plan, tmp_path)
     for one in plan.passes:
-        rows = rows_of(tmp_path / f"passes/P{one.number}/{operator.stem(one)}.shp")
+        rows = rows_of(tmp_path / f"passes/P{one.number}/{stem(one)}.shp")
         polygons = [polygon for polygon, _ in rows]
         assert shapely.coverage_is_valid(polygons)
         assert same_ground(polygons, [plan.boundary])

@@ -1,6 +1,6 @@
 """The plan of a field: the frozen result. Files and pictures are made from them and nothing else.
 
-A plan neither prints nor draws; `prescription.as_json.plan_json.as_object` gives the object that plan.json holds.
+A plan neither prints nor draws; `prescription.as_json.plan_json.as_object` gives what plan.json holds.
 """
 
 from zoning.inputs.given import Area as Area

@@ -9,20 +9,8 @@ from collections.abc import Mapping
 from zoning import __version__
 from zoning.plan import Plan, PlanPass
 from zoning.prescription.polygons import CRS
+from zoning.prescription.rates import rate_unit
 from zoning.words import Said
-
-_RATE_UNITS = {"us": "US gal/ac", "metric": "L/ha"}
-
-
-def rate_unit(metric: bool) -> str:
-    """Name the unit of the rates in an operator's files.
-
-    Examples
-    --------
-    >>> rate_unit(metric=False)
-    'US gal/ac'
-    """
-    return _RATE_UNITS["metric" if metric else "us"]
 
 
 def about_plan(plan: Plan) -> dict[str, str]:

@@ -5,7 +5,6 @@ Opens no file.
 """
 
 import hashlib
-import math
 import unicodedata
 from collections.abc import Sequence
 
@@ -81,17 +80,6 @@ def map_id(one: PassMap) -> str:
         corners = shapely.get_coordinates(shapely.normalize(part.outline))
         rows.append(f"{part.rate_gal_ac:.3f} {corners.round(_ID_DECIMALS).tolist()}")
     return hashlib.sha256("\n".join(sorted(rows)).encode("ascii")).hexdigest()[:_ID_LETTERS]
-
-
-def hundredths_up(rate: float) -> float:
-    """Round a rate to the two decimals of the file, upwards: the file never falls below a label's minimum.
-
-    Examples
-    --------
-    >>> hundredths_up(93.53956), hundredths_up(15.0), hundredths_up(12.344)
-    (93.54, 15.0, 12.35)
-    """
-    return math.ceil(round(rate * 100, 6)) / 100
 
 
 def ascii_text(text: str, width: int) -> str:

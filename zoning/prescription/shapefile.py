@@ -25,8 +25,8 @@ from zoning.prescription.polygons import (
     NOTHING,
     ascii_text,
     check_cover,
-    hundredths_up,
 )
+from zoning.prescription.rates import rate_column, rate_of
 from zoning.prescription.styles import ours, qml, sld
 
 SUFFIXES = (".shp", ".shx", ".dbf", ".prj", ".cpg")
@@ -67,7 +67,6 @@ def _window(name: str) -> Callable[[PlanZone, Polygon], Value]:
 
 def columns(metric: bool) -> tuple[Column, ...]:
     """Columns of the prescription, in order, in US or metric units."""
-    rate_of = units.l_ha_from_gal_ac if metric else _same
     net_of = units.usd_ha_from_usd_ac if metric else _same
     price_of = units.usd_t_from_usd_bu if metric else _same
     area_of = units.ha_from_ac if metric else _same
@@ -82,9 +81,9 @@ def columns(metric: bool) -> tuple[Column, ...]:
         Column("BLOCK", f"str:{_BLOCK_WIDTH}", lambda zone, _: ascii_text(zone.block, _BLOCK_WIDTH)),
         Column("ACTION", "str:5", lambda zone, _: str(zone.action).upper()),
         Column(
-            "RATE_LHA" if metric else "RATE_GPA",
+            rate_column(metric),
             "float:8.2",
-            lambda zone, _: hundredths_up(rate_of(zone.rate_gal_ac or 0.0)),
+            lambda zone, _: rate_of(zone.rate_gal_ac or 0.0, metric=metric),
         ),
         Column("PASS", "int32:4", lambda zone, _: zone.pass_number or 0),
         Column("SPRAY_ON", "str:10", lambda zone, _: _day(zone.spray_on)),
@@ -134,27 +133,22 @@ class Row:
     values: dict[str, Value]
 
 
-def write_set(path: Path, kinds: dict[str, str], rows: Iterable[Row], today: date) -> None:
-    """Write one shapefile set in EPSG:4326.
+def set_of(stem: str, kinds: dict[str, str], rows: Iterable[Row], today: date) -> dict[str, bytes]:
+    """Give one shapefile set in EPSG:4326: the content of each of its files by its name.
 
     Parameters
     ----------
-    path : Path
-        Its .shp file.
+    stem : str
+        Name of its files without ending.
     kinds : dict of str to str
         Column name to type and width, as "float:8.2".
     rows : iterable of Row
         Single polygons.
     today : date
         What the table's header gives as the day of its last change: the same plan, the same bytes.
-
-    Raises
-    ------
-    OSError
-        When the disk refuses.
     """
     # Made in memory as a zip of the set, then written by us: a full disk is an OSError and never silence.
-    with MemoryFile(filename=f"{path.stem}.shz") as memory:
+    with MemoryFile(filename=f"{stem}.shz") as memory:
         with memory.open(
             driver="ESRI Shapefile",
             crs=CRS,
@@ -165,8 +159,7 @@ def write_set(path: Path, kinds: dict[str, str], rows: Iterable[Row], today: dat
             file.writerecords({"geometry": mapping(row.polygon), "properties": row.values} for row in rows)
         made = memory.read()
     with ZipFile(BytesIO(made)) as together:
-        for suffix in SUFFIXES:
-            path.with_suffix(suffix).write_bytes(together.read(f"{path.stem}{suffix}"))
+        return {f"{stem}{suffix}": together.read(f"{stem}{suffix}") for suffix in SUFFIXES}
 
 
 def _rows(plan: Plan, table: Sequence[Column]) -> list[Row]:
@@ -251,8 +244,9 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     check_cover(plan)
     table = columns(plan.units == "metric")
     kinds = {column.name: column.kind for column in table}
-    write_set(folder / f"{STEM}.shp", kinds, _rows(plan, table), plan.today)
     look = ours.prescription(plan)
-    for suffix, text in ((".qml", qml.of_style(look)), (".sld", sld.of_style(look))):
-        (folder / f"{STEM}{suffix}").write_bytes(text.encode())
-    return tuple(f"{STEM}{suffix}" for suffix in (*SUFFIXES, ".qml", ".sld"))
+    files = set_of(STEM, kinds, _rows(plan, table), plan.today)
+    files |= {f"{STEM}.qml": qml.of_style(look).encode(), f"{STEM}.sld": sld.of_style(look).encode()}
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
+    return tuple(files)

@@ -13,6 +13,7 @@ from io import BytesIO
 from pathlib import Path
 
 from zoning.plan import Plan
+from zoning.prescription.of_a_pass.each_pass import folder_of
 
 SUMS = "SHA256SUMS"
 _LETTERS = 40  # of the field's name in the name of a zip
@@ -93,7 +94,7 @@ def write_sums(plan: Plan, out: Path) -> tuple[str, ...]:
     """
     names = []
     for one in plan.passes:
-        folder = out / "passes" / f"P{one.number}"
+        folder = out / folder_of(one)
         if not folder.is_dir():
             continue
         found = [path for path in folder.rglob("*") if path.is_file() and path.name != SUMS]

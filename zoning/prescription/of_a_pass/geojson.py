@@ -22,9 +22,9 @@ from zoning.passes.pass_map import MapPart
 from zoning.plan import SCHEMA_VERSION, Plan, PlanPass
 from zoning.prescription.about import about_pass
 from zoning.prescription.as_json.twins import Json, number
-from zoning.prescription.of_a_pass import operator
-from zoning.prescription.polygons import check_cover, edges_match, hundredths_up
-from zoning.prescription.shapefile import applies
+from zoning.prescription.of_a_pass.each_pass import stem, write_each
+from zoning.prescription.polygons import edges_match
+from zoning.prescription.rates import rate_of
 
 _DECIMALS = 9  # 0.1 mm; the RFC advises against more, and 7 could close a narrow place
 
@@ -39,10 +39,10 @@ def properties(part: MapPart, metric: bool) -> Json:
     {'rate_gal_ac': 15.0, 'action': 'spray', 'area_ac': 219.098088}
     """
     area_ac = geodesic_ac(part.outline)
-    rates = {"rate_gal_ac": hundredths_up(part.rate_gal_ac)}
+    rates = {"rate_gal_ac": rate_of(part.rate_gal_ac, metric=False)}
     areas = {"area_ac": number(area_ac, "area_ac")}
     if metric:
-        rates["rate_l_ha"] = hundredths_up(units.l_ha_from_gal_ac(part.rate_gal_ac))
+        rates["rate_l_ha"] = rate_of(part.rate_gal_ac, metric=True)
         areas["area_ha"] = number(units.ha_from_ac(area_ac), "area_ha")
     return {**rates, "action": "spray" if part.rate_gal_ac > 0 else "off", **areas}
 
@@ -81,32 +81,5 @@ def _json(thing: object) -> str:
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write one GeoJSON file for each pass, beside the operator's set.
-
-    Parameters
-    ----------
-    plan : Plan
-        One field's plan.
-    folder : Path
-        Existing folder.
-
-    Returns
-    -------
-    tuple of str
-        Names of the files written, relative to `folder`; none where there is no pass.
-
-    Raises
-    ------
-    ValueError
-        When the map of a pass does not cover the field exactly.
-    """
-    if not applies(plan) or not plan.passes:
-        return ()
-    check_cover(plan)
-    names = []
-    for one in plan.passes:
-        place = Path("passes") / f"P{one.number}" / f"{operator.stem(one)}.geojson"
-        (folder / place).parent.mkdir(parents=True, exist_ok=True)
-        (folder / place).write_bytes(as_text(plan, one).encode())
-        names.append(place.as_posix())
-    return tuple(names)
+    """Write one GeoJSON file for each pass; names of the files, as `write_each` gives them."""
+    return write_each(plan, folder, lambda one: {f"{stem(one)}.geojson": as_text(plan, one).encode()})

@@ -7,72 +7,24 @@ volume of spray mix, not the dose of the product. Beside it README.txt, and a zi
 
 from pathlib import Path
 
-from zoning import units
 from zoning.plan import Plan, PlanPass
 from zoning.prescription.of_a_pass import bundle, readme
-from zoning.prescription.polygons import check_cover, hundredths_up
-from zoning.prescription.shapefile import SUFFIXES, Row, applies, write_set
+from zoning.prescription.of_a_pass.each_pass import stem, write_each
+from zoning.prescription.rates import rate_column, rate_of
+from zoning.prescription.shapefile import Row, set_of
 
 
-def stem(one: PlanPass) -> str:
-    """Name of a pass's file set without its ending: pass number and the month and day of spraying."""
-    return f"P{one.number}_{one.day:%m%d}"
-
-
-def rate_column(metric: bool) -> str:
-    """Name of the one column.
-
-    Examples
-    --------
-    >>> rate_column(metric=False)
-    'RATE_GPA'
-    """
-    return "RATE_LHA" if metric else "RATE_GPA"
-
-
-def _rows(plan: Plan, one: PlanPass) -> list[Row]:
+def files_of(plan: Plan, one: PlanPass) -> dict[str, bytes]:
+    """Give the set of a pass, README.txt, and the zip of both, by their names."""
     metric = plan.units == "metric"
-    in_unit = units.l_ha_from_gal_ac if metric else float
-    return [
-        Row(part.outline, {rate_column(metric): hundredths_up(in_unit(part.rate_gal_ac))})
-        for part in one.map.parts
-    ]
+    column = rate_column(metric)
+    rows = [Row(part.outline, {column: rate_of(part.rate_gal_ac, metric=metric)}) for part in one.map.parts]
+    files = set_of(stem(one), {column: "float:8.2"}, rows, plan.today)
+    files[readme.NAME] = readme.text(plan, one, stem(one), column).encode("ascii")
+    together = f"{bundle.field_in_name(plan.field)}_{stem(one)}.zip"
+    return files | {together: bundle.zipped(files, plan.today)}
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write one shapefile set for each pass, each in a folder of its own, with README and zip.
-
-    Parameters
-    ----------
-    plan : Plan
-        One field's plan.
-    folder : Path
-        Existing folder.
-
-    Returns
-    -------
-    tuple of str
-        Names of the files written, relative to `folder`; none where there is no pass.
-
-    Raises
-    ------
-    ValueError
-        When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
-    """
-    if not applies(plan) or not plan.passes:
-        return ()
-    check_cover(plan)
-    names = []
-    column = rate_column(plan.units == "metric")
-    for one in plan.passes:
-        place = Path("passes") / f"P{one.number}"
-        (folder / place).mkdir(parents=True, exist_ok=True)
-        write_set(folder / place / f"{stem(one)}.shp", {column: "float:8.2"}, _rows(plan, one), plan.today)
-        own = [f"{stem(one)}{suffix}" for suffix in SUFFIXES]
-        files = {name: (folder / place / name).read_bytes() for name in own}
-        files[readme.NAME] = readme.text(plan, one, stem(one), column).encode("ascii")
-        together = f"{bundle.field_in_name(plan.field)}_{stem(one)}.zip"
-        (folder / place / readme.NAME).write_bytes(files[readme.NAME])
-        (folder / place / together).write_bytes(bundle.zipped(files, plan.today))
-        names += [(place / name).as_posix() for name in (*files, together)]
-    return tuple(names)
+    """Write the set, README and zip of each pass; names of the files, as `write_each` gives them."""
+    return write_each(plan, folder, lambda one: files_of(plan, one))

@@ -10,9 +10,8 @@ from pathlib import Path
 from zoning.plan import Plan, PlanPass
 from zoning.prescription import geopackage
 from zoning.prescription.about import about_pass
-from zoning.prescription.of_a_pass import geojson, operator
-from zoning.prescription.polygons import check_cover
-from zoning.prescription.shapefile import applies
+from zoning.prescription.of_a_pass import geojson
+from zoning.prescription.of_a_pass.each_pass import stem, write_each
 from zoning.prescription.styles import ours, with_styles
 
 LAYER = "prescription"
@@ -41,32 +40,5 @@ def as_bytes(plan: Plan, one: PlanPass) -> bytes:
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write one GeoPackage for each pass, beside the operator's set.
-
-    Parameters
-    ----------
-    plan : Plan
-        One field's plan.
-    folder : Path
-        Existing folder.
-
-    Returns
-    -------
-    tuple of str
-        Names of the files written, relative to `folder`; none where there is no pass.
-
-    Raises
-    ------
-    ValueError
-        When the map of a pass does not cover the field exactly.
-    """
-    if not applies(plan) or not plan.passes:
-        return ()
-    check_cover(plan)
-    names = []
-    for one in plan.passes:
-        place = Path("passes") / f"P{one.number}" / f"{operator.stem(one)}.gpkg"
-        (folder / place).parent.mkdir(parents=True, exist_ok=True)
-        (folder / place).write_bytes(as_bytes(plan, one))
-        names.append(place.as_posix())
-    return tuple(names)
+    """Write one GeoPackage for each pass; names of the files, as `write_each` gives them."""
+    return write_each(plan, folder, lambda one: {f"{stem(one)}.gpkg": as_bytes(plan, one)})

@@ -12,7 +12,7 @@ from zoning import colours, units
 from zoning.inputs.given import StripTreatment
 from zoning.plan import NoSprayKind, Plan, PlanPass
 from zoning.prescription.as_json.twins import number
-from zoning.prescription.polygons import hundredths_up
+from zoning.prescription.rates import rate_column, rate_of, short_unit
 from zoning.prescription.styles.style import Case, Column, Style, Symbol, Value
 from zoning.words import Said
 
@@ -58,7 +58,7 @@ def rate_text(rate_gal_ac: float, metric: bool) -> tuple[str, str]:
     (('15', 'gal/ac'), ('140.3', 'L/ha'))
     """
     rate = units.l_ha_from_gal_ac(rate_gal_ac) if metric else rate_gal_ac
-    return f"{round(rate, 1):g}", "L/ha" if metric else "gal/ac"
+    return f"{round(rate, 1):g}", short_unit(metric)
 
 
 def _by_rate(column: str, rates: Sequence[tuple[float, float]], metric: bool) -> list[Case]:
@@ -85,10 +85,9 @@ def rates(plan: Plan, one: PlanPass, column: str) -> Style:
         Its values are the rates in the unit of the farm, rounded up to two decimals.
     """
     metric = plan.units == "metric"
-    of_unit = units.l_ha_from_gal_ac if metric else float
     own = {part.rate_gal_ac for part in one.map.parts}
     every = sorted({*_rates([plan]), *own} - {0.0})
-    cases = _by_rate(column, [(rate, hundredths_up(of_unit(rate))) for rate in every], metric)
+    cases = _by_rate(column, [(rate, rate_of(rate, metric=metric)) for rate in every], metric)
     cases = [case for rate, case in zip(reversed(every), cases, strict=True) if rate in own]
     if 0.0 in own:
         off = Said("styles.off").text
@@ -105,8 +104,7 @@ def _sprayed(plans: Sequence[Plan], where: Where, zone: str, column: str, decima
     cases = []
     for rank, rate_gal_ac in reversed(list(enumerate(rising))):
         rate, unit = rate_text(rate_gal_ac, metric)
-        in_unit = units.l_ha_from_gal_ac(rate_gal_ac) if metric and decimals_up else rate_gal_ac
-        value = hundredths_up(in_unit) if decimals_up else number(in_unit, column)
+        value = rate_of(rate_gal_ac, metric=metric) if decimals_up else number(rate_gal_ac, column)
         alone = len(rising) == 1 and not bare
         cases.append(
             Case(
@@ -239,7 +237,7 @@ def of_layers(plans: Sequence[Plan]) -> dict[str, Style]:
 
 def prescription(plan: Plan) -> Style:
     """Style of prescription.shp: zones by what is done there, strips and never sprayed ground apart."""
-    column = "RATE_LHA" if plan.units == "metric" else "RATE_GPA"
+    column = rate_column(plan.units == "metric")
     found = {one.kind for one in plan.no_spray}
     other = bool(found) or plan.strips is not None
     zone: Where = (("KIND", "ZONE"),) if other else ()

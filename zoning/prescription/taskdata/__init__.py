@@ -9,7 +9,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from pathlib import Path
 
-from zoning.plan import FarmPlan, Plan
+from zoning.plan import FarmPlan, Plan, PlanPass
+from zoning.prescription.of_a_pass.each_pass import write_each
 from zoning.prescription.polygons import ascii_text, check_cover
 from zoning.prescription.shapefile import applies
 from zoning.prescription.taskdata.document import Carried, written
@@ -38,34 +39,12 @@ def _put(carried: Sequence[Carried], folder: Path, place: Path) -> tuple[str, ..
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
-    """Write one set for each pass, beside its other files.
+    """Write one set for each pass, beside its other files; their names, as `write_each` gives them."""
 
-    Parameters
-    ----------
-    plan : Plan
-        One field's plan.
-    folder : Path
-        Existing folder.
+    def files_of(one: PlanPass) -> dict[str, bytes]:
+        return {f"{FOLDER}/{name}": made for name, made in written([(plan, one)]).items()}
 
-    Returns
-    -------
-    tuple of str
-        Names of the files written, relative to `folder`; none where there is no pass.
-
-    Raises
-    ------
-    ValueError
-        When zones and no-spray ground, or the map of a pass, do not cover the field exactly.
-    """
-    if not applies(plan) or not plan.passes:
-        return ()
-    check_cover(plan)
-    places = [Path("passes") / f"P{one.number}" / FOLDER for one in plan.passes]
-    return tuple(
-        name
-        for one, place in zip(plan.passes, places, strict=True)
-        for name in _put([(plan, one)], folder, place)
-    )
+    return write_each(plan, folder, files_of)
 
 
 def write_farm(farm: FarmPlan, folder: Path) -> tuple[str, ...]:

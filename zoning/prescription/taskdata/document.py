@@ -17,7 +17,7 @@ from zoning import __version__, units
 from zoning.passes.ground import single_parts
 from zoning.plan import Area, Plan, PlanPass
 from zoning.prescription.about import about_pass, as_line
-from zoning.prescription.polygons import hundredths_up
+from zoning.prescription.rates import rate_of, short_unit
 from zoning.prescription.taskdata.grid import DIGITS, Grid, laid
 from zoning.prescription.taskdata.texts import LONGEST, comment, short, unlike
 
@@ -37,17 +37,6 @@ _ABOUT = (
 _DECIMALS = "2"  # that a terminal shows of a rate: as many as the shapefile has
 
 Carried = tuple[Plan, PlanPass]
-
-
-def rate_of(rate_gal_ac: float, *, metric: bool) -> float:
-    """Give a rate as the farm reads it, in whole hundredths, rounded up: US gal/ac or L/ha.
-
-    Examples
-    --------
-    >>> rate_of(10.0, metric=False), rate_of(10.0, metric=True)
-    (10.0, 93.54)
-    """
-    return hundredths_up(units.l_ha_from_gal_ac(rate_gal_ac) if metric else rate_gal_ac)
 
 
 def raw_of(rate: float, *, metric: bool) -> int:
@@ -135,7 +124,7 @@ def _add_units(root: Element, plans: Iterable[Plan]) -> dict[str, str]:
         metric = system == "metric"
         ids[system] = f"VPN{len(ids) + 1}"
         scale = 1 / (units.mm3_m2_from_l_ha(1 if metric else units.l_ha_from_gal_ac(1)) * _PER_MM3_M2)
-        text = "L/ha" if metric else "gal/ac"
+        text = short_unit(metric)
         SubElement(root, "VPN", A=ids[system], B="0", C=f"{scale:.{DIGITS}f}", D=_DECIMALS, E=text)
     return ids
 
@@ -168,8 +157,7 @@ def _add_zones(
     code_of = {0.0: 0, **{rate: code for code, rate in enumerate(rates, start=1)}}
     coded = [(code_of[rate_of(part.rate_gal_ac, metric=metric)], part.outline) for part in one.map.parts]
     raws = [raw_of(rate, metric=metric) for rate in code_of]
-    unit = "L/ha" if metric else "gal/ac"
-    names = ["no spray", *(f"{rate:g} {unit}" for rate in rates)]
+    names = ["no spray", *(f"{rate:g} {short_unit(metric)}" for rate in rates)]
     if plan.iso_grid == 2:
         _add_zone(task, _OFF, names[0], 0, target)
         _add_zone(task, _TEMPLATE, "rate of each cell", 0, target)
