@@ -444,6 +444,9 @@ min_area = "1 ac"
 
 [[scouting]]
 file = "scouting.csv"
+
+[check_strips]
+pairs = 2                           # two strips in a pair, side by side: what the pass returned shows at harvest
 """,
     "level_eighty": """\
 # One planting day, flat ground, an even stand: one zone.

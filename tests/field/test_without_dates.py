@@ -31,7 +31,13 @@ def test_zones_and_map_come_without_a_stage_date(tmp_path):
     assert "add a weather file" in report(run.plan)
     field.write(run, farm / "three_dates" / "out")
     out = farm / "three_dates" / "out"
-    assert {path.name for path in out.iterdir()} == {"plan.json", "run.json", "zones.gpkg", "map.png"}
+    assert {path.name for path in out.iterdir()} == {
+        "plan.json",
+        "run.json",
+        "zones.gpkg",
+        "map.png",
+        "rasters",  # that of the zones
+    }
     plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
     assert plan["zones"][0]["stage"] is None
     assert plan["zones"][0]["reason"]["text"] == "R3 is not known here"

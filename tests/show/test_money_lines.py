@@ -152,8 +152,7 @@ def test_sources_stand_side_by_side_with_what_is_needed():
     assert shown.rows[0] == ("1", "skip  -11", "spray  +17", "+18", "2.7")  # by hand: 21.4 + 1 - 4.5
     assert shown.rows[1][3] == "-"
     assert below == [
-        "own trials: no figures given",
-        "no trial has measured how the response differs within a field",
+        "own trials: no figures given; no trial has measured how the response differs within a field"
     ]
     metric, _ = money.source_lines(plan_of(units="metric"))
     assert metric.rows[0][-1] == "181"  # 2.69 x 67.251

@@ -144,7 +144,8 @@ def source_lines(plan: Plan) -> tuple[Table, list[str]]:
     missing = [Said("money.no_figures", source=one).text for one in SOURCES if one not in given]
     is_said = any(note.code == "offers.zone_contrast" for note in plan.notes)
     several = [Said("money.no_trial").text] if len(plan.zones) > 1 and not is_said else []
-    return Table((ZONE, *heads, f"needs {written.response_unit}"), tuple(rows)), [*missing, *several]
+    below = ["; ".join((*missing, *several))] if missing or several else []
+    return Table((ZONE, *heads, f"needs {written.response_unit}"), tuple(rows)), below
 
 
 def _needs(needed_bu_ac: Sequence[float], written: Units) -> str:
