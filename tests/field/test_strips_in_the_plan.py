@@ -154,6 +154,24 @@ def test_the_next_run_reads_what_this_one_laid(folder: Path) -> None:
     assert [one.outline for one in other.strips.strips] == [one.outline for one in plan.strips.strips]
 
 
+def test_fewer_pairs_than_asked_for_are_told_of_in_every_run(folder: Path) -> None:
+    (folder / "field.toml").write_text((folder / "field.toml").read_text().replace("pairs = 3", "pairs = 20"))
+    first, plan = run(folder)
+    field.write(first, folder / "out")
+    fewer = [note for note in plan.notes if note.code == "passes.strips_fewer"]
+    assert len(fewer) == 1
+    _, read = run(folder)
+    assert read.strips.new_design == ""
+    assert read.notes == plan.notes
+    # a pair that somebody takes out is no want of room
+    whole = json.loads((folder / design.FILE).read_text())
+    whole["features"] = [one for one in whole["features"] if one["properties"]["pair"] != 1]
+    (folder / design.FILE).write_text(json.dumps(whole))
+    _, less = run(folder)
+    assert less.strips.pairs == plan.strips.pairs - 1
+    assert "passes.strips_fewer" not in {note.code for note in less.notes}
+
+
 def test_new_strips_with_another_seed_lie_elsewhere(folder: Path) -> None:
     first, plan = run(folder)
     field.write(first, folder / "out")

@@ -11,7 +11,7 @@ from typing import cast
 from shapely import Polygon
 
 from zoning.inputs import area
-from zoning.inputs.given import StripDesign
+from zoning.inputs.given import Heading, StripDesign
 from zoning.inputs.strips import design as design_file
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.strip_cost import cost_usd, grounds, pass_for
@@ -39,21 +39,15 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
     if offer.settings is None or offer.heading is None or offer.level < 3 or not chosen.visits:
         return None, ()
     header_m, other = offer.settings.harvest.header_m, _other_pass(offer.settings)
+    pairs = offer.settings.check_strips.pairs
+    ground = _ground(offer, offer.heading, chosen)
     if offer.strips is not None:
-        pairs = len({one.pair for one in offer.strips.strips})
-        return Laid(design=offer.strips, new_text=""), of_laid(pairs, offer.strips.width_m, header_m, other)
+        notes = _of_read(offer.strips, ground, pairs, header_m, other)
+        return Laid(design=offer.strips, new_text=""), notes
     if not offer.may_lay_strips:
         return None, ()  # the notes of the inputs say why
-    pairs = offer.settings.check_strips.pairs
     if pairs == 0:
         return None, (Said("passes.strips_none"),)
-    ground = StripGround(
-        field=offer.field,
-        outlines=tuple(one.outline_m for one in offer.zones),
-        blocks=tuple(one.block for one in offer.zones),
-        heading=offer.heading,
-        boom_m=_boom_m(offer, chosen),
-    )
     seed = offer.provenance.seed
     found = lay(ground, pairs, seed)
     notes = notes_of(ground, found, pairs, header_m, other)
@@ -69,6 +63,28 @@ def laid(offer: Offer, chosen: Chosen) -> tuple[Laid | None, tuple[Said, ...]]:
     about = {"field": offer.field, "laid_on": offer.today.isoformat()}
     text = design_file.as_text(made, offer.epsg, about)
     return Laid(design=design_file.parse(text, offer.epsg, design_file.FILE), new_text=text), notes
+
+
+def _of_read(
+    design: StripDesign, ground: StripGround, asked: int, header_m: float | None, other_pass: str
+) -> tuple[Said, ...]:
+    """Say of strips from their file what was said when they were laid: the file then gives the same plan."""
+    there = len({one.pair for one in design.strips})
+    if there < asked:
+        found = lay(ground, asked, design.seed)
+        if len({one.pair for one in found}) == there:  # else pairs were taken out, or the field changed
+            return notes_of(ground, found, asked, header_m, other_pass)
+    return of_laid(there, design.width_m, header_m, other_pass)
+
+
+def _ground(offer: Offer, heading: Heading, chosen: Chosen) -> StripGround:
+    return StripGround(
+        field=offer.field,
+        outlines=tuple(one.outline_m for one in offer.zones),
+        blocks=tuple(one.block for one in offer.zones),
+        heading=heading,
+        boom_m=_boom_m(offer, chosen),
+    )
 
 
 def _other_pass(settings: Settings) -> str:
