@@ -1,11 +1,10 @@
-"""Zones and no-spray ground as single polygons that cover the field with no gap and no overlap; plain text.
+"""Zones and no-spray ground as single polygons that cover the field with no gap and no overlap.
 
 Works in longitude and latitude (EPSG:4326) and never moves a vertex: what was a valid coverage stays one.
 Opens no file.
 """
 
 import hashlib
-import unicodedata
 from collections.abc import Sequence
 
 import shapely
@@ -17,7 +16,6 @@ from zoning.passes.ground import single_parts
 from zoning.plan import Area, PassMap, Plan
 
 CRS = "EPSG:4326"
-NOTHING = "-"  # what an empty text is written as: empty cells are not portable
 _ID_LETTERS = 16
 _ID_DECIMALS = 7  # of a degree: about a centimetre
 _AREA_TOLERANCE = 1e-4  # of the field's area
@@ -80,19 +78,3 @@ def map_id(one: PassMap) -> str:
         corners = shapely.get_coordinates(shapely.normalize(part.outline))
         rows.append(f"{part.rate_gal_ac:.3f} {corners.round(_ID_DECIMALS).tolist()}")
     return hashlib.sha256("\n".join(sorted(rows)).encode("ascii")).hexdigest()[:_ID_LETTERS]
-
-
-def ascii_text(text: str, width: int) -> str:
-    """Write a text with plain letters, cut to a width; what has no plain letter becomes `_`.
-
-    Examples
-    --------
-    >>> ascii_text("Señor Ünal's 40", 12), ascii_text("", 8)
-    ("Senor Unal's", '-')
-    """
-    letters = []
-    for letter in unicodedata.normalize("NFKD", text):
-        if unicodedata.combining(letter):
-            continue
-        letters.append(letter if letter.isascii() and letter.isprintable() else "_")
-    return "".join(letters)[:width].strip() or NOTHING

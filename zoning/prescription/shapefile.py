@@ -20,12 +20,8 @@ from zoning import units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes.ground import single_parts
 from zoning.plan import NO_PRICE_PAYS, Piece, Plan, PlanZone
-from zoning.prescription.polygons import (
-    CRS,
-    NOTHING,
-    ascii_text,
-    check_cover,
-)
+from zoning.prescription.plain_text import NOTHING, ascii_text
+from zoning.prescription.polygons import CRS, check_cover
 from zoning.prescription.rates import rate_column, rate_of
 from zoning.prescription.styles import ours, qml, sld
 

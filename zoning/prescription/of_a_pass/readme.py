@@ -12,7 +12,8 @@ from zoning import __version__, units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes import fitting
 from zoning.plan import Plan, PlanPass
-from zoning.prescription.polygons import CRS, ascii_text
+from zoning.prescription.plain_text import ascii_text
+from zoning.prescription.polygons import CRS
 from zoning.prescription.rates import rate_of, rate_unit
 from zoning.words import Said
 

@@ -11,7 +11,8 @@ from pathlib import Path
 
 from zoning.plan import FarmPlan, Plan, PlanPass
 from zoning.prescription.of_a_pass.each_pass import write_each
-from zoning.prescription.polygons import ascii_text, check_cover
+from zoning.prescription.plain_text import ascii_text
+from zoning.prescription.polygons import check_cover
 from zoning.prescription.shapefile import applies
 from zoning.prescription.taskdata.document import Carried, written
 
