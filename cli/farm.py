@@ -38,7 +38,7 @@ def command(
     """  # noqa: D301 (click reads \b)
     from zoning import farm as many
     from zoning.ahead import MeasuredAhead
-    from zoning.show import farm_report, table
+    from zoning.show import check_strips, farm_report, table
 
     tell = Teller(quiet=quiet, log_file=log_file)
 
@@ -67,4 +67,6 @@ def command(
     else:
         click.echo()
         click.echo(farm_report.whole_page(result.plan, terminal_width()))
+        if not quiet and (laid := check_strips.laid_line(result.plan.plans)):
+            click.echo(laid, err=True)
     return CONTENT if result.failures else 0

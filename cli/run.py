@@ -70,7 +70,7 @@ def command(
     tell = Teller(quiet=quiet, log_file=log_file)
     with MeasuredAhead() as ahead:
         from zoning import field as one_field
-        from zoning.show import report
+        from zoning.show import check_strips, report
 
         one_field.check_out(field, alone=alone)
         run = one_field.run(
@@ -92,5 +92,9 @@ def command(
         return
     click.echo(report.report(run.plan, terminal_width(), why=why))
     if not quiet:
-        click.echo(f"written: {field / 'out'} ({', '.join(files)})", err=True)
+        click.echo(f"written: {field / 'out'}, {len(files)} files", err=True)
         click.echo(f"look at {field / 'out' / 'map.png'}", err=True)
+        if run.plan.passes:
+            click.echo(f"for the operator: {field / 'out' / 'passes'}", err=True)
+        if laid := check_strips.laid_line([run.plan]):
+            click.echo(laid, err=True)

@@ -127,6 +127,15 @@ def farm_line(plans: Sequence[Plan]) -> str:
     return f"{_cost_line(pairs_in, plans, laid, written)}; {shown}"
 
 
+def laid_line(plans: Sequence[Plan]) -> str:
+    """Say in which fields this run laid strips, and that their file is to be kept; "" where in none."""
+    new = [(plan.field, plan.strips.file) for plan in plans if plan.strips and plan.strips.new_design]
+    if not new:
+        return ""
+    fields = ", ".join(plain(field) for field, _ in new)
+    return Said("strips.laid", fields=fields, file=new[0][1]).text
+
+
 def pass_area(plan: Plan, one: PlanPass) -> str:
     """Give the ground that a pass treats, check strips included; "" where that is what its zones have."""
     written = Units(metric=plan.units == "metric")

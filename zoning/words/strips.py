@@ -10,6 +10,10 @@ SENTENCES: dict[str, str] = {
     "strips.pass": "{area} with check strips",
     "strips.pass_table": "{unit}: zones alone; with check strips, as on the load sheet: {areas}",
     "strips.pass_in_table": "{field} pass {number} {area}",
+    "strips.laid": (
+        "check strips are laid in {fields}: {file} in its folder says from now on where they lie, so keep it "
+        "until after harvest"
+    ),
     "strips.one_field": "in 1 field",
     "strips.fields": "in {fields} fields",
     "strips.one": "1 pair",
