@@ -23,9 +23,9 @@ from made_plans import Made, made_plan  # noqa: E402
 
 from zoning import field  # noqa: E402
 from zoning.plan import Plan  # noqa: E402
-from zoning.prescription import formats
-from zoning.prescription.as_json import plan_json
-from zoning.prescription.of_a_pass import bundle
+from zoning.prescription import formats  # noqa: E402
+from zoning.prescription.as_json import plan_json  # noqa: E402
+from zoning.prescription.of_a_pass import bundle  # noqa: E402
 from zoning.show import load_sheet  # noqa: E402
 from zoning.show import map as field_map  # noqa: E402
 
