@@ -10,11 +10,11 @@ from made_layers import ZONES, blob, geo, gpkg_bytes, parquet_bytes, tiff_bytes,
 from made_taskdata import EAST, FIELD, LOW, ground
 from rasterio import Affine
 
-from zoning.file_checks import gpkg, gpkg_rules, parquet, parquet_rules, tiff, tiff_rules
+from zoning.file_checks import geopackage, geoparquet, geotiff
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.place import on_disk
 
-OF_ENDING = {".gpkg": gpkg, ".tif": tiff, ".parquet": parquet}
+OF_ENDING = {".gpkg": geopackage, ".tif": geotiff, ".parquet": geoparquet}
 
 
 def found(folder, field=None):
@@ -373,6 +373,6 @@ def test_a_fault_of_a_geoparquet_file_is_told(content, code, tmp_path):
 def test_every_rule_has_a_seeded_fault():
     seeded = {code for table in (GPKG, TIFF, PARQUET) for _, code in table.values()}
     elsewhere = {"gpkg_left_over", "tiff_other_values", "tiff_style_broken"}  # tests of their own, above
-    for rules in (gpkg_rules.RULES, tiff_rules.RULES, parquet_rules.RULES):
+    for rules in (geopackage.RULES, geotiff.RULES, geoparquet.RULES):
         assert {rule.name for rule in rules} - seeded <= elsewhere
     assert len(GPKG) + len(TIFF) + len(PARQUET) >= 80

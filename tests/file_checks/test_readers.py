@@ -16,10 +16,10 @@ from made_sets import Table, read, square, write
 from pyproj import CRS, Geod
 
 from zoning.file_checks import checks
-from zoning.file_checks.dbf import as_number, read_dbf
-from zoning.file_checks.plane import Plane
-from zoning.file_checks.prj import read_prj, wrong_crs
-from zoning.file_checks.shp import read_shp, rings_of
+from zoning.file_checks.of_polygons.plane import Plane
+from zoning.file_checks.shapefile.dbf import as_number, read_dbf
+from zoning.file_checks.shapefile.prj import read_prj, wrong_crs
+from zoning.file_checks.shapefile.shp import read_shp, rings_of
 
 SETS = ("prescription", "passes/P1/P1_0706")
 

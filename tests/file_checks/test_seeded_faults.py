@@ -10,14 +10,14 @@ from made_sets import read, write
 
 from zoning.errors import InputError
 from zoning.file_checks import check, checks
-from zoning.file_checks.dbf import TABLE_OF_A_PASS
 from zoning.file_checks.geojson import COLLECTION
-from zoning.file_checks.geometry import COORDINATES, RINGS
-from zoning.file_checks.ground import GROUND
-from zoning.file_checks.prj import CPG, PRJ
-from zoning.file_checks.rates import OF_A_PASS
-from zoning.file_checks.shapefile_set import SET_OF_A_PASS
-from zoning.file_checks.shp import SHP, SHX
+from zoning.file_checks.of_polygons.geometry import COORDINATES, RINGS
+from zoning.file_checks.of_polygons.ground import GROUND
+from zoning.file_checks.of_polygons.rates import OF_A_PASS
+from zoning.file_checks.shapefile import SET_OF_A_PASS
+from zoning.file_checks.shapefile.dbf import TABLE_OF_A_PASS
+from zoning.file_checks.shapefile.prj import CPG, PRJ
+from zoning.file_checks.shapefile.shp import SHP, SHX
 from zoning.file_checks.sums import SUMS
 from zoning.file_checks.zipped import ZIP
 

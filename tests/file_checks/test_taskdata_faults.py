@@ -22,10 +22,12 @@ from made_taskdata import (
 )
 from shapely.affinity import translate
 
-from zoning.file_checks import taskdata, taskdata_form, taskdata_grid_rules, taskdata_ground, taskdata_rules
+from zoning.file_checks import taskdata
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.place import on_disk
-from zoning.file_checks.taskdata_read import parse
+from zoning.file_checks.taskdata import form, grid_rules, rules
+from zoning.file_checks.taskdata import ground as on_the_ground
+from zoning.file_checks.taskdata.read import parse
 
 ZONES = ("0", "1", "2")
 
@@ -447,11 +449,11 @@ def test_a_grid_that_is_not_the_map_beside_is_told(tmp_path):
 
 
 def test_every_rule_has_a_seeded_fault():
-    tables = (taskdata_form.RULES, taskdata_rules.RULES, taskdata_ground.RULES, taskdata_grid_rules.RULES)
-    rules = {rule.name for table in tables for rule in table}
+    tables = (form.RULES, rules.RULES, on_the_ground.RULES, grid_rules.RULES)
+    known = {rule.name for table in tables for rule in table}
     seeded = {code for table in (POLYGONS, CODES, VALUES) for _, code in table.values()}
     # tests of their own, above
-    assert rules - seeded == {"iso_other_field", "iso_upside_down_on_map", "iso_other_map"}
+    assert known - seeded == {"iso_other_field", "iso_upside_down_on_map", "iso_other_map"}
     assert len(POLYGONS) + len(CODES) + len(VALUES) >= 100
 
 
@@ -468,8 +470,8 @@ def test_by_hand_the_raw_value_of_a_volume():
     # 20 gal/ac = 187.07912 L/ha = 18707.912 mm3/m2 = 1,870,791 steps of 0.01;
     # as int32, least byte first, c78b1c00
     assert struct.pack("<i", RAW_20).hex() == "c78b1c00"
-    assert taskdata_rules.slip(RAW_20) is None
-    assert taskdata_rules.slip(RAW_20 / 100) == "iso_rate_times_100"
+    assert rules.slip(RAW_20) is None
+    assert rules.slip(RAW_20 / 100) == "iso_rate_times_100"
 
 
 def test_the_skeleton_that_a_person_would_write_is_read():

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from made_taskdata import AREA_M2, FIELD
 from pyproj import Geod
 
-from zoning.file_checks import wkb
-from zoning.file_checks.plane import Plane
-from zoning.file_checks.taskdata_grid import beside
+from zoning.file_checks.of_polygons import wkb
+from zoning.file_checks.of_polygons.plane import Plane
+from zoning.file_checks.taskdata.grid import beside
 
 BOXES = st.builds(
     lambda west, south, width, height: shapely.box(west, south, west + width, south + height),

@@ -2,8 +2,8 @@
 
 Nothing here is shared with what writes the files: readers of our own on the bytes, against the published
 descriptions of the formats. `table.py` has a row for each format; a format is a parser that gives a small
-frozen dataclass, and a table of rules (`finding.Rule`) over it. What all maps of polygons must hold stands
-once, in `geometry.py` and `rates.py`, over `polygons.Polygons`.
+frozen dataclass, and a table of rules (`finding.Rule`) over it, in a package of its own or one module. What
+all maps of polygons must hold stands once, in `of_polygons`.
 """
 
 from zoning.file_checks.check import Checked, check, checks

@@ -6,7 +6,7 @@ from pathlib import Path, PurePosixPath
 
 from shapely.errors import GEOSException
 
-from zoning.file_checks import gpkg, shapefile_set, taskdata
+from zoning.file_checks import geopackage, shapefile, taskdata
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.formats import Field
 from zoning.file_checks.place import Place, on_disk
@@ -16,8 +16,8 @@ _WIDEST_DEG = 180.0
 
 # File -> how its field is read, the surest first; a reader gives None where it finds none.
 BOUNDARIES: tuple[tuple[str, Callable[[Place, str], Field]], ...] = (
-    ("zones.gpkg", gpkg.field_of),
-    ("prescription.shp", shapefile_set.field_of),
+    ("zones.gpkg", geopackage.field_of),
+    ("prescription.shp", shapefile.field_of),
     ("TASKDATA/TASKDATA.XML", taskdata.field_of),
 )
 

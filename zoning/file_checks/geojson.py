@@ -11,11 +11,11 @@ import numpy as np
 from zoning.evidence import number
 from zoning.file_checks.finding import Finding, Rule, Seen, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
-from zoning.file_checks.geometry import RINGS
-from zoning.file_checks.layer import judge
+from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.layer import judge
+from zoning.file_checks.of_polygons.polygons import FloatArray, Polygons, Ring, Row
+from zoning.file_checks.of_polygons.rates import OF_A_PASS
 from zoning.file_checks.place import Place
-from zoning.file_checks.polygons import FloatArray, Polygons, Ring, Row
-from zoning.file_checks.rates import OF_A_PASS
 
 _SUFFIX, _PERHAPS = ".geojson", ".json"
 _COLLECTION = "FeatureCollection"

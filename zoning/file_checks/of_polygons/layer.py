@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Iterator
 
 from zoning.file_checks.finding import Finding, Rule, apply
-from zoning.file_checks.geometry import COORDINATES, RINGS
-from zoning.file_checks.ground import GROUND
-from zoning.file_checks.polygons import Polygons
+from zoning.file_checks.of_polygons.geometry import COORDINATES, RINGS
+from zoning.file_checks.of_polygons.ground import GROUND
+from zoning.file_checks.of_polygons.polygons import Polygons
 
 Rules = Iterable[Rule[Polygons]]
 

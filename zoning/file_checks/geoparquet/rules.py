@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.parquet_read import WKB, GeoParquet, paths
+from zoning.file_checks.geoparquet.reader import WKB, GeoParquet, paths
 
 _VERSIONS = ("1.0.0", "1.1.0")
 _NATIVE = ("point", "linestring", "polygon", "multipoint", "multilinestring", "multipolygon")

@@ -8,15 +8,15 @@ from typing import Any
 from zoning.file_checks.finding import Finding, Rule, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.place import Place
-from zoning.file_checks.taskdata_beside import map_beside
-from zoning.file_checks.taskdata_form import RULES as FORM
-from zoning.file_checks.taskdata_grid_rules import RULES as GRIDS
-from zoning.file_checks.taskdata_grid_rules import grids
-from zoning.file_checks.taskdata_ground import RULES as GROUND
-from zoning.file_checks.taskdata_ground import on_the_ground
-from zoning.file_checks.taskdata_parts import BOUNDARY, FILE_NAME, FOLDER_NAME, TaskData, ground
-from zoning.file_checks.taskdata_read import parse
-from zoning.file_checks.taskdata_rules import RULES as TASKS
+from zoning.file_checks.taskdata.beside import map_beside
+from zoning.file_checks.taskdata.form import RULES as FORM
+from zoning.file_checks.taskdata.grid_rules import RULES as GRIDS
+from zoning.file_checks.taskdata.grid_rules import grids
+from zoning.file_checks.taskdata.ground import RULES as GROUND
+from zoning.file_checks.taskdata.ground import on_the_ground
+from zoning.file_checks.taskdata.parts import BOUNDARY, FILE_NAME, FOLDER_NAME, TaskData, ground_of
+from zoning.file_checks.taskdata.read import parse
+from zoning.file_checks.taskdata.rules import RULES as TASKS
 
 # All tables of a folder.
 RULES: tuple[Rule[Any], ...] = (*FORM, *TASKS, *GROUND, *GRIDS)
@@ -72,4 +72,4 @@ def field_of(place: Place, name: str) -> Field:
     fields = list(parse(place.read(name)).of("PFD"))
     if len(fields) != 1:
         return None
-    return ground([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])
+    return ground_of([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])

@@ -7,8 +7,8 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.polygons import FloatArray
-from zoning.file_checks.tiff_read import Raster
+from zoning.file_checks.geotiff.reader import Raster
+from zoning.file_checks.of_polygons.polygons import FloatArray
 
 _ONE_TILE = 512  # cells: smaller rasters need no overviews
 

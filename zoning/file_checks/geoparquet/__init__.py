@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 from zoning.file_checks.finding import Finding, apply
 from zoning.file_checks.formats import Field, Names, ending
-from zoning.file_checks.geometry import RINGS
-from zoning.file_checks.layer import judge
-from zoning.file_checks.parquet_read import read
-from zoning.file_checks.parquet_rules import RULES
+from zoning.file_checks.geoparquet.reader import read
+from zoning.file_checks.geoparquet.rules import RULES as RULES
+from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.layer import judge
+from zoning.file_checks.of_polygons.polygons import Polygons, Row
 from zoning.file_checks.place import Place
-from zoning.file_checks.polygons import Polygons, Row
 
 groups = ending(".parquet")
 

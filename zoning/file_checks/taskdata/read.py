@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from zoning.file_checks.finding import UnreadableError
-from zoning.file_checks.taskdata_kinds import decimal, whole
-from zoning.file_checks.taskdata_table import ROOT
+from zoning.file_checks.taskdata.kinds import decimal, whole
+from zoning.file_checks.taskdata.table import ROOT
 
 _MAX_ELEMENTS = 400_000  # some hundred megabytes in memory
 _MAX_DEPTH = 32  # the standard needs six

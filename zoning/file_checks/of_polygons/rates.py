@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from zoning.evidence import number, numbers
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.polygons import Polygons
+from zoning.file_checks.of_polygons.polygons import Polygons
 
 _DECIMALS = 2
 _ENTRIES = {"gal/ac": "file_checks.plausible_gal_ac", "L/ha": "file_checks.plausible_l_ha"}

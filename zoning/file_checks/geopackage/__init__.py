@@ -7,14 +7,15 @@ from shapely import MultiPolygon, Polygon
 
 from zoning.file_checks.finding import Finding, Rule, apply
 from zoning.file_checks.formats import Field, Names
-from zoning.file_checks.geometry import RINGS
-from zoning.file_checks.gpkg_read import GeoPackage, Layer, read
-from zoning.file_checks.gpkg_rules import OPERATORS, RULES, rate_columns, unit_of
-from zoning.file_checks.ground import GROUND
-from zoning.file_checks.layer import judge
+from zoning.file_checks.geopackage.reader import GeoPackage, Layer, read
+from zoning.file_checks.geopackage.rules import OPERATORS, rate_columns, unit_of
+from zoning.file_checks.geopackage.rules import RULES as RULES
+from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.ground import GROUND
+from zoning.file_checks.of_polygons.layer import judge
+from zoning.file_checks.of_polygons.polygons import Polygons, Row
+from zoning.file_checks.of_polygons.rates import OF_A_PASS
 from zoning.file_checks.place import Place
-from zoning.file_checks.polygons import Polygons, Row
-from zoning.file_checks.rates import OF_A_PASS
 
 _LEFT_OVER = ("-wal", "-journal", "-shm")
 _ZONES, _BOUNDARY = "zones", "boundary"

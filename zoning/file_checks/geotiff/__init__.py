@@ -4,13 +4,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import PurePosixPath
 
-from zoning.file_checks import gpkg_read
 from zoning.file_checks.finding import Finding, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
-from zoning.file_checks.gpkg_read import Layer
+from zoning.file_checks.geopackage.reader import Layer
+from zoning.file_checks.geopackage.reader import read as read_geopackage
+from zoning.file_checks.geotiff.reader import read
+from zoning.file_checks.geotiff.rules import RULES as RULES
 from zoning.file_checks.place import Place, on_disk
-from zoning.file_checks.tiff_read import read
-from zoning.file_checks.tiff_rules import RULES
 
 _ENDINGS = (".tif", ".tiff")
 _STYLES = (".qml", ".sld")
@@ -55,7 +55,7 @@ def _zones(place: Place, name: str) -> Layer | None:
 
 def _layer(place: Place, name: str) -> Layer | None:
     try:
-        package = gpkg_read.read(place.read(name), ())
+        package = read_geopackage(place.read(name), ())
     except UnreadableError:
         return None
     return next((layer for layer in package.layers if layer.name == _ZONES), None)

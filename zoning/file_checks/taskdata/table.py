@@ -5,7 +5,7 @@ It has what a prescription needs. The text of the standard, its schema and its d
 
 from dataclasses import dataclass
 
-from zoning.file_checks.taskdata_kinds import INT32, Decimal, GridName, Hex4, Id, Kind, Text, Whole
+from zoning.file_checks.taskdata.kinds import INT32, Decimal, GridName, Hex4, Id, Kind, Text, Whole
 
 ROOT = "ISO11783_TaskData"
 

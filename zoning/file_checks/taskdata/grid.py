@@ -8,9 +8,9 @@ import numpy.typing as npt
 from affine import Affine
 from shapely import MultiPolygon, Polygon
 
-from zoning.file_checks.plane import Plane
-from zoning.file_checks.polygons import FloatArray
-from zoning.file_checks.taskdata_parts import (
+from zoning.file_checks.of_polygons.plane import Plane
+from zoning.file_checks.of_polygons.polygons import FloatArray
+from zoning.file_checks.taskdata.parts import (
     RAW_PER_L_HA,
     SETPOINT,
     RatedGround,
@@ -19,7 +19,7 @@ from zoning.file_checks.taskdata_parts import (
     Zone,
     dictionary_entry,
 )
-from zoning.file_checks.taskdata_read import Node
+from zoning.file_checks.taskdata.read import Node
 
 BY_CODE, BY_VALUE = 1, 2  # types of a grid
 _BYTES_OF_A_VALUE = 4

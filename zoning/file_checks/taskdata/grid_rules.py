@@ -8,10 +8,10 @@ import shapely
 
 from zoning.evidence import number, numbers
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.taskdata_beside import differ
-from zoning.file_checks.taskdata_grid import BY_VALUE, MOST_CELLS, Grid, sprayed_beside
-from zoning.file_checks.taskdata_parts import RAW_PER_L_HA, SETPOINT, TaskData, dictionary_entry
-from zoning.file_checks.taskdata_rules import slip
+from zoning.file_checks.taskdata.beside import differ
+from zoning.file_checks.taskdata.grid import BY_VALUE, MOST_CELLS, Grid, sprayed_beside
+from zoning.file_checks.taskdata.parts import RAW_PER_L_HA, SETPOINT, TaskData, dictionary_entry
+from zoning.file_checks.taskdata.rules import slip
 
 # A raw value that breaks a rule of rates breaks this one in a cell.
 _OF_CELLS = {

@@ -6,10 +6,10 @@ from functools import partial
 from pathlib import PurePosixPath
 
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.taskdata_kinds import Id
-from zoning.file_checks.taskdata_parts import FILE_NAME, FOLDER_NAME, TaskData
-from zoning.file_checks.taskdata_read import Node
-from zoning.file_checks.taskdata_table import ELEMENTS, NOT_JUDGED
+from zoning.file_checks.taskdata.kinds import Id
+from zoning.file_checks.taskdata.parts import FILE_NAME, FOLDER_NAME, TaskData
+from zoning.file_checks.taskdata.read import Node
+from zoning.file_checks.taskdata.table import ELEMENTS, NOT_JUDGED
 
 _WITH_A_NAME = {"CTR": "B", "FRM": "B", "PFD": "C", "PDT": "B", "TSK": "B"}
 _MACHINE = 2  # DataTransferOrigin: the machine

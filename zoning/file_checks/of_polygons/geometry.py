@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.polygons import Polygons, Ring, Row
+from zoning.file_checks.of_polygons.polygons import Polygons, Ring, Row
 
 _HALF_WAY_DEG = 180.0
 _POLE_DEG = 90.0

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.gpkg_read import STYLES, GeoPackage, Layer, Shape
+from zoning.file_checks.geopackage.reader import STYLES, GeoPackage, Layer, Shape
 
 LONLAT = 4326
 OPERATORS = "prescription"  # a layer of this name is what a terminal reads

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from zoning.file_checks.finding import Rule, Seen, UnreadableError
-from zoning.file_checks.polygons import FloatArray, Ring
+from zoning.file_checks.of_polygons.polygons import FloatArray, Ring
 
 HEADER = 100  # bytes
 _CODE, _VERSION, _POLYGON, _NULL = 9994, 1000, 5, 0

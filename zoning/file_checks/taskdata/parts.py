@@ -11,10 +11,10 @@ from shapely import MultiPolygon, Polygon
 
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.formats import Field
-from zoning.file_checks.polygons import FloatArray, Polygons, Ring, Row
-from zoning.file_checks.taskdata_kinds import Broken
-from zoning.file_checks.taskdata_read import Node
-from zoning.file_checks.taskdata_table import ELEMENTS
+from zoning.file_checks.of_polygons.polygons import FloatArray, Polygons, Ring, Row
+from zoning.file_checks.taskdata.kinds import Broken
+from zoning.file_checks.taskdata.read import Node
+from zoning.file_checks.taskdata.table import ELEMENTS
 
 FILE_NAME = "TASKDATA.XML"
 FOLDER_NAME = "TASKDATA"
@@ -50,7 +50,7 @@ def rings(polygon: Node) -> tuple[Ring, ...]:
     )
 
 
-def ground(polygons: list[Node]) -> Field:
+def ground_of(polygons: list[Node]) -> Field:
     """Put polygons together: outer rings less holes; None where that cannot be measured."""
     found = [ring for polygon in polygons for ring in rings(polygon)]
     if any(len(ring.points) < 3 or not np.isfinite(ring.points).all() for ring in found):
@@ -129,7 +129,7 @@ class Task:
     def outline(self) -> Field:
         """Boundary of its field as the file has it; else the field that lies around; None where not known."""
         own = [] if self.pfd is None else [one for one in self.pfd.of("PLN") if one.whole("A") == BOUNDARY]
-        return (ground(own) if own else None) or self.field
+        return (ground_of(own) if own else None) or self.field
 
     @cached_property
     def polygons(self) -> Polygons:

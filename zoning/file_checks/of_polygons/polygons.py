@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from zoning.file_checks.formats import Field
-from zoning.file_checks.plane import Plane
+from zoning.file_checks.of_polygons.plane import Plane
 
 FloatArray = npt.NDArray[np.float64]
 

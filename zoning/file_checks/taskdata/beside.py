@@ -9,12 +9,12 @@ from pathlib import PurePosixPath
 import numpy as np
 
 from zoning.evidence import number
-from zoning.file_checks import gpkg
+from zoning.file_checks import geopackage
 from zoning.file_checks.finding import UnreadableError
+from zoning.file_checks.of_polygons.polygons import FloatArray
 from zoning.file_checks.place import Place, on_disk
-from zoning.file_checks.polygons import FloatArray
-from zoning.file_checks.taskdata_grid import drawn
-from zoning.file_checks.taskdata_parts import RatedGround
+from zoning.file_checks.taskdata.grid import drawn
+from zoning.file_checks.taskdata.parts import RatedGround
 
 _ENDING = ".gpkg"
 _L_HA = "L/ha"
@@ -34,7 +34,7 @@ def map_beside(place: Place, folder: PurePosixPath) -> RatedGround:
 
 def _rated(place: Place, name: str) -> Iterator[RatedGround]:
     try:
-        layer = gpkg.operators_map(place, name)
+        layer = geopackage.operators_map(place, name)
     except UnreadableError:
         return
     if layer is not None and layer.rate_unit and layer.is_whole:

@@ -17,8 +17,8 @@ from shapely import MultiPolygon, Polygon
 from zoning.evidence import number
 from zoning.file_checks.finding import UnreadableError
 from zoning.file_checks.formats import Field
-from zoning.file_checks.gpkg_read import Layer
-from zoning.file_checks.polygons import FloatArray, Row
+from zoning.file_checks.geopackage.reader import Layer
+from zoning.file_checks.of_polygons.polygons import FloatArray, Row
 
 BoolArray = npt.NDArray[np.bool_]
 

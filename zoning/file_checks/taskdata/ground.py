@@ -6,22 +6,22 @@ from shapely import MultiPolygon, Polygon
 
 from zoning.evidence import number
 from zoning.file_checks.finding import Finding, Rule, Seen
-from zoning.file_checks.geometry import RINGS
-from zoning.file_checks.ground import GROUND
-from zoning.file_checks.layer import judge
-from zoning.file_checks.plane import Plane
-from zoning.file_checks.polygons import Polygons, Row
-from zoning.file_checks.rates import OF_A_PASS
-from zoning.file_checks.taskdata_parts import (
+from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.ground import GROUND
+from zoning.file_checks.of_polygons.layer import judge
+from zoning.file_checks.of_polygons.plane import Plane
+from zoning.file_checks.of_polygons.polygons import Polygons, Row
+from zoning.file_checks.of_polygons.rates import OF_A_PASS
+from zoning.file_checks.taskdata.parts import (
     BOUNDARY,
     EXTERIOR,
     INTERIOR,
     TREATMENT,
     TaskData,
-    ground,
+    ground_of,
     rings,
 )
-from zoning.file_checks.taskdata_read import Node
+from zoning.file_checks.taskdata.read import Node
 
 _OTHER = 2  # type of a point that is a corner and nothing else
 
@@ -78,7 +78,7 @@ def _area(data: TaskData) -> Iterator[Seen]:
     off_frac = number("file_checks.area_off_frac")
     for node in data.root.of("PFD"):
         told_m2 = node.whole("D")
-        shape = ground([one for one in node.of("PLN") if one.whole("A") == BOUNDARY])
+        shape = ground_of([one for one in node.of("PLN") if one.whole("A") == BOUNDARY])
         if told_m2 is None or shape is None:
             continue
         true_m2 = _area_m2(shape)
@@ -89,7 +89,7 @@ def _area(data: TaskData) -> Iterator[Seen]:
 def _polygon_area(data: TaskData) -> Iterator[Seen]:
     off_frac = number("file_checks.area_off_frac")
     for _, polygon in _polygons(data):
-        told_m2, shape = polygon.whole("C"), ground([polygon])
+        told_m2, shape = polygon.whole("C"), ground_of([polygon])
         if told_m2 is None or shape is None:
             continue
         true_m2 = _area_m2(shape)
@@ -114,7 +114,7 @@ def _other_field(data: TaskData) -> Iterator[Seen]:
     fields = list(data.root.of("PFD"))
     if data.field is None or len(fields) != 1:
         return
-    shape = ground([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])
+    shape = ground_of([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])
     if shape is not None and data.field.symmetric_difference(shape).area > off_frac * data.field.area:
         yield {"line": fields[0].line, "field": fields[0].text("C")}
 

@@ -7,7 +7,7 @@ from shapely.geometry.base import BaseGeometry
 
 from zoning.evidence import number
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.polygons import Polygons
+from zoning.file_checks.of_polygons.polygons import Polygons
 
 _ROUNDING = 1e-9  # of an area, by the last bits of its sums
 

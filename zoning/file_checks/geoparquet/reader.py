@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from zoning.evidence import number
-from zoning.file_checks import wkb
 from zoning.file_checks.finding import UnreadableError
+from zoning.file_checks.of_polygons import wkb
 from zoning.file_checks.place import BYTES_PER_MB
 
 _MAGIC = b"PAR1"

@@ -7,15 +7,15 @@ from pathlib import PurePosixPath
 from typing import Any, TypeVar
 
 from zoning.evidence import number
-from zoning.file_checks.dbf import RATE_UNITS, TABLE, TABLE_OF_A_PASS, Dbf, read_dbf
 from zoning.file_checks.finding import Finding, Rule, Seen, UnreadableError, apply
 from zoning.file_checks.formats import Field, Names
-from zoning.file_checks.layer import judge
+from zoning.file_checks.of_polygons.layer import judge
+from zoning.file_checks.of_polygons.polygons import Polygons, Row
+from zoning.file_checks.of_polygons.rates import OF_A_PASS, RATES
 from zoning.file_checks.place import Place
-from zoning.file_checks.polygons import Polygons, Row
-from zoning.file_checks.prj import CPG, PRJ, read_cpg, read_prj
-from zoning.file_checks.rates import OF_A_PASS, RATES
-from zoning.file_checks.shp import SHP, SHX, Shp, read_shp, read_shx, rings_of
+from zoning.file_checks.shapefile.dbf import RATE_UNITS, TABLE, TABLE_OF_A_PASS, Dbf, read_dbf
+from zoning.file_checks.shapefile.prj import CPG, PRJ, read_cpg, read_prj
+from zoning.file_checks.shapefile.shp import SHP, SHX, Shp, read_shp, read_shx, rings_of
 
 MEMBERS = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 WHOLE_PLAN = "prescription"  # this set has a column for everything; all others are an operator's

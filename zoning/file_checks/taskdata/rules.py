@@ -6,8 +6,8 @@ from functools import partial
 
 from zoning.evidence import number, numbers
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.taskdata_parts import RAW_PER_L_HA, SETPOINT, Task, TaskData, dictionary_entry
-from zoning.file_checks.taskdata_read import Node
+from zoning.file_checks.taskdata.parts import RAW_PER_L_HA, SETPOINT, Task, TaskData, dictionary_entry
+from zoning.file_checks.taskdata.read import Node
 
 _PLANNED = 1
 _STATUS = {2: "running", 3: "paused", 4: "completed", 5: "a template", 6: "cancelled"}

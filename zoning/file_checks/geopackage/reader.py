@@ -9,8 +9,8 @@ from functools import cached_property
 
 import numpy as np
 
-from zoning.file_checks import wkb
 from zoning.file_checks.finding import UnreadableError
+from zoning.file_checks.of_polygons import wkb
 
 _MAGIC = b"SQLite format 3\0"
 _HEADER = 100  # bytes

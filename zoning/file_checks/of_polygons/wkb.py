@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from zoning.file_checks.polygons import Ring
+from zoning.file_checks.of_polygons.polygons import Ring
 
 POINT, LINE, POLYGON, MANY_POINTS, MANY_LINES, MANY_POLYGONS, COLLECTION = range(1, 8)
 NAMES = {
