@@ -74,6 +74,16 @@ def test_by_hand_another_volume():
     assert "to spray" not in text
 
 
+@pytest.mark.parametrize(
+    ("was", "now", "units"),
+    [("us", "metric", "L/ha instead of US gal/ac"), ("metric", "us", "US gal/ac instead of L/ha")],
+)
+def test_files_in_another_unit(was, now, units):
+    # a terminal that is still set to the other unit sprays nine times as much, or a ninth
+    said = line(plan_of(units=was), plan_of(units=now))
+    assert said.text == f"since the plan of Jul 1, 2026: the files now hold {units}: set the terminal to it"
+
+
 def test_metric_farms_read_litres_and_hectares():
     plan = plan_of(units="metric")
     other = plan_of({1: 1}, units="metric")

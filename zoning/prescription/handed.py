@@ -38,7 +38,10 @@ class HandedPass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Handed:
-    """What the machine was to do: passes, and which zones were sprayed. `digest` is the file's SHA-256."""
+    """What the machine was to do: passes, and which zones were sprayed. `digest` is the file's SHA-256.
+
+    `is_metric` says in which unit the rates stand in the operator's files.
+    """
 
     field: str
     today: date
@@ -46,6 +49,7 @@ class Handed:
     zones: tuple[int, ...]
     passes: tuple[HandedPass, ...]
     net_usd: float
+    is_metric: bool = False
     digest: str = ""
 
 
@@ -119,6 +123,7 @@ def of_object(whole: object) -> Handed:
         zones=tuple(_get(one, "zone", int) for one in zones),
         passes=tuple(_pass(one) for one in passes),
         net_usd=0.0 if totals is None else _number(_as(totals, dict, "totals"), "net_usd"),
+        is_metric="area_ha" in plan,
     )
 
 

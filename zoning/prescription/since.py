@@ -11,6 +11,7 @@ from zoning import units
 from zoning.plan import Plan
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.handed import Handed, HandedPass, of_object
+from zoning.prescription.rates import rate_unit
 from zoning.words import Said
 
 _LEAST_AC = 0.05  # less is not seen with one decimal
@@ -46,6 +47,8 @@ def changed(before: Handed, plan: Plan) -> Said:
 
 def _told(before: Handed, now: Handed, *, metric: bool) -> Iterator[Said]:
     """Say each change of what the machine does: passes, then zones, then the sums."""
+    if before.is_metric != now.is_metric and before.passes and now.passes:
+        yield Said("since.unit", before=rate_unit(before.is_metric), now=rate_unit(now.is_metric))
     same_zones = before.zones_id == now.zones_id
     pairs = _pairs(before.passes, now.passes, by_zones=same_zones)
     old, new = ([pair[place].number for pair in pairs] for place in (0, 1))

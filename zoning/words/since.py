@@ -7,6 +7,7 @@ SENTENCES: dict[str, str] = {
         "since the plan of {today} nothing that the machine does has changed; the net return is expected to "
         "be {now_usd:,.0f} USD instead of {before_usd:,.0f} USD"
     ),
+    "since.unit": "the files now hold {now} instead of {before}: set the terminal to it",
     "since.pass_moved": "pass {number} moves from {before} to {now}",
     "since.pass_rate": "pass {number} sprays {now} instead of {before} {unit}",
     "since.pass_sprayer": "pass {number} is driven by {now} instead of {before}",
