@@ -19,7 +19,8 @@ from zoning.inputs import done, read
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, scouted, spots, strips, unfollowed
+from zoning.offers import drawn, no_spray, scouted, spots, unfollowed
+from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time

@@ -5,8 +5,8 @@ from dataclasses import replace
 from made_plans import Made, acres, made_plan, outlines_m, to_lonlat
 
 from zoning.inputs.given import Heading
+from zoning.offers.check_strips.ground import cut
 from zoning.offers.pass_maps import with_maps
-from zoning.offers.strip_ground import cut
 from zoning.passes.check_strips import StripGround, lay, shows
 from zoning.plan import Piece, Plan, PlanStrip, PlanStrips
 

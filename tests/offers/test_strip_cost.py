@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from made_offers import made_rig, terms
 from made_problems import problem
 
+from zoning.offers.check_strips.cost import cost_usd, grounds, net_usd_ac, pass_for
 from zoning.offers.offered import Options
-from zoning.offers.strip_cost import cost_usd, grounds, net_usd_ac, pass_for
 from zoning.passes.problem import Chosen, Visit
 from zoning.plan import Piece
 from zoning.returns.costs import cost_usd_ac

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate
 
 from zoning.inputs.given import Strip
-from zoning.offers.strip_ground import cut
+from zoning.offers.check_strips.ground import cut
 
 
 def strips_at(left_m, width_m=20.0, turn_deg=0.0):

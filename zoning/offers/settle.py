@@ -8,9 +8,10 @@ from typing import Literal
 import numpy as np
 
 from zoning.offers import no_spray, swaths_treated
-from zoning.offers import strips as check_strips
 from zoning.offers.bill import bill
 from zoning.offers.by_source import BySource, by_source
+from zoning.offers.check_strips import laid as check_strips
+from zoning.offers.check_strips.swaths import through
 from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
@@ -18,7 +19,6 @@ from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
 from zoning.offers.provenance import with_inputs, zones_id
-from zoning.offers.strip_swaths import through
 from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac

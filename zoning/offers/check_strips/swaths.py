@@ -10,8 +10,8 @@ from shapely import Polygon
 
 from zoning.inputs import area
 from zoning.inputs.given import Strip
+from zoning.offers.check_strips.ground import faces_of, owner
 from zoning.offers.offered import Offer
-from zoning.offers.strip_ground import faces_of, owner
 from zoning.passes.ground import single_parts, union
 from zoning.plan import Area, PlanStrips, PlanTreatment
 

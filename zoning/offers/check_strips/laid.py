@@ -13,9 +13,9 @@ from shapely import Polygon
 from zoning.inputs import area
 from zoning.inputs.given import Heading, StripDesign
 from zoning.inputs.strips import design as design_file
+from zoning.offers.check_strips.cost import cost_usd, grounds, pass_for
+from zoning.offers.check_strips.ground import Cut, cut
 from zoning.offers.offered import Offer, OfferedZone, Options
-from zoning.offers.strip_cost import cost_usd, grounds, pass_for
-from zoning.offers.strip_ground import Cut, cut
 from zoning.passes.check_strips import StripGround, lay, notes_of, of_laid, shows
 from zoning.passes.problem import Chosen, Visit
 from zoning.plan import Piece, PlanStrip, PlanStrips, PlanZone
