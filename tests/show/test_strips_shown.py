@@ -1,6 +1,7 @@
 """Check strips as people see them: on the first map, in the report and on the load sheet."""
 
 from dataclasses import replace
+from datetime import timedelta
 from itertools import combinations
 
 import matplotlib
@@ -11,6 +12,7 @@ from made_farm_plans import small_farm
 from made_laid_strips import with_laid_strips
 from made_plans import Made, made_plan, smooth_field
 from made_sheets import made_sheet
+from made_strips import with_strips
 from PIL import Image
 from shapely import Point
 
@@ -20,6 +22,7 @@ from zoning.show import check_strips
 from zoning.show import map as picture
 from zoning.show.check_strips import farm_line, for_operator, line, patches
 from zoning.show.farm_report import whole_page
+from zoning.show.figures import day
 from zoning.show.load_sheet import texts
 from zoning.show.panels import panels
 from zoning.show.report import report
@@ -198,6 +201,19 @@ def test_what_strips_cost_is_told_in_whole_dollars(usd, told):
     plan = CASES["four pairs"]
     plan = replace(plan, strips=replace(plan.strips, cost_usd=usd, untreated_ac=0.02, treated_ac=0.0))
     assert f"<0.1 ac of sprayed zones left dry, 0.0 ac of skipped ones sprayed, {told}: " in line(plan)
+
+
+def test_by_hand_the_report_says_which_treated_strips_are_sprayed_before_r3():
+    # zone 2 is skipped and has a treated strip: a pass that ends before its early R3 is too soon for it
+    plan = with_strips(Made(labels=[[1] * 8, [2] * 8], cell_m=40.0), {1: ([1], [2]), 2: ([5], [6])})
+    (one,), two = plan.passes, plan.zones[1]
+    assert (one.zones, two.pass_number) == ((1,), None)
+    soon = replace(one, day=two.window.r3_early - timedelta(days=1), parts=())
+    told = f"the treated strips of zone 2 get pass 1 on {day(soon.day)}, before R3 is likely to begin there"
+    assert told in " ".join(report(replace(plan, passes=(soon,))).split())
+    on_time = replace(one, day=two.window.r3_early, parts=())
+    assert "before R3 is likely" not in report(replace(plan, passes=(on_time,)))
+    assert not check_strips.off_time(replace(plan, passes=(soon,), strips=None))
 
 
 def _with_net(plan, usd):

@@ -15,7 +15,7 @@ from zoning import colours
 from zoning.inputs.area import from_lonlat
 from zoning.passes.check_strips import shows
 from zoning.plan import Area, Piece, Plan, PlanPass, PlanStrips
-from zoning.show.figures import Units, dollars, plain
+from zoning.show.figures import Units, day, dollars, plain
 from zoning.words import Said
 
 _LITTLE = "0.0"  # what a little ground would be rounded to
@@ -112,6 +112,25 @@ def line(plan: Plan) -> str:
     count, written = strips.pairs, Units(metric=plan.units == "metric")
     shown = _shown(count, (strips.shows_bu_ac, strips.shows_frac), written)
     return f"{_cost_line(_pairs(count), [plan], [strips], written)}; {shown}"
+
+
+def off_time(plan: Plan) -> list[str]:
+    """Say which skipped zones have their treated strips sprayed before even an early R3, by pass."""
+    early = {zone.zone: zone.window.r3_early for zone in plan.zones if zone.window is not None}
+    written = Units(metric=plan.units == "metric")
+    lines = []
+    for one in plan.passes:
+        more_ac: dict[int, float] = defaultdict(float)
+        for part in _on_strips(plan.strips):
+            if part.pass_number == one.number and part.zone not in one.zones:
+                more_ac[part.zone] += part.area_ac
+        known = {
+            zone for zone, area_ac in more_ac.items() if zone in early and written.area(area_ac) != _LITTLE
+        }
+        if zones := sorted(zone for zone in known if one.last_day < early[zone]):
+            named = f"zone{'s' if len(zones) > 1 else ''} {', '.join(map(str, zones))}"
+            lines.append(Said("strips.off_time", zones=named, number=one.number, day=day(one.day)).text)
+    return lines
 
 
 def farm_line(plans: Sequence[Plan]) -> str:

@@ -114,7 +114,8 @@ def _passes(plan: Plan) -> list[str]:
         told += [later] if later else []
         lines += [f"  {'; '.join(told)}"] if told else []
     strips = check_strips.line(plan)
-    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *([strips] if strips else [])]
+    told = [strips, *check_strips.off_time(plan)] if strips else []
+    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *told]
 
 
 def _zones(plan: Plan) -> list[str]:

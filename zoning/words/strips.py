@@ -23,6 +23,10 @@ SENTENCES: dict[str, str] = {
     "strips.free": "cost nothing",
     "strips.shows": "{pairs} pairs show {response} in {trials:.0f} of 100 trials",
     "strips.shows_nothing": "1 pair shows nothing",
+    "strips.off_time": (
+        "the treated strips of {zones} get pass {number} on {day}, before R3 is likely to begin there: they "
+        "show what that pass does, not one at its time"
+    ),
     "strips.map_dry": "check strip, boom off, {area} less sprayed",
     "strips.map_treated": "check strip, treated, {area} more sprayed",
     "strips.map_one": "S1: a pair of check strips, {cost}",
