@@ -178,8 +178,8 @@ def l_ha_from_gal_ac(rate_gal_ac: float) -> float:
 
     Examples
     --------
-    >>> round(l_ha_from_gal_ac(10), 5)
-    93.53956
+    >>> round(l_ha_from_gal_ac(10), 5), round(kg_ha_from_bu_ac(1), 5)  # and yields, below
+    (93.53956, 67.25107)
     """
     return rate_gal_ac * L_PER_GAL * AC_PER_HA
 

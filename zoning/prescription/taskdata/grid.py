@@ -17,7 +17,7 @@ from zoning.inputs.area import EARTH_RADIUS_M
 from zoning.inputs.given import Area
 
 DIGITS = 9  # behind the point of a degree, the most that the format takes
-_MOST_CELLS = 1_000_000  # method: what an old terminal may hold; one byte each, or four
+_MOST_CELLS = 1_000_000  # method: a file of at most 1 MB, or 4 MB where a cell has four bytes
 _WITHIN = 0.0025  # method: share of the ground of each rate; half of what a file may be off, the rest is room
 _FINER = 0.8  # method: the next cell to try where one is too coarse
 _STEPS = 10**DIGITS
