@@ -117,7 +117,7 @@ def test_files_for_programs_hold_the_name_as_it_was_typed(written):
         in_xml = escape(plan.field, {'"': "&quot;"})
         assert any(plan.field in one or in_xml in one for one in cells)
         assert all(
-            len(geopandas.read_file(path, layer=layer)) >= 0 for layer in layers if "style" not in layer
+            len(geopandas.read_file(path, layer=layer)) > 0 for layer in layers if "style" not in layer
         )
     zones = geopandas.read_file(out / "zones.gpkg", layer="zones")
     assert set(zones["name"]) == {plan.field}
