@@ -349,6 +349,15 @@ def test_text_that_is_none_and_a_folder_of_that_name(planned):
     assert error.value.code == WORLD
 
 
+def test_a_link_to_nothing_is_no_field_without_strips(planned):
+    path = planned.field / FILE
+    path.parent.mkdir()
+    path.symlink_to(planned.field / "gone.geojson")
+    with pytest.raises(InputError, match="leads to nothing") as error:
+        read.field(planned.settings(), TODAY)
+    assert error.value.code == WORLD
+
+
 def test_no_pairs_leave_what_is_laid(planned):
     put(planned)
     planned.toml = planned.toml.replace("pairs = 2", "pairs = 0")

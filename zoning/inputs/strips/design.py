@@ -186,8 +186,13 @@ def read(reading: Reading, edge: Boundary, crop: Area) -> StripDesign | None:
 def _text(field_folder: Path) -> str | None:
     try:
         return path_of(field_folder).read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        return None
+    except FileNotFoundError as error:
+        if not is_laid(field_folder):
+            return None
+        mend = "Bring back the file that it leads to, or delete the link to have new strips."
+        raise InputError(
+            "the file is a link that leads to nothing", where=FILE, mend=mend, code=WORLD
+        ) from error
     except UnicodeDecodeError as error:
         raise InputError("the file is no text in UTF-8", where=FILE, mend=members.MEND) from error
     except OSError as error:
