@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_plans import Made, acres, made_plan
+from made_strips import with_strips
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.offers.pass_maps import with_maps
@@ -146,6 +147,16 @@ def test_edges_of_a_map_that_moved():
     plan = plan_of()
     other = made_plan(Made(labels=[[1, 2], [3, 4]], pass_of_zone={1: 1, 3: 1}, cell_m=250.02))
     assert line(plan, other).text == "since the plan of Jul 1, 2026: the map of pass 1 has other edges"
+
+
+def test_check_strips_that_came_went_or_lie_elsewhere():
+    made = Made(labels=[[1] * 8, [2] * 8], cell_m=40.0)
+    without, two = made_plan(made), with_strips(made, {1: ([1], [2]), 2: ([5], [6])})
+    assert "; pairs of check strips: 2 instead of 0" in line(without, two).text
+    assert "pairs of check strips: 0 instead of 2" in line(two, without).text
+    other = replace(two, strips=replace(two.strips, seed=two.strips.seed + 1))
+    assert line(two, other).text.endswith(": check strips lie elsewhere")
+    assert "check strips" not in line(two, two).text
 
 
 def test_a_plan_from_before_maps_had_names_is_compared_by_its_zones():

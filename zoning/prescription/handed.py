@@ -40,7 +40,8 @@ class HandedPass:
 class Handed:
     """What the machine was to do: passes, and which zones were sprayed. `digest` is the file's SHA-256.
 
-    `is_metric` says in which unit the rates stand in the operator's files.
+    `is_metric` says in which unit the rates stand in the operator's files. `strips` has how many pairs of check
+    strips there are, and the seed of their lay-out.
     """
 
     field: str
@@ -50,6 +51,7 @@ class Handed:
     passes: tuple[HandedPass, ...]
     net_usd: float
     is_metric: bool = False
+    strips: tuple[int, int] = (0, 0)
     digest: str = ""
 
 
@@ -124,7 +126,15 @@ def of_object(whole: object) -> Handed:
         passes=tuple(_pass(one) for one in passes),
         net_usd=0.0 if totals is None else _number(_as(totals, dict, "totals"), "net_usd"),
         is_metric="area_ha" in plan,
+        strips=_strips(plan.get("check_strips")),
     )
+
+
+def _strips(told: object) -> tuple[int, int]:
+    if told is None:
+        return (0, 0)
+    strips = _as(told, dict, "check_strips")
+    return _get(strips, "pairs", int), _get(strips, "seed", int)
 
 
 def _pass(one: Mapping[str, Any]) -> HandedPass:

@@ -67,7 +67,16 @@ def _told(before: Handed, now: Handed, *, metric: bool) -> Iterator[Said]:
         yield Said("since.redrawn")
     if other and same_zones and not zones:
         yield from (Said("since.pass_edges", number=one.number) for one in other)
+    yield from _of_strips(before.strips, now.strips)
     yield from _sums(before.passes, now.passes, metric=metric)
+
+
+def _of_strips(before: tuple[int, int], now: tuple[int, int]) -> Iterator[Said]:
+    """Say whether check strips came, went or lie elsewhere: another seed lays others."""
+    if before[0] != now[0]:
+        yield Said("since.strips", before=before[0], now=now[0])
+    elif before != now:
+        yield Said("since.strips_elsewhere")
 
 
 def _pairs(before: Sequence[HandedPass], now: Sequence[HandedPass], *, by_zones: bool) -> list[_Pair]:

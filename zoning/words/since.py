@@ -20,6 +20,8 @@ SENTENCES: dict[str, str] = {
     "since.zones_skipped": "zones now skipped: {zones}",
     "since.zones_moved": "zones now in pass {number}: {zones}",
     "since.redrawn": "zones were drawn anew",
+    "since.strips": "pairs of check strips: {now} instead of {before}",
+    "since.strips_elsewhere": "check strips lie elsewhere",
     "since.area_more": "{amount:,.1f} {unit} more to spray",
     "since.area_less": "{amount:,.1f} {unit} less to spray",
     "since.mix_more": "{amount:,.0f} {unit} of spray mix more",
