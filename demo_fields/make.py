@@ -446,7 +446,7 @@ min_area = "1 ac"
 file = "scouting.csv"
 
 [check_strips]
-pairs = 2                           # two strips in a pair, side by side: what the pass returned shows at harvest
+pairs = 2                           # of two strips side by side: at harvest they show what the pass returned
 """,
     "level_eighty": """\
 # One planting day, flat ground, an even stand: one zone.

@@ -76,7 +76,7 @@ class PlanStrips:
     off), one is treated, where the label allows it. `pieces` cover the whole field: zones and no-spray
     ground, with the strips cut out of the zones. `untreated_ac` would have been sprayed, `treated_ac` would
     not; `cost_usd` is what both cost, beyond `Totals.net_usd`. `shows_frac` is the chance that so many pairs
-    show a response of `shows_bu_ac`. `new_design` is the text that `file` is to hold, empty where it was read.
+    show a response of `shows_bu_ac`. `new_design` is the text for `file`, empty where it was read.
     """
 
     strips: tuple[PlanStrip, ...]
