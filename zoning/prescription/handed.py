@@ -40,8 +40,8 @@ class HandedPass:
 class Handed:
     """What the machine was to do: passes, and which zones were sprayed. `digest` is the file's SHA-256.
 
-    `is_metric` says in which unit the rates stand in the operator's files. `strips` has how many pairs of check
-    strips there are, and the seed of their lay-out.
+    `is_metric` says in which unit the rates stand in the operator's files. `strips` has how many pairs of
+    check strips there are, and the seed of their lay-out.
     """
 
     field: str
