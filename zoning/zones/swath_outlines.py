@@ -1,8 +1,10 @@
 """Outlines of treated cells, cut at the field's edge: few, whole, and a coverage with the untreated rest."""
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
+from zoning.evidence import number
 from zoning.zones.smooth import nearest_label
 from zoning.zones.swath_cells import Part, SwathCells, lattice_of
 from zoning.zones.zoning import Area, Floats, Ints
@@ -25,7 +27,8 @@ def outlines(cells: SwathCells, label_of_cell: Ints, field: Area) -> tuple[Part,
     -------
     tuple of Part
         Neighbours of one label are one polygon. The outlines are a valid coverage of the field, whose own
-        outline keeps its vertices. Sorted by label, then from north to south and west to east.
+        outline keeps its vertices. A crumb that the field's edge leaves of a cell goes with its neighbour.
+        Sorted by label, then from north to south and west to east.
     """
     labels = _filled(cells, label_of_cell)
     lines = [_edges(cells, labels), shapely.boundary(field)]
@@ -36,6 +39,7 @@ def outlines(cells: SwathCells, label_of_cell: Ints, field: Area) -> tuple[Part,
     faces, inner = faces[here], inner[here]
     place, swath = lattice_of(shapely.get_x(inner), shapely.get_y(inner), cells.swaths, cells.corner_m)
     label = labels[np.clip(place, 0, cells.shape[0] - 1), np.clip(swath, 0, cells.shape[1] - 1)]
+    _join_crumbs(faces, label)
     parts = [
         Part(outline=outline, label=int(one))
         for one in np.unique(label)
@@ -54,6 +58,18 @@ def _filled(cells: SwathCells, label_of_cell: Ints) -> Ints:
     labels = np.full(cells.shape, -1)
     labels[cells.place, cells.swath] = label_of_cell
     return nearest_label(labels)
+
+
+def _join_crumbs(faces: npt.NDArray[np.object_], label: Ints) -> None:
+    """Give patches that no machine follows the label with which they share the longest edge."""
+    small = shapely.area(faces) < number("zones.swath_crumb_m2")
+    large = np.flatnonzero(~small)
+    for crumb in np.flatnonzero(small):
+        shared_m = shapely.length(
+            shapely.intersection(shapely.boundary(faces[crumb]), shapely.boundary(faces[large]))
+        )
+        if shared_m.any():
+            label[crumb] = label[large[shared_m.argmax()]]
 
 
 def _edges(cells: SwathCells, labels: Ints) -> shapely.Geometry:
