@@ -176,9 +176,13 @@ def test_a_witness_that_cuts_strips_agrees(made):
     assert found[1] == pytest.approx(gaps_m2, abs=slack_m2)
 
 
-def codes(map_of, sprayer, volume_gal_ac=15.0):
+def told(map_of, sprayer, volume_gal_ac=15.0):
     (at,) = reach(sprayer, (volume_gal_ac,))
-    not_done, doubts = not_followed(map_of, NORTH, sprayer, nearest(sprayer, at))
+    return not_followed(map_of, NORTH, sprayer, nearest(sprayer, at))
+
+
+def codes(map_of, sprayer, volume_gal_ac=15.0):
+    not_done, doubts = told(map_of, sprayer, volume_gal_ac)
     return [said.code for said in not_done], [said.code for said in doubts]
 
 
@@ -191,6 +195,8 @@ def test_too_much_in_short_runs_is_not_followed_and_less_is_a_note():
     # four of them are 1 800 of 31 800 m2, 5.7 %: more than the five that are let pass
     islands = [box(0, y, 30, y + 15) for y in (1100, 1200, 1300, 1400)]
     assert codes(ground([whole, *islands], field), rig()) == (["passes.runs_too_short"], [])
+    (why,), _ = told(ground([whole, *islands], field), rig())
+    assert "as much as 5.7 % of the treated ground, where 5 % are let pass" in why.text
 
 
 def test_a_volume_that_is_held_at_no_speed_is_not_followed():

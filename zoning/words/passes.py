@@ -115,7 +115,8 @@ SENTENCES: dict[str, str] = {
     "passes.runs_too_short": (
         "{runs_ac:.1f} ac ({runs_ha:.1f} ha) of the treated ground lie in runs, and {gaps_ac:.1f} ac "
         "({gaps_ha:.1f} ha) of the rest in gaps, of less than the {least_ft:.0f} ft ({least_m:.0f} m) in "
-        "which its sections switch off and on: {percent:.0f} %, where {most:.0f} % are let pass"
+        "which its sections switch off and on: as much as {percent:.1f} % of the treated ground, where "
+        "{most:.0f} % are let pass"
     ),
     "passes.some_runs_short": (
         "{runs_ac:.1f} ac ({runs_ha:.1f} ha) of the treated ground lie in runs, and {gaps_ac:.1f} ac "
