@@ -59,6 +59,18 @@ def in_folder(inside):
     return {f"export/{name}": data for name, data in inside.items()}
 
 
+def packed_by(method):
+    """Write it again, packed by another method."""
+
+    def spoil(path):
+        inside = of_zip(path)
+        with zipfile.ZipFile(path, "w", method) as file:
+            for name, data in inside.items():
+                file.writestr(name, data)
+
+    return spoil
+
+
 def in_directory(place, form, value):
     """Write over a value in the entry of the first member in the directory at the end."""
 
@@ -85,6 +97,9 @@ ZIPS = {
     "a drive": ("escapes", added("C:\\P1_0706.shp")),
     "two terabytes": ("bomb", in_directory(24, "<I", 4_000_000_000)),
     "a password": ("encrypted", in_directory(8, "<H", 1)),
+    "packed by LZMA": ("packed", packed_by(zipfile.ZIP_LZMA)),
+    "packed by bzip2": ("packed", packed_by(zipfile.ZIP_BZIP2)),
+    "packed by a method of none": ("packed", in_directory(10, "<H", 99)),
     "a name twice": ("twice", added("p1_0706.SHP")),
     "a folder": ("sub_folder", members(in_folder)),
     "no README": ("no_readme", without("README.txt")),

@@ -19,6 +19,7 @@ groups = ending(".zip")
 
 _TASKDATA = "taskdata"  # the one folder that a stick must hold
 _ENCRYPTED = 0x1
+_USUAL = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # as they are, or deflated: any program can unpack them
 # What zipfile raises at broken directories, headers and data.
 _BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, OSError, ValueError)
 
@@ -30,6 +31,7 @@ class Member:
     name: str
     size: int
     is_encrypted: bool
+    is_usual: bool
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -61,7 +63,13 @@ def _read(data: bytes) -> tuple[Zipped, zipfile.ZipFile]:
     except (*_BROKEN, struct.error) as error:
         raise UnreadableError("no_zip") from error
     members = tuple(
-        Member(one.orig_filename, one.file_size, bool(one.flag_bits & _ENCRYPTED)) for one in infos
+        Member(
+            name=one.orig_filename,
+            size=one.file_size,
+            is_encrypted=bool(one.flag_bits & _ENCRYPTED),
+            is_usual=one.compress_type in _USUAL,
+        )
+        for one in infos
     )
     return Zipped(members), file
 
@@ -81,6 +89,11 @@ def bomb(one: Zipped) -> Iterator[Seen]:
 def encrypted(one: Zipped) -> Iterator[Seen]:
     """See members that need a password."""
     return ({"member": member.name} for member in one.members if member.is_encrypted)
+
+
+def packed(one: Zipped) -> Iterator[Seen]:
+    """See members that plain programs cannot unpack."""
+    return ({"member": member.name} for member in one.members if not member.is_usual)
 
 
 def twice(one: Zipped) -> Iterator[Seen]:
@@ -119,6 +132,7 @@ ZIP: tuple[Rule[Zipped], ...] = (
     Rule("escapes", "refused", escapes),
     Rule("bomb", "refused", bomb),
     Rule("encrypted", "refused", encrypted),
+    Rule("packed", "refused", packed),
     Rule("twice", "refused", twice),
     Rule("sub_folder", "doubtful", sub_folder),
     Rule("no_readme", "doubtful", no_readme),

@@ -142,6 +142,10 @@ _FAULTS: dict[str, tuple[str, str]] = {
         "Do not unpack it; get a new one.",
     ),
     "encrypted": ("{member} needs a password", "Make a zip without one."),
+    "packed": (
+        "{member} is packed in a way that few programs can unpack",
+        "Make the zip with the usual packing, deflate.",
+    ),
     "twice": ("{member} is in it twice", "Make a zip with one of them."),
     "sub_folder": ("the folder {folder} in it", "Put the files into the root: terminals look nowhere else."),
     "no_readme": ("no README in it", "Say in a few words what it is for and in which unit the rate is."),
