@@ -12,6 +12,7 @@ from made_farm_plans import seeded_farm, small_farm
 from made_laid_strips import with_laid_strips
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, smooth_field, with_scouting
+from made_sheets import made_cover, made_sheet
 
 from cli.main import _code
 from zoning.file_checks import check
@@ -111,6 +112,16 @@ def test_a_run_of_the_demo_farm(tmp_path, capsys):
     printed = capsys.readouterr().out
     assert printed.endswith("files checked, 0 findings\n")
     assert check(field / "out").findings == ()
+
+
+@pytest.mark.parametrize("section_m", [0.381, 0.508, 3.048])
+@pytest.mark.parametrize("cell_m", [3, 20])
+def test_grids_of_nozzles_that_switch_one_by_one(section_m, cell_m, tmp_path):
+    plan = replace(made_plan(replace(smooth(3), cell_m=cell_m)), iso_grid=1)
+    cover = replace(made_cover(), section_m=section_m)
+    passes = tuple(replace(one, sheet=replace(made_sheet(), cover=cover)) for one in plan.passes)
+    write_all(replace(plan, passes=passes), tmp_path)
+    assert told(tmp_path) == []
 
 
 def test_each_file_of_a_pass_by_itself(tmp_path):
