@@ -209,7 +209,7 @@ def test_by_hand_the_report_says_which_treated_strips_are_sprayed_before_r3():
     (one,), two = plan.passes, plan.zones[1]
     assert (one.zones, two.pass_number) == ((1,), None)
     soon = replace(one, day=two.window.r3_early - timedelta(days=1), parts=())
-    told = f"the treated strips of zone 2 get pass 1 on {day(soon.day)}, before R3 is likely to begin there"
+    told = f"treated strips of zone 2: pass 1 on {day(soon.day)}, before R3 is likely to begin there"
     assert told in " ".join(report(replace(plan, passes=(soon,))).split())
     on_time = replace(one, day=two.window.r3_early, parts=())
     assert "before R3 is likely" not in report(replace(plan, passes=(on_time,)))

@@ -6,11 +6,11 @@ SENTENCES: dict[str, str] = {
         "and stage {plants:.0f} plants"
     ),
     "offers.count_moved": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d "
-        "instead of {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d, "
+        "was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.count_kept": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, SD {sd:.1f} d instead of "
+        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, SD {sd:.1f} d, was "
         "{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
