@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import os
 import shutil
 from datetime import date
 
@@ -356,6 +357,14 @@ def test_a_link_to_nothing_is_no_field_without_strips(planned):
     with pytest.raises(InputError, match="leads to nothing") as error:
         read.field(planned.settings(), TODAY)
     assert error.value.code == WORLD
+
+
+def test_a_pipe_is_not_waited_for(planned):
+    path = planned.field / FILE
+    path.parent.mkdir()
+    os.mkfifo(path)
+    with pytest.raises(InputError, match="pipe"):
+        read.field(planned.settings(), TODAY)
 
 
 def test_no_pairs_leave_what_is_laid(planned):

@@ -203,7 +203,7 @@ RULES: tuple[Rule[TaskData], ...] = (
     Rule("iso_negative", "refused", _negative),
     Rule("iso_rate_times_100", "refused", partial(_slipped, "iso_rate_times_100")),
     Rule("iso_rate_not_scaled", "refused", partial(_slipped, "iso_rate_not_scaled")),
-    Rule("iso_rate_unlikely", "doubtful", partial(_slipped, "iso_rate_unlikely")),
+    Rule("iso_rate_unlikely", "refused", partial(_slipped, "iso_rate_unlikely")),
     Rule("iso_unit_unknown", "doubtful", _unit_unknown),
     Rule("iso_shown_otherwise", "refused", _shown_otherwise),
 )

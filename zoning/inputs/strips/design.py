@@ -184,8 +184,11 @@ def read(reading: Reading, edge: Boundary, crop: Area) -> StripDesign | None:
 
 
 def _text(field_folder: Path) -> str | None:
+    path = path_of(field_folder)
+    if path.is_fifo():  # reading it would never end
+        raise InputError("it is a pipe, not a file", where=FILE, mend=members.MEND)
     try:
-        return path_of(field_folder).read_bytes().decode("utf-8-sig")
+        return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError as error:
         if not is_laid(field_folder):
             return None
