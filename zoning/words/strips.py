@@ -24,8 +24,8 @@ SENTENCES: dict[str, str] = {
     "strips.shows": "{pairs} pairs show {response} in {trials:.0f} of 100 trials",
     "strips.shows_nothing": "1 pair shows nothing",
     "strips.off_time": (
-        "treated strips of {zones}: pass {number} on {day}, before R3 is likely to begin there; they show that "
-        "pass, not a timely one"
+        "treated strips of {zones}: pass {number} on {day}, before R3 is likely to begin there; they show "
+        "that pass, not a timely one"
     ),
     "strips.map_dry": "check strip, boom off, {area} less sprayed",
     "strips.map_treated": "check strip, treated, {area} more sprayed",
