@@ -3,23 +3,25 @@
 offer    what the field offers: zones, windows, priced options
 settle   the plan, once the passes are chosen
 run      both, with the whole sprayer to itself
-write    the plan as files
+write    the plan as files (in field_out.py)
 """
 
-import json
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Protocol
 
-from zoning.errors import SETTINGS, InputError
+from zoning.field_out import Run as Run
+from zoning.field_out import as_object as as_object
+from zoning.field_out import check_out as check_out
+from zoning.field_out import write as write
 from zoning.inputs import done, read
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, scouted, spots, unfollowed
+from zoning.offers import drawn, no_spray, scouted, spots
 from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
@@ -31,10 +33,7 @@ from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
-from zoning.prescription import folder as out_folder
-from zoning.prescription import formats, handed
-from zoning.prescription.as_json import plan_json
-from zoning.prescription.of_a_pass import bundle
+from zoning.prescription import handed
 from zoning.prescription.since import changed
 from zoning.returns import reasons
 from zoning.seen import SeenCounts, digest, known_of
@@ -64,14 +63,6 @@ def measure_here(found: Zoned, /, *, seed: int) -> Callable[[], Quality]:
 
 def silent(_step: str) -> None:
     """Say nothing."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Run:
-    """A plan and what it was made of."""
-
-    plan: Plan
-    provenance: Provenance
 
 
 def run(  # noqa: PLR0913  (keywords, each with its own default)
@@ -235,83 +226,3 @@ def _today(today: date | None, settings: Settings, clock: date | None) -> date:
     if day is None:
         raise ValueError("no day to plan on: give today or clock")
     return day
-
-
-def as_object(result: Run, files: tuple[str, ...] = ()) -> dict[str, object]:
-    """Give the object that plan.json holds."""
-    return plan_json.as_object(result.plan, files)
-
-
-def check_out(folder: Path, *, alone: bool) -> None:
-    """Refuse to replace a result that the farm's schedule made, unless that is wanted.
-
-    Raises
-    ------
-    InputError
-        When `folder`/out was made with one schedule for the farm and `alone` is False.
-    """
-    out = folder / "out"
-    out_folder.heal(out)
-    try:
-        made = json.loads((out / "run.json").read_text(encoding="utf-8"))
-    except (FileNotFoundError, json.JSONDecodeError):
-        return
-    if not alone and isinstance(made, dict) and made.get("schedule") == "farm":
-        raise InputError(
-            "this result belongs to the farm's shared schedule",
-            where=out,
-            mend="Run the farm again, or add --alone to plan this field as if it had the sprayer to itself.",
-            code=SETTINGS,
-        )
-
-
-def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[str, ...]:
-    """Write a plan as files; `out` is replaced whole or not at all.
-
-    Check strips that the plan lays are written into the field's folder, once everything else is there.
-
-    Parameters
-    ----------
-    result : Run
-    out : Path
-        The folder to replace.
-    allow_unreachable : bool
-        Write maps that the machine cannot follow too; they carry the warning inside.
-
-    Returns
-    -------
-    tuple of str
-        Names of the files, relative to `out`.
-
-    Raises
-    ------
-    InputError
-        When the machine cannot follow the map of a pass, unless that is allowed; when the disk refuses.
-    """
-    if not allow_unreachable:
-        unfollowed.check(result.plan, out)
-    # imported late: no step before needs to wait for the library that draws
-    from zoning.show import load_sheet
-    from zoning.show import map as field_map
-
-    names: list[str] = []
-
-    def fill(new: Path) -> None:
-        names.extend(formats.write_all(result.plan, new))
-        field_map.write(result.plan, new / "map.png")
-        names.append("map.png")
-        about = result.provenance.as_object() | {"schedule": result.plan.schedule}
-        for name, text in load_sheet.texts(result.plan).items():
-            (new / name).write_text(text, encoding="utf-8")
-            names.append(name)
-        names.extend(bundle.write_sums(result.plan, new))
-        names.extend(("plan.json", "run.json"))
-        for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
-            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
-
-    def lay_strips() -> None:
-        if result.plan.strips is not None and result.plan.strips.new_design:
-            design.write(out.parent, result.plan.strips.new_design)
-
-    out_folder.replace(out, fill, lay_strips)
-    return tuple(names)

@@ -13,7 +13,8 @@ from made_inputs import reproject
 from made_sprayed import sprayed_farm
 from shapely.geometry import shape
 
-from zoning import field
+from zoning import field, field_out
+from zoning.errors import InputError
 from zoning.inputs.area import geodesic_ac
 from zoning.inputs.strips import design
 from zoning.plan import Plan
@@ -192,8 +193,8 @@ def test_results_that_cannot_be_written_leave_no_design(
     def full(*_: object) -> tuple[str, ...]:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(field.formats, "write_all", full)
-    with pytest.raises(field.InputError, match="could not be written"):
+    monkeypatch.setattr(field_out.formats, "write_all", full)
+    with pytest.raises(InputError, match="could not be written"):
         field.write(made, folder / "out")
     assert not (folder / design.FILE).exists()
     assert (folder / "out" / "plan.json").read_bytes() == before
@@ -221,7 +222,7 @@ def test_no_new_strips_once_the_field_was_sprayed(folder: Path) -> None:
     (folder.parent / "done.csv").write_text(
         "field,end,product\nThree Dates,2026-07-09,Invented Fungicide A\n"
     )
-    with pytest.raises(field.InputError, match=r"--new-strips: the field was sprayed on 2026-07-09") as error:
+    with pytest.raises(InputError, match=r"--new-strips: the field was sprayed on 2026-07-09") as error:
         run(folder, today=LATER, seed=3, new_strips=True)
     assert error.value.code == 2
     assert (folder / design.FILE).read_text() == plan.strips.new_design

@@ -1,0 +1,107 @@
+"""The files of one field's result: `out` is replaced whole or not at all.
+
+What stands in them is made in `prescription` and `show`; here they are put together, in the order that a
+crash allows.
+"""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from zoning.errors import SETTINGS, InputError
+from zoning.inputs.strips import design
+from zoning.offers import unfollowed
+from zoning.offers.provenance import Provenance
+from zoning.plan import Plan
+from zoning.prescription import folder as out_folder
+from zoning.prescription import formats
+from zoning.prescription.as_json import plan_json
+from zoning.prescription.of_a_pass import bundle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Run:
+    """A plan and what it was made of."""
+
+    plan: Plan
+    provenance: Provenance
+
+
+def as_object(result: Run, files: tuple[str, ...] = ()) -> dict[str, object]:
+    """Give the object that plan.json holds."""
+    return plan_json.as_object(result.plan, files)
+
+
+def check_out(folder: Path, *, alone: bool) -> None:
+    """Refuse to replace a result that the farm's schedule made, unless that is wanted.
+
+    Raises
+    ------
+    InputError
+        When `folder`/out was made with one schedule for the farm and `alone` is False.
+    """
+    out = folder / "out"
+    out_folder.heal(out)
+    try:
+        made = json.loads((out / "run.json").read_text(encoding="utf-8"))
+    except (FileNotFoundError, json.JSONDecodeError):
+        return
+    if not alone and isinstance(made, dict) and made.get("schedule") == "farm":
+        raise InputError(
+            "this result belongs to the farm's shared schedule",
+            where=out,
+            mend="Run the farm again, or add --alone to plan this field as if it had the sprayer to itself.",
+            code=SETTINGS,
+        )
+
+
+def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[str, ...]:
+    """Write a plan as files; `out` is replaced whole or not at all.
+
+    Check strips that the plan lays are written into the field's folder, once everything else is there.
+
+    Parameters
+    ----------
+    result : Run
+    out : Path
+        The folder to replace.
+    allow_unreachable : bool
+        Write maps that the machine cannot follow too; they carry the warning inside.
+
+    Returns
+    -------
+    tuple of str
+        Names of the files, relative to `out`.
+
+    Raises
+    ------
+    InputError
+        When the machine cannot follow the map of a pass, unless that is allowed; when the disk refuses.
+    """
+    if not allow_unreachable:
+        unfollowed.check(result.plan, out)
+    # imported late: no step before needs to wait for the library that draws
+    from zoning.show import load_sheet
+    from zoning.show import map as field_map
+
+    names: list[str] = []
+
+    def fill(new: Path) -> None:
+        names.extend(formats.write_all(result.plan, new))
+        field_map.write(result.plan, new / "map.png")
+        names.append("map.png")
+        about = result.provenance.as_object() | {"schedule": result.plan.schedule}
+        for name, text in load_sheet.texts(result.plan).items():
+            (new / name).write_text(text, encoding="utf-8")
+            names.append(name)
+        names.extend(bundle.write_sums(result.plan, new))
+        names.extend(("plan.json", "run.json"))
+        for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
+            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
+
+    def lay_strips() -> None:
+        if result.plan.strips is not None and result.plan.strips.new_design:
+            design.write(out.parent, result.plan.strips.new_design)
+
+    out_folder.replace(out, fill, lay_strips)
+    return tuple(names)
