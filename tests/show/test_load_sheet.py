@@ -6,9 +6,10 @@ from datetime import date
 import pytest
 from made_plans import Made, made_plan
 from made_sheets import DRONE, MONEY, made_cover, made_sheet
+from made_strips import with_strips
 
 from zoning.show.load_sheet import WIDTH, texts
-from zoning.words import SENTENCES, cautions
+from zoning.words import SENTENCES, Said, cautions
 
 LONGEST_PAGE = 66  # lines of a page at six to the inch
 FULL = {
@@ -271,6 +272,24 @@ def test_it_is_one_page_of_eighty_letters(units, wanted):
     assert max(map(len, page.splitlines())) <= WIDTH == 80
     assert len(page.splitlines()) <= LONGEST_PAGE
     assert page.isascii()
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_the_fullest_sheet_is_one_page_with_strips_and_what_changed(units):
+    made = Made(labels=[[1] * 6, [2] * 6], cell_m=100, units=units)
+    plan = with_strips(made, {1: ([1], [2]), 2: ([4], [3])})
+    wanted = {"irrigated": True, "money": MONEY | {"other_pass": "insecticide"}}
+    sheet = replace(made_sheet(**wanted), cover=made_cover(1.5, 0.8, 0.4))
+    since = Said("since.pass_rate", number=1, now="15", before="20", unit="gal/ac")
+    one = replace(plan.passes[0], sheet=sheet)
+    plan = replace(plan, passes=(one,), cautions=cautions("US"), since=since)
+    page = texts(plan)["passes/P1/load_sheet.txt"]
+    assert row(page, "strips").startswith("strips        S1 to S2 on the map")
+    assert row(page, "changed").endswith("20 gal/ac")
+    assert len(page.splitlines()) <= LONGEST_PAGE
+    # what was left out are empty lines only
+    lines = [line for line in page.splitlines() if line]
+    assert len(lines) >= LONGEST_PAGE - 5
 
 
 def test_it_promises_nothing():

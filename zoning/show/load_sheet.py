@@ -18,6 +18,7 @@ from zoning.show.record import RecordKnown, record_text
 from zoning.words import Said
 
 WIDTH = 80
+_PAGE_LINES = 66  # at six to the inch on eleven inches
 _LEFT = 14  # letters of the left column
 _COLUMN = 28
 _BLANK = "_" * 16
@@ -62,7 +63,15 @@ def _page(plan: Plan, one: PlanPass, sheet: LoadSheet) -> str:
     lines.append("")
     for text in (*(note.text for note in sheet.notes), *plan.cautions):
         lines += _wrapped(plain(text), "- ", "  ")
-    return "\n".join(lines) + "\n"
+    return "\n".join(_on_one_page(lines)) + "\n"
+
+
+def _on_one_page(lines: Sequence[str]) -> list[str]:
+    """Leave out empty lines, the last ones first, as long as there are more than a page holds."""
+    too_many = max(len(lines) - _PAGE_LINES, 0)
+    empty = [place for place, line in enumerate(lines) if not line]
+    out = empty[max(len(empty) - too_many, 0) :]
+    return [line for place, line in enumerate(lines) if place not in out]
 
 
 def _row(name: str, text: str) -> list[str]:

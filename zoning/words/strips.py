@@ -32,8 +32,7 @@ SENTENCES: dict[str, str] = {
     "strips.map_one": "S1: a pair of check strips, {cost}",
     "strips.map_pairs": "S1 to S{pairs}: pairs of check strips, {cost}",
     "strips.operator": (
-        "{which} on the map: a trial. In each pair the boom is off on one strip from end to end, and sprays "
-        "on the other. Drive both, do not switch by hand, spray none of it later: {dry} of these zones stay "
-        "dry, {more} of other zones are sprayed"
+        "{which} on the map, a trial: of each pair one strip is left dry. Drive both, do not switch by hand, "
+        "spray none later: {dry} of these zones stay dry, {more} of other zones are sprayed"
     ),
 }
