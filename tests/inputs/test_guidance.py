@@ -186,6 +186,14 @@ def test_lines_of_other_fields(folder: Folder) -> None:
     assert refused(folder, [line(0, 200, far)]) == ["no line lies within 100 m of the field"]
 
 
+def test_lines_too_short_for_a_direction(folder: Folder) -> None:
+    one = found(folder, [line(10), line(70, 19.0)])  # 19 of 20 m
+    assert one.heading.deg == pytest.approx(10, abs=0.01)
+    assert said(one) == ["lines of lines.geojson shorter than 20 m give no direction and are not used: 1"]
+    (what,) = refused(folder, [line(10, 1.0)])
+    assert what == "its lines are shorter than 20 m and give no direction"
+
+
 def test_shapes_that_are_no_lines(folder: Folder) -> None:
     assert refused(folder, [line(0), Point(MIDDLE), box(WEST, SOUTH, EAST, NORTH)]) == [
         "shape 2 is a Point, not a line",

@@ -136,6 +136,9 @@ SENTENCES: dict[str, str] = {
     "inputs.hourly_none": "{file} has no hour since {first}, so it says nothing of this season",
     "inputs.hourly_ends": "the hourly weather in {file} ends on {last}: what came after is not known",
     "inputs.guidance_far": "lines of {file} more than {m:.0f} m from the field are not used: {count}",
+    "inputs.guidance_short": (
+        "lines of {file} shorter than {m:.0f} m give no direction and are not used: {count}"
+    ),
     "inputs.guidance_some_curved": "curved lines of {file} are not used, only the straight ones: {count}",
     "inputs.guidance_curved": (
         "the lines of {file} are curved, the longest strays {m:.0f} m from the straight way between its "

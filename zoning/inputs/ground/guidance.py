@@ -102,8 +102,7 @@ def _only_lines(found: vector.Vector) -> None:
 
 def _near(reading: Reading, shapes: vector.Shapes, field: Area, file: str) -> _Lines:
     """Measure the lines that lie in the field or near it."""
-    parts = shapely.get_parts(shapes)
-    parts = parts[shapely.length(parts) > 0]
+    parts = _long(reading, shapely.get_parts(shapes), file)
     near_m = number("inputs.guidance_near_m")
     near = shapely.distance(parts, field) <= near_m
     if not near.any():
@@ -117,6 +116,20 @@ def _near(reading: Reading, shapes: vector.Shapes, field: Area, file: str) -> _L
     ends_m = np.stack([shapely.get_coordinates(shapely.get_point(kept, place)) for place in (0, -1)], axis=1)
     off_m = np.array([_off_m(line, LineString(ends)) for line, ends in zip(kept, ends_m, strict=True)])
     return _Lines(ends_m, shapely.length(kept), off_m)
+
+
+def _long(reading: Reading, parts: vector.Shapes, file: str) -> vector.Shapes:
+    """Leave out lines that are too short to tell a direction."""
+    parts = parts[shapely.length(parts) > 0]
+    least_m = number("inputs.guidance_least_m")
+    long = shapely.length(parts) >= least_m
+    if len(parts) and not long.any():
+        what = f"its lines are shorter than {least_m:g} m and give no direction"
+        raise InputError(what, where=file, mend="Draw one line from end to end of the field.")
+    if not long.all():
+        count = int((~long).sum())
+        reading.notes.append(Said("inputs.guidance_short", count=count, file=file, m=least_m))
+    return parts[long]
 
 
 def _off_m(line: LineString, chord: LineString) -> float:
