@@ -179,7 +179,8 @@ def check_strips() -> Style:
         _strip((("treatment", "treated"),), "treated", _plain(colours.SPRAY_MOST)),
         _strip((("treatment", "untreated"),), "untreated", _SKIP),
     )
-    return Style(name="check strips", cases=cases)
+    named = tuple(replace(case, label=("S", Column("pair"))) for case in cases)  # as on the map
+    return Style(name="check strips", cases=named)
 
 
 def no_spray(kind: NoSprayKind) -> Style:
