@@ -85,6 +85,20 @@ class Crash(BaseException):
     """Stands for the power cut: nothing after it runs."""
 
 
+def test_another_run_that_tidies_up_is_named(out):
+    folder.replace(out, filler("old"))
+
+    def fill(place: Path) -> None:
+        filler("new")(place)
+        shutil.rmtree(place)  # as the other run does, which takes it for what a crash left
+        (place / "more.txt").write_text("new")
+
+    with pytest.raises(InputError, match="another run of this field") as error:
+        folder.replace(out, fill)
+    assert error.value.code == WORLD
+    assert content(out)["plan.json"] == "old"
+
+
 def test_a_crash_at_any_point_heals_to_a_whole_result(out, monkeypatch):
     """Stop after the n-th change of the disk, for every n, then heal: the old result or the new one."""
     old, new = content(out), {"plan.json": "new", "passes/a.txt": "new"}
