@@ -93,7 +93,7 @@ def test_another_run_that_tidies_up_is_named(out):
         shutil.rmtree(place)  # as the other run does, which takes it for what a crash left
         (place / "more.txt").write_text("new")
 
-    with pytest.raises(InputError, match="another run of this field") as error:
+    with pytest.raises(InputError, match="another run of this field goes on") as error:
         folder.replace(out, fill)
     assert error.value.code == WORLD
     assert content(out)["plan.json"] == "old"

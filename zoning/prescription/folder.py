@@ -24,7 +24,7 @@ def _refused(error: OSError, out: Path) -> InputError:
     what = f"the results could not be written ({error.strerror or error})"
     mend = "Free some space or get permission to write there, then run again; the last results are kept."
     if isinstance(error, FileNotFoundError):  # what was just made is gone: somebody else tidied up
-        mend = "If another run of this field is going on, wait for it and run again; the last results are kept."
+        mend = "If another run of this field goes on, wait for it and run again; the last results are kept."
     return InputError(what, where=out, mend=mend, code=WORLD)
 
 
