@@ -4,9 +4,11 @@ import json
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 import shapefile
 import shapely
+from made_inputs import reproject
 from made_sprayed import LATER, PRODUCT, sprayed_farm
 
 from zoning import field, scout, sprayed
@@ -16,6 +18,7 @@ from zoning.show.table import headline
 Farm = tuple[Path, Plan]
 TODAY = date(2026, 7, 8)
 SPRAYED_ON = date(2026, 7, 7)
+EPSG = 32615
 
 
 @pytest.fixture
@@ -44,6 +47,27 @@ def label(folder: Path, key: str, value: str) -> None:
         f"{key} = {value}" if one.startswith(f"{key} = ") else one for one in path.read_text().splitlines()
     ]
     path.write_text("\n".join(lines) + "\n")
+
+
+def test_check_strips_are_laid_where_a_pass_is_still_to_come(farm: Farm) -> None:
+    folder, _ = farm
+    settings = folder / "three_dates" / "field.toml"
+    settings.write_text(settings.read_text() + "\n[check_strips]\npairs = 4\n")
+    everywhere = planned(folder)
+    record(folder, "1 2 3")
+    after = planned(folder)
+    of_a = {zone.zone for zone in after.zones if zone.block == "A"}
+    assert of_a == {1, 2, 3}
+    for plan, is_met in ((everywhere, True), (after, False)):
+        on_a = [one.pair for one in plan.strips.pieces if one.kind == "strip" and one.zone in of_a]
+        assert bool(on_a) is is_met
+    # the swaths are the same: each strip lies a whole number of booms beside those laid before
+    north_m = [
+        [reproject(one.outline, 4326, EPSG).bounds[1] for one in plan.strips.strips]
+        for plan in (everywhere, after)
+    ]
+    booms = (np.subtract.outer(*north_m) / after.strips.width_m).ravel()
+    assert np.abs(booms - booms.round()).max() < 1e-3
 
 
 def test_zones_sprayed_after_r1_have_had_their_pass(farm: Farm) -> None:

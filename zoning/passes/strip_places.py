@@ -1,6 +1,7 @@
 """Where a pair of check strips may lie: swaths side by side long enough, alike, not at an edge."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -49,6 +50,30 @@ class PairPlaces:
     long: Bools
     inside: Bools
     alike_frac: Floats
+
+
+def as_over(heading: Heading, outlines: Sequence[Area], boom_m: float) -> Heading:
+    """Give a heading whose swaths are those over all of some ground, also for a part of it.
+
+    Parameters
+    ----------
+    heading : Heading
+    outlines : sequence of Polygon or MultiPolygon
+        All ground that is driven. [m]
+    boom_m : float
+        [m]
+
+    Examples
+    --------
+    >>> as_over(Heading(0.0, "given"), [shapely.box(100, 0, 500, 400)], 30.0).through_m
+    (115.0, 0.0)
+    """
+    if heading.through_m is not None:
+        return heading
+    xy = shapely.get_coordinates(list(outlines))
+    west_m = turned(xy[:, 0], xy[:, 1], heading.deg)[0].min()
+    east, north = turned(np.array([west_m + boom_m / 2]), np.zeros(1), -heading.deg)
+    return replace(heading, through_m=(float(east[0]), float(north[0])))
 
 
 def least_m() -> float:

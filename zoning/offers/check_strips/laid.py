@@ -18,6 +18,7 @@ from zoning.offers.check_strips.ground import Cut, cut
 from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.passes.check_strips import StripGround, lay, notes_of, of_laid, shows
 from zoning.passes.problem import Chosen, Visit
+from zoning.passes.strip_places import as_over
 from zoning.plan import Piece, PlanStrip, PlanStrips, PlanZone
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -78,12 +79,17 @@ def _of_read(
 
 
 def _ground(offer: Offer, heading: Heading, chosen: Chosen) -> StripGround:
+    """Give the ground that strips are laid on: a zone that has had its pass would show nothing."""
+    open_ = [one for one in offer.zones if one.closed_by is None]
+    boom_m = _boom_m(offer, chosen)
+    if len(open_) < len(offer.zones):
+        heading = as_over(heading, [one.outline_m for one in offer.zones], boom_m)
     return StripGround(
         field=offer.field,
-        outlines=tuple(one.outline_m for one in offer.zones),
-        blocks=tuple(one.block for one in offer.zones),
+        outlines=tuple(one.outline_m for one in open_),
+        blocks=tuple(one.block for one in open_),
         heading=heading,
-        boom_m=_boom_m(offer, chosen),
+        boom_m=boom_m,
     )
 
 
