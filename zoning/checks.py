@@ -101,9 +101,6 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
         if given.sprayed:
             found.append(f"{done.FILE}: passes over this crop up to {day}: {len(given.sprayed)}")
         found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
-    unused = [one.key for one in listed if one.is_recorded_only]
-    if unused:
-        doubts.append(f"read but not used yet: {', '.join(unused)}")
     return FieldCheck(
         field=name,
         level=settings.level,
@@ -142,7 +139,6 @@ def as_object(report: Check) -> dict[str, object]:
                         "key": row.key,
                         "value": row.value,
                         "came_from": row.came_from,
-                        "used": not row.is_recorded_only,
                     }
                     for row in one.settings
                 ],

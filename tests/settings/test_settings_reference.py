@@ -9,7 +9,7 @@ import pytest
 from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, field_folder, read
 
 from zoning import evidence
-from zoning.settings.keys import FILLED_IN, RECORDED_ONLY, keys, tables
+from zoning.settings.keys import FILLED_IN, keys, tables
 from zoning.settings.model import Money, Settings
 from zoning.settings.origins import rows
 from zoning.settings.read import load
@@ -59,14 +59,7 @@ def test_every_evidence_entry_stands_for_a_key():
     assert len(evidence.table("settings")) == len(used)
 
 
-def test_what_is_recorded_only_are_keys():
-    for pattern in RECORDED_ONLY:
-        assert pattern in keys() or (pattern.endswith(".") and pattern[:-1] in tables()), pattern
-    asked = {key.pattern for key in keys().values() if key.is_recorded_only}
-    assert asked == set()  # one that no step reads yet goes here and into RECORDED_ONLY
-
-
-def test_recorded_only_are_the_keys_that_no_step_reads():
+def test_every_key_is_read_by_a_step():
     sources = [*(ROOT / "zoning").glob("**/*.py"), *(ROOT / "cli").glob("**/*.py")]
     code = "\n".join(path.read_text() for path in sources if path.parent.name != "settings")
     folded = {
@@ -84,23 +77,21 @@ def test_recorded_only_are_the_keys_that_no_step_reads():
     for key in keys().values():
         is_read = re.search(rf"\.{key.attribute}\b", code) is not None
         if key.pattern not in folded | shared:
-            assert is_read != key.is_recorded_only, (
-                f"{key.pattern}: read by a step: {is_read}; see RECORDED_ONLY"
-            )
+            assert is_read, f"{key.pattern} is typed for nothing: no step reads it"
 
 
 # -- docs ----------------------------------------------------------------------------------------------------
 
 
 def documented():
-    """Every row of the reference: key -> (words, default, kind, recorded)."""
+    """Every row of the reference: key -> (words, default, kind)."""
     found, table = {}, None
     for line in DOCS.splitlines():
         header = re.fullmatch(r"## (?:`\[+(\w+)\]+`|The field and the farm)", line)
         table = (header[1] or "") if header else None if line.startswith("## ") else table
-        row = re.fullmatch(r"\| `(\w+)` \| (.+) \| (?:`(.*)`)? ?\| ([a-z ]+) \| (recorded)? ?\|", line)
+        row = re.fullmatch(r"\| `(\w+)` \| (.+) \| (?:`(.*)`)? ?\| ([a-z ]+) \|", line)
         if row and table is not None:
-            found[f"{table}.{row[1]}" if table else row[1]] = (row[2], row[3] or "", row[4], bool(row[5]))
+            found[f"{table}.{row[1]}" if table else row[1]] = (row[2], row[3] or "", row[4])
     return found
 
 
@@ -108,7 +99,7 @@ def test_the_docs_name_every_key_with_its_default_and_kind():
     expected = {}
     for key in keys().values():
         words = f"{key.words}: {', '.join(key.choices)}" if key.choices else key.words
-        expected[key.pattern] = (words, key.default, key.kind, key.is_recorded_only)
+        expected[key.pattern] = (words, key.default, key.kind)
     assert documented() == expected
 
 
@@ -204,8 +195,7 @@ def test_templates_with_everything_on_and_filled_in_are_level_3(tmp_path):
 # -- origins -------------------------------------------------------------------------------------------------
 
 
-def test_every_setting_says_where_it_came_from(tmp_path, monkeypatch):
-    monkeypatch.setattr("zoning.settings.keys.RECORDED_ONLY", ("harvest.",))
+def test_every_setting_says_where_it_came_from(tmp_path):
     field = FIELD.replace("[planting]", 'heading_deg = 90\nprevious_crop = "maize"\n[planting]')
     second = SPRAYER.replace("ground rig", "old rig").replace("90 ft", "27 m")
     header = '[harvest]\nheader = "35 ft"\n'
@@ -221,9 +211,7 @@ def test_every_setting_says_where_it_came_from(tmp_path, monkeypatch):
     assert by_key["sprayer[2].efficiency"].came_from == "default (published)"
     assert by_key["name"].value == '"Some Field"'
     assert by_key["farm_name"].came_from == "farm.toml:1"
-    assert by_key["harvest.header"].is_recorded_only
-    assert not by_key["product.dose"].is_recorded_only, "the load sheet uses it"
-    assert not by_key["weather.wind_height"].is_recorded_only, "only what was typed is recorded"
+    assert by_key["harvest.header"].value == '"35 ft"'
     assert "product.droplet" not in by_key
     assert all(row.words and row.value for row in by_key.values())
 

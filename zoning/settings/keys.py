@@ -31,9 +31,6 @@ FILLED_IN = (
     "allow_unreachable",
 )
 
-# Read and kept, but used by no step yet; a pattern that ends with a point means the whole table.
-RECORDED_ONLY: tuple[str, ...] = ()
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
@@ -59,11 +56,6 @@ class Key:
     def pattern(self) -> str:
         """The key without item numbers, as "sprayer.boom"."""
         return f"{self.table}.{self.name}" if self.table else self.name
-
-    @property
-    def is_recorded_only(self) -> bool:
-        """Whether it is read and kept, but used by no step yet."""
-        return self.pattern in RECORDED_ONLY or f"{self.table}." in RECORDED_ONLY
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Each setting in words: its value, where it came from, and whether any step uses it yet.
+"""Each setting in words: its value, and where it came from.
 
 What `sprayworth check` lists. Nothing is read or judged here.
 """
@@ -14,15 +14,13 @@ from zoning.settings.model import Settings
 class Row:
     """One setting.
 
-    `value` is as typed, or the default; `came_from` is "farm.toml:12" or "default (assumption)";
-    `is_recorded_only` is True for a key that was typed and that no step uses yet.
+    `value` is as typed, or the default; `came_from` is "farm.toml:12" or "default (assumption)".
     """
 
     key: str
     words: str
     value: str
     came_from: str
-    is_recorded_only: bool
 
 
 def rows(settings: Settings) -> tuple[Row, ...]:
@@ -47,7 +45,6 @@ def _rows_of(key: Key, settings: Settings) -> Iterator[Row]:
                 words=key.words,
                 value=settings.given[name] if typed else key.default,
                 came_from=settings.origin[name] if typed else f"default ({key.kind})",
-                is_recorded_only=typed and key.is_recorded_only,
             )
 
 
