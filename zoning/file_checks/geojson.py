@@ -14,7 +14,7 @@ from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.of_polygons.geometry import RINGS
 from zoning.file_checks.of_polygons.layer import judge
 from zoning.file_checks.of_polygons.polygons import FloatArray, Polygons, Ring, Row
-from zoning.file_checks.of_polygons.rates import OF_A_PASS
+from zoning.file_checks.of_polygons.rates import OF_A_PASS, unit_of
 from zoning.file_checks.place import Place
 
 _SUFFIX, _PERHAPS = ".geojson", ".json"
@@ -174,18 +174,12 @@ def _is_number(thing: Json) -> bool:
     return isinstance(thing, float) or (type(thing) is int and abs(thing) < 10**15)
 
 
-def _unit(column: str) -> str:
-    flat = column.lower().replace("_", "").replace("/", "")
-    ends = {"gpa": "gal/ac", "galac": "gal/ac", "lha": "L/ha"}
-    return next((unit for end, unit in ends.items() if flat.endswith(end)), "")
-
-
 def _rate_column(features: list[Json]) -> tuple[str, str]:
     """Find the property that is the rate: one with `rate` in its name, best with a unit."""
     known = [one["properties"] for one in features if isinstance(one, dict) and _has_properties(one)]
     names = [name for name in dict.fromkeys(key for row in known for key in row) if "rate" in name.lower()]
-    best = next((name for name in names if _unit(name)), names[0] if names else "")
-    return best, _unit(best)
+    best = next((name for name in names if unit_of(name)), names[0] if names else "")
+    return best, unit_of(best)
 
 
 def _has_properties(feature: Mapping[str, Json]) -> bool:

@@ -8,13 +8,13 @@ from shapely import MultiPolygon, Polygon
 from zoning.file_checks.finding import Finding, Rule, apply
 from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.geopackage.reader import GeoPackage, Layer, read
-from zoning.file_checks.geopackage.rules import OPERATORS, rate_columns, unit_of
+from zoning.file_checks.geopackage.rules import OPERATORS, rate_columns
 from zoning.file_checks.geopackage.rules import RULES as RULES
 from zoning.file_checks.of_polygons.geometry import RINGS
 from zoning.file_checks.of_polygons.ground import GROUND
 from zoning.file_checks.of_polygons.layer import judge
 from zoning.file_checks.of_polygons.polygons import Polygons, Row
-from zoning.file_checks.of_polygons.rates import OF_A_PASS
+from zoning.file_checks.of_polygons.rates import OF_A_PASS, unit_of
 from zoning.file_checks.place import Place
 
 _LEFT_OVER = ("-wal", "-journal", "-shm")

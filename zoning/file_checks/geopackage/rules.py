@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from zoning.file_checks.finding import Rule, Seen
 from zoning.file_checks.geopackage.reader import STYLES, GeoPackage, Layer, Shape
+from zoning.file_checks.of_polygons.rates import unit_of
 
 LONLAT = 4326
 OPERATORS = "prescription"  # a layer of this name is what a terminal reads
@@ -13,7 +14,6 @@ _NEWEST = 10300
 _REQUIRED = ("gpkg_spatial_ref_sys", "gpkg_contents", "gpkg_geometry_columns")
 _SYSTEMS = {-1: ("NONE", -1), 0: ("NONE", 0), LONLAT: ("EPSG", LONLAT)}
 _BOX_DEG = 1e-6
-UNITS = {"galac": "gal/ac", "gpa": "gal/ac", "lha": "L/ha"}
 
 
 def _application_id(one: GeoPackage) -> Iterator[Seen]:
@@ -184,18 +184,6 @@ def _several_rates(one: GeoPackage) -> Iterator[Seen]:
     for layer in _operators(one):
         if len(rate_columns(layer)) > 1:
             yield {"layer": layer.name, "columns": ", ".join(rate_columns(layer))}
-
-
-def unit_of(column: str) -> str:
-    """Tell the unit of a rate from the name of its column, "" where it has none.
-
-    Examples
-    --------
-    >>> unit_of("rate_gal_ac"), unit_of("RATE_LHA"), unit_of("rate")
-    ('gal/ac', 'L/ha', '')
-    """
-    flat = column.lower().replace("_", "").replace("/", "")
-    return next((unit for end, unit in UNITS.items() if flat.endswith(end)), "")
 
 
 def _no_unit(one: GeoPackage) -> Iterator[Seen]:

@@ -8,7 +8,20 @@ from zoning.file_checks.finding import Rule, Seen
 from zoning.file_checks.of_polygons.polygons import Polygons
 
 _DECIMALS = 2
+_ENDS = {"galac": "gal/ac", "gpa": "gal/ac", "lha": "L/ha"}  # of the names of columns, without _ and /
 _ENTRIES = {"gal/ac": "file_checks.plausible_gal_ac", "L/ha": "file_checks.plausible_l_ha"}
+
+
+def unit_of(column: str) -> str:
+    """Tell the unit of a rate from the name of its column, "" where it has none.
+
+    Examples
+    --------
+    >>> unit_of("rate_gal_ac"), unit_of("RATE_LHA"), unit_of("rate")
+    ('gal/ac', 'L/ha', '')
+    """
+    flat = column.lower().replace("_", "").replace("/", "")
+    return next((unit for end, unit in _ENDS.items() if flat.endswith(end)), "")
 
 
 def no_rate(layer: Polygons) -> Iterator[Seen]:
