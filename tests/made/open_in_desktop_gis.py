@@ -70,7 +70,7 @@ def raster(layer):
 
 
 def picture(core, path, layers):
-    """Draw layers as they open."""
+    """Draw layers as they open; the texts of the labels that found a place."""
     from qgis.PyQt.QtCore import QSize
     from qgis.PyQt.QtGui import QColor
 
@@ -86,6 +86,7 @@ def picture(core, path, layers):
     job.start()
     job.waitForFinished()
     job.renderedImage().save(path)
+    return [one.labelText for one in job.takeLabelingResults().allLabels()]
 
 
 def main():
@@ -106,8 +107,10 @@ def main():
         layer = core.QgsVectorLayer(place, name)
         _, loaded = layer.loadSldStyle(style)
         told["sld"][name] = {"loaded": loaded, **vector(core, layer)}
-    for path, names in asked["pictures"].items():
-        picture(core, path, [opened[name] for name in names])
+    told["pictures"] = {
+        path: picture(core, path, [opened[name] for name in names])
+        for path, names in asked["pictures"].items()
+    }
     print(json.dumps(told))
 
 

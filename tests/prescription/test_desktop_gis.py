@@ -245,7 +245,12 @@ def test_check_strips_stand_out_and_show_what_is_done_there(place):
     # zones 1 and 2 are sprayed at 15 and 20 gal/ac, zone 3 is skipped; one pair over all of them
     labels = [[1] * 8, [1] * 8, [2] * 8, [2] * 8, [3] * 8, [3] * 8]
     made = Made(labels=labels, pass_of_zone={1: 1, 2: 2})
-    seen = opened(with_strips(made, {1: ([2], [3])}), place, "strips", {"shp": ["prescription"]})
+    over = ["zones:check_strips", "zones:boundary", "zones:zones"]
+    pictures = {"shp": ["prescription"], "over": over}
+    seen = opened(with_strips(made, {1: ([2], [3])}), place, "strips", pictures)
+    drawn = next(texts for path, texts in seen["pictures"].items() if path.endswith("_over.png"))
+    assert drawn.count("S1") == 6, "the zones under the strips leave their labels room"
+    assert {text[0] for text in drawn} == {"S", "1", "2", "3"}
     strips = seen["vectors"]["zones:check_strips"]
     assert strips["attr"] == "treatment"
     assert {value for value, _, _ in strips["cases"]} == {"treated", "untreated"}

@@ -151,7 +151,7 @@ def _by_number(plans: Sequence[Plan]) -> tuple[Case, ...]:
 def zones(plans: Sequence[Plan]) -> Style:
     """Style of the zones of one or many fields, with the columns of plan.json."""
     if all(plan.level == 1 for plan in plans):
-        return Style(name="zones", cases=_by_number(plans))
+        return Style(name="zones", cases=_by_number(plans), lies_under=True)
     cases: list[Case] = []
     if _has(plans, "spray"):
         cases += _sprayed(plans, (("action", "spray"),), "zone", "rate_gal_ac", False)
@@ -161,7 +161,7 @@ def zones(plans: Sequence[Plan]) -> Style:
         word = Said("styles.undecided").text
         symbol = _plain(colours.WHITE)
         cases.append(Case(where=(("action", None),), legend=word, symbol=symbol, label=(Column("zone"),)))
-    return Style(name="zones", cases=tuple(cases))
+    return Style(name="zones", cases=tuple(cases), lies_under=True)
 
 
 def _as_strip(look: Symbol) -> Symbol:
@@ -220,7 +220,7 @@ def passes(plans: Sequence[Plan]) -> Style:
         cases.append(Case(where=(("pass", one.number),), legend=legend, symbol=symbol, label=label))
     if len(plans) > 1:
         cases = _by_rate("rate_gal_ac", [(rate, number(rate, "rate_gal_ac")) for rate in rising], metric)
-    return Style(name="passes", cases=tuple(cases))
+    return Style(name="passes", cases=tuple(cases), lies_under=True)
 
 
 def of_layers(plans: Sequence[Plan]) -> dict[str, Style]:

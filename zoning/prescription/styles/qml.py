@@ -151,6 +151,8 @@ def _labels(root: Element, style: Style) -> None:
     SubElement(settings, "text-format", {"multilineAlign": "1"})
     point = any(case.symbol.mark for case in told)
     SubElement(settings, "placement", {"placement": _AROUND_POINT if point else _OVER_POLYGON, "dist": "1"})
+    if style.lies_under:  # else its polygons would push the labels of what lies over them off the map
+        SubElement(settings, "rendering", {"obstacle": "0"})
 
 
 def of_style(style: Style) -> str:

@@ -47,10 +47,14 @@ class Case:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Style:
-    """Look of a vector layer. No row fits two of the cases."""
+    """Look of a vector layer. No row fits two of the cases.
+
+    `lies_under`: other layers lie over it, and so may their labels.
+    """
 
     name: str
     cases: tuple[Case, ...]
+    lies_under: bool = False
 
     @property
     def column(self) -> str:
