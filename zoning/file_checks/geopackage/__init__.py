@@ -3,14 +3,12 @@
 from collections.abc import Iterable, Iterator
 from pathlib import PurePosixPath
 
-from shapely import MultiPolygon, Polygon
-
 from zoning.file_checks.finding import Finding, Rule, apply
 from zoning.file_checks.formats import Field, Names
 from zoning.file_checks.geopackage.reader import GeoPackage, Layer, read
 from zoning.file_checks.geopackage.rules import OPERATORS, rate_columns
 from zoning.file_checks.geopackage.rules import RULES as RULES
-from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.geometry import RINGS_OF_LAYERS
 from zoning.file_checks.of_polygons.ground import GROUND
 from zoning.file_checks.of_polygons.layer import judge
 from zoning.file_checks.of_polygons.polygons import Polygons, Row
@@ -20,8 +18,7 @@ from zoning.file_checks.place import Place
 _LEFT_OVER = ("-wal", "-journal", "-shm")
 _ZONES, _BOUNDARY = "zones", "boundary"
 _FIELD = "field"  # column of a layer of a whole farm
-# Layers of a desktop program may have several parts, and need not cover the field each by itself.
-_RINGS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))
+# Layers of a desktop program need not cover the field each by itself.
 _COVER = ("gap", "not_covered")
 _ONCE: tuple[Rule[Polygons], ...] = tuple(rule for rule in GROUND if rule.name not in _COVER)
 
@@ -55,7 +52,9 @@ def check(place: Place, names: Names, field: Field) -> Iterator[Finding]:
         else:
             ground = _ONCE if layer.name == _ZONES else ()
             for rows in _by_field(layer):
-                yield from judge(_polygons(layer, around, rows), where, (), rings=_RINGS, ground=ground)
+                yield from judge(
+                    _polygons(layer, around, rows), where, (), rings=RINGS_OF_LAYERS, ground=ground
+                )
 
 
 def field_of(place: Place, name: str) -> Field:
@@ -78,11 +77,9 @@ def operators_map(place: Place, name: str) -> Polygons | None:
 
 def _boundary(package: GeoPackage) -> Field:
     """Give the ground of the layer `boundary`, None where there is none that can be measured."""
-    for layer in package.layers:
-        found = _polygons(layer, None) if layer.name == _BOUNDARY and layer.is_ground else None
-        if found is not None and found.is_whole and isinstance(found.union, Polygon | MultiPolygon):
-            return found.union
-    return None
+    layers = (layer for layer in package.layers if layer.name == _BOUNDARY and layer.is_ground)
+    grounds = (_polygons(layer, None).ground for layer in layers)
+    return next((ground for ground in grounds if ground is not None), None)
 
 
 def _by_field(layer: Layer) -> list[list[int]]:

@@ -69,11 +69,7 @@ class Shape:
         """What stands behind the header; None if broken."""
         if self.header is None or not isinstance(self.blob, bytes):
             return None
-        try:
-            made = wkb.read(self.blob[self.header[1] :])
-        except wkb.BrokenError:
-            return None
-        return made if self.header[1] + made.length == len(self.blob) else None
+        return wkb.alone(self.blob[self.header[1] :])
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,15 +6,12 @@ from zoning.file_checks.finding import Finding, apply
 from zoning.file_checks.formats import Field, Names, ending
 from zoning.file_checks.geoparquet.reader import read
 from zoning.file_checks.geoparquet.rules import RULES as RULES
-from zoning.file_checks.of_polygons.geometry import RINGS
+from zoning.file_checks.of_polygons.geometry import RINGS_OF_LAYERS
 from zoning.file_checks.of_polygons.layer import judge
 from zoning.file_checks.of_polygons.polygons import Polygons, Row
 from zoning.file_checks.place import Place
 
 groups = ending(".parquet")
-
-# A table of a whole farm: rows may have several parts, and fields do not touch.
-_RINGS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))
 
 
 def check(place: Place, names: Names, _field: Field) -> Iterator[Finding]:
@@ -34,4 +31,4 @@ def check(place: Place, names: Names, _field: Field) -> Iterator[Finding]:
         if shape.geometry is not None and shape.geometry.rings
     )
     if rows:
-        yield from judge(Polygons(rows), where, (), rings=_RINGS, ground=())
+        yield from judge(Polygons(rows), where, (), rings=RINGS_OF_LAYERS, ground=())  # fields do not touch

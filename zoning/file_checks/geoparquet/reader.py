@@ -28,13 +28,7 @@ class Shape:
     @cached_property
     def geometry(self) -> wkb.Geometry | None:
         """What the bytes are; None if they are no geometry, or not that alone."""
-        if not isinstance(self.blob, bytes):
-            return None
-        try:
-            made = wkb.read(self.blob)
-        except wkb.BrokenError:
-            return None
-        return made if made.length == len(self.blob) else None
+        return wkb.alone(self.blob) if isinstance(self.blob, bytes) else None
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float] | None:

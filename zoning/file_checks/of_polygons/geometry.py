@@ -135,3 +135,5 @@ RINGS: tuple[Rule[Polygons], ...] = (
     Rule("zero_area", "refused", zero_area),
     Rule("not_valid", "refused", not_valid),
 )
+# In layers of desktop programs rows may have several parts, and rings run either way.
+RINGS_OF_LAYERS = tuple(rule for rule in RINGS if rule.name not in ("several_parts", "ring_order"))

@@ -119,6 +119,11 @@ class Polygons:
         """All ground that valid rows cover."""
         return shapely.union_all([shape for _, shape in self.valid])
 
+    @property
+    def ground(self) -> Field:
+        """That ground as a field, None where a row cannot be measured or nothing is covered."""
+        return self.union if self.is_whole and isinstance(self.union, Polygon | MultiPolygon) else None
+
     @cached_property
     def plane(self) -> Plane:
         """The metres around its middle."""

@@ -126,3 +126,20 @@ def read(data: bytes) -> Geometry:
     kind = reader.geometry(0)
     points = np.concatenate(reader.points) if reader.points else np.zeros((0, 2))
     return Geometry(kind, tuple(reader.rings), points, reader.has_heights, reader.at)
+
+
+def alone(data: bytes) -> Geometry | None:
+    """Read bytes that should be one geometry and nothing else; None where they are not.
+
+    Examples
+    --------
+    >>> import shapely
+    >>> point = shapely.to_wkb(shapely.Point(0, 0))
+    >>> alone(point) is None, alone(point + b" ") is None
+    (False, True)
+    """
+    try:
+        made = read(data)
+    except BrokenError:
+        return None
+    return made if made.length == len(data) else None

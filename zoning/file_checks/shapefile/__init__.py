@@ -174,11 +174,4 @@ def _layer(shp: Shp, dbf: Dbf | None, field: Field) -> Polygons:
 
 def field_of(place: Place, name: str) -> Field:
     """Give the ground that a set covers, None where it cannot be read."""
-    return _ground(_layer(read_shp(place.read(name)), None, None))
-
-
-def _ground(layer: Polygons) -> Field:
-    from shapely import MultiPolygon, Polygon
-
-    union = layer.union if layer.is_whole else None
-    return union if isinstance(union, Polygon | MultiPolygon) else None
+    return _layer(read_shp(place.read(name)), None, None).ground
