@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from zoning.inputs.given import Area
-from zoning.inputs.ground.boundary import SNAP_M, polygons_of
+from zoning.inputs.ground.boundary import SNAP_M, faces_of, polygons_of
 
 _NOBODY = -1
 _CORNER_M = 0.1  # what is nearer to a straight line than this is no corner of it
@@ -66,8 +66,7 @@ def partition(whole: Area, pieces: Sequence[Area], owners: Sequence[int], smalle
     the strip between them is cut at the piece's corners, so that no block runs along behind another.
     """
     drawn = [shapely.boundary(one) for one in (whole, *pieces)]
-    edges = shapely.union_all([*drawn, *_cuts(whole, pieces, smallest.width_m)], grid_size=SNAP_M)
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(edges)))
+    faces = faces_of([*drawn, *_cuts(whole, pieces, smallest.width_m)])
     inner = shapely.point_on_surface(faces)
     shapely.prepare(whole)
     inside = shapely.contains(whole, inner)

@@ -3,10 +3,12 @@
 Does not know what grows there.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
+import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -14,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 from zoning.errors import InputError
 from zoning.inputs import area, vector
 from zoning.inputs.given import Area
+from zoning.inputs.vector import Shapes
 from zoning.words import Said
 
 SNAP_M = 0.001  # corners closer than this are one corner
@@ -76,6 +79,15 @@ def mended(drawn: BaseGeometry, file: str, count: int) -> Area:
     if whole.is_empty or whole.area <= 0:
         raise InputError(f"shape {count} has no area", where=file, mend="Draw it again as a polygon.")
     return whole
+
+
+def faces_of(lines: Sequence[BaseGeometry] | Shapes) -> Shapes:
+    """Give the patches that lines enclose, cut at all crossings on the grid of 1 mm of drawn fields.
+
+    Patches that touch have the same corners; lines that run within a hair of each other become one.
+    """
+    cut = shapely.union_all(lines, grid_size=SNAP_M)
+    return np.asarray(shapely.get_parts(shapely.polygonize(shapely.get_parts(cut))))
 
 
 def polygons_of(found: BaseGeometry) -> Area:

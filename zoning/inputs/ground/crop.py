@@ -16,7 +16,7 @@ from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs import area
 from zoning.inputs.given import Area, Block, GivenZone, NoSpray
-from zoning.inputs.ground.boundary import SNAP_M, polygons_of
+from zoning.inputs.ground.boundary import SNAP_M, faces_of, polygons_of
 from zoning.inputs.ground.no_spray import Drawn
 from zoning.words import Said, amounts
 
@@ -187,8 +187,7 @@ def noded(ground: CropGround, out: Sequence[NoSpray] = ()) -> CropGround:
     kept = [*out, *ground.no_spray]
     owners = [one.outline for one in kept] + [one.outline for one in ground.blocks]
     outlines = [*owners, *(one.outline for one in ground.zones)]
-    lines = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)), grid_size=SNAP_M)
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(lines)))
+    faces = faces_of(shapely.boundary(np.array(outlines, dtype=object)))
     inner = shapely.point_on_surface(faces)
     shapely.prepare(ground.field)
     inside = shapely.contains(ground.field, inner)

@@ -9,7 +9,7 @@ import shapely
 
 from zoning.evidence import number
 from zoning.inputs.given import Area, Strip
-from zoning.inputs.ground.boundary import SNAP_M
+from zoning.inputs.ground.boundary import faces_of
 from zoning.passes.ground import union
 
 _Shapes = npt.NDArray[np.object_]
@@ -51,7 +51,8 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
     >>> [(one.outline.area, one.strip is strip) for one in cut(field, [strip], [True])]
     [(200.0, False), (100.0, True)]
     """
-    faces = faces_of([*outlines, *(one.outline for one in strips)])
+    edges = shapely.boundary([*outlines, *(one.outline for one in strips)])
+    faces = faces_of(edges)
     inner = shapely.point_on_surface(faces)
     place = owner(inner, outlines)
     in_strip = owner(inner, [one.outline for one in strips])
@@ -78,15 +79,6 @@ def _keep_crumbs(faces: _Shapes, place: _Ints, in_strip: _Ints) -> None:
         shared_m = shapely.length(shapely.intersection(faces[crumb].exterior, shapely.boundary(faces[same])))
         if shared_m.any():
             in_strip[crumb] = in_strip[same[shared_m.argmax()]]
-
-
-def faces_of(outlines: Sequence[Area]) -> _Shapes:
-    """Give every patch that the edges of some polygons enclose, on the grid of 1 mm of drawn fields.
-
-    Patches that touch have the same corners; edges that run within a hair of each other become one.
-    """
-    edges = shapely.union_all(shapely.boundary(np.array(outlines, dtype=object)), grid_size=SNAP_M)
-    return np.asarray(shapely.get_parts(shapely.polygonize(shapely.get_parts(edges))))
 
 
 def owner(inner: _Shapes, outlines: Sequence[Area]) -> _Ints:

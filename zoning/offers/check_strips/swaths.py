@@ -10,7 +10,8 @@ from shapely import Polygon
 
 from zoning.inputs import area
 from zoning.inputs.given import Strip
-from zoning.offers.check_strips.ground import faces_of, owner
+from zoning.inputs.ground.boundary import faces_of
+from zoning.offers.check_strips.ground import owner
 from zoning.offers.offered import Offer
 from zoning.passes.ground import single_parts, union
 from zoning.plan import Area, PlanStrips, PlanTreatment
@@ -37,7 +38,7 @@ def through(
     number_of = {
         (one.zone, one.pair, one.treatment): one.pass_number for one in strips.pieces if one.kind == "strip"
     }
-    faces = faces_of([*cells, *of_strips, *ground])
+    faces = faces_of(shapely.boundary([*cells, *of_strips, *ground]))
     inner = shapely.point_on_surface(faces)
     cell, strip, place = owner(inner, cells), owner(inner, of_strips), owner(inner, ground)
     labels = defaultdict(list)
