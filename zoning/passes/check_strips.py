@@ -16,7 +16,7 @@ from zoning.passes.strip_places import StripGround as StripGround
 from zoning.returns.pairs import LEAST_PAIRS, pair_sd_bu_ac, power
 from zoning.units import ft_from_m
 from zoning.words import Said
-from zoning.zones.swath_cells import turned
+from zoning.zones.swath_cells import turned_shapes
 
 _SLACK = 1e-9  # method: rounding of floats, as a share of a swath
 _BEYOND_M = 1.0  # beyond the crop's end, so that no crumb of it is left where a strip is cut out
@@ -175,14 +175,8 @@ def _pair(ground: StripGround, swaths: PairPlaces, at: tuple[int, int], seed: in
     both = shapely.box(sides_m[0], south_m, sides_m[-1], north_m)
     _, south_m, _, north_m = shapely.total_bounds(shapely.intersection(swaths.outlines, both))
     south_m, north_m = south_m - _BEYOND_M, north_m + _BEYOND_M
-    back = -ground.heading.deg
-    first, second = (
-        shapely.transform(
-            shapely.box(left_m, south_m, right_m, north_m),
-            lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], back)),
-        )
-        for left_m, right_m in ((sides_m[0], sides_m[1]), (sides_m[1], sides_m[2]))
-    )
+    boxes = shapely.box(sides_m[:-1], south_m, sides_m[1:], north_m)
+    first, second = turned_shapes(boxes, -ground.heading.deg)
     treatments: tuple[StripTreatment, StripTreatment] = ("treated", "untreated")
     turn = int(generator(seed, "check strips", ground.field, pair).integers(2))
     return (

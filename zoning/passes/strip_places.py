@@ -9,8 +9,9 @@ import shapely
 
 from zoning.evidence import number
 from zoning.inputs.given import Area, Heading
+from zoning.passes.stretches import first_section_m
 from zoning.units import parse
-from zoning.zones.swath_cells import first_side_m, side_of_swath_m, turned
+from zoning.zones.swath_cells import first_side_m, side_of_swath_m, turned, turned_shapes
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -70,8 +71,7 @@ def as_over(heading: Heading, outlines: Sequence[Area], boom_m: float) -> Headin
     """
     if heading.through_m is not None:
         return heading
-    xy = shapely.get_coordinates(list(outlines))
-    west_m = turned(xy[:, 0], xy[:, 1], heading.deg)[0].min()
+    west_m = first_section_m(outlines, heading, boom_m)
     east, north = turned(np.array([west_m + boom_m / 2]), np.zeros(1), -heading.deg)
     return replace(heading, through_m=(float(east[0]), float(north[0])))
 
@@ -81,20 +81,10 @@ def least_m() -> float:
     return parse(f"{number('passes.strip_least_ft')} ft", "m")
 
 
-def _turned(ground: StripGround) -> npt.NDArray[np.object_]:
-    """Outlines with x across and y along the heading."""
-    return np.asarray(
-        shapely.transform(
-            np.array(ground.outlines, dtype=object),
-            lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], ground.heading.deg)),
-        )
-    )
-
-
 def pair_places(ground: StripGround) -> PairPlaces:
     """Divide a field into swaths, and judge each two that lie side by side."""
     boom_m = ground.boom_m
-    outlines = _turned(ground)
+    outlines = turned_shapes(np.array(ground.outlines, dtype=object), ground.heading.deg)
     west_m, _, east_m, _ = shapely.total_bounds(outlines)
     start_m = first_side_m(float(west_m), boom_m, side_of_swath_m(ground.heading, boom_m))
     count = max(1, int(np.ceil((east_m - start_m) / boom_m - _SLACK)))

@@ -15,7 +15,7 @@ from zoning.inputs.given import Heading, HeadingSource
 from zoning.inputs.grid import Grid
 from zoning.units import ac_from_m2
 from zoning.zones.lattice import lattice_areas
-from zoning.zones.zoning import Bools, Floats, Ints, Zoning
+from zoning.zones.zoning import Bools, Floats, Geometries, Ints, Zoning
 
 _LEAST_FRAC = 0.01  # method: what fills less of a cell than this is the rim of a boundary, and no cell
 _SLACK = 1e-9  # method: rounding of floats, as a share of a cell
@@ -94,6 +94,20 @@ def turned(east_m: Floats, north_m: Floats, heading_deg: float) -> tuple[Floats,
     return np.asarray(across_m), np.asarray(east_m * np.sin(angle) + north_m * np.cos(angle))
 
 
+def turned_shapes(shapes: Geometries, heading_deg: float) -> Geometries:
+    """Give shapes with x across and y along a heading.
+
+    Examples
+    --------
+    >>> [found] = turned_shapes(np.array([shapely.Point(3, 5)]), 90.0)  # driven east, so south is across
+    >>> round(found.x, 9), round(found.y, 9)
+    (-5.0, 3.0)
+    """
+    return np.asarray(
+        shapely.transform(shapes, lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], heading_deg)))
+    )
+
+
 def side_of_swath_m(heading: Heading, boom_m: float) -> float | None:
     """Give how far across the heading a side of a swath lies; None where nothing says where swaths lie.
 
@@ -146,9 +160,7 @@ def swath_cells(zoning: Zoning, grid: Grid, swaths: Swaths) -> SwathCells:
         Where nothing says where the operator drives, the first swath lies along the field's edge.
     """
     outlines = np.array([zone.outline for zone in zoning.zones], dtype=object)
-    turned_m = shapely.transform(
-        outlines, lambda xy: np.column_stack(turned(xy[:, 0], xy[:, 1], swaths.heading_deg))
-    )
+    turned_m = turned_shapes(outlines, swaths.heading_deg)
     west, south, east, north = shapely.total_bounds(turned_m)
     west = first_side_m(float(west), swaths.swath_m, swaths.side_m)
     sides_m = [swaths.step_m, swaths.swath_m]
