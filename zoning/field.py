@@ -108,15 +108,25 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     InputError
         Everything that is wrong with what the user gave.
     """
-    reading = partial(offer, today=today, seed=seed, clock=clock, seen=seen, tell=tell)
     before = handed.read(since, load(folder).name) if since is not None else None
-    reading = partial(reading, new_strips=new_strips, allow_unreachable=allow_unreachable)
-    offered = reading(folder, measured_by=measured_by)
+    offered = offer(
+        folder,
+        today=today,
+        seed=seed,
+        clock=clock,
+        seen=seen,
+        tell=tell,
+        measured_by=measured_by,
+        new_strips=new_strips,
+        allow_unreachable=allow_unreachable,
+    )
     if before is not None:
         offered = replace(offered, provenance=with_inputs(offered.provenance, {"since": before.digest}))
     tell("choosing the passes")
     plan = alone(offered)
-    return run_of(plan if before is None else replace(plan, since=changed(before, plan)), offered.provenance)
+    if before is not None:
+        plan = replace(plan, since=changed(before, plan))
+    return run_of(plan, offered.provenance)
 
 
 def run_of(plan: Plan, made_of: Provenance) -> Run:

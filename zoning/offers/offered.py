@@ -153,9 +153,7 @@ class Offer:
     no_spray: tuple[NoSpray, ...] = ()  # in the plane `epsg`
     heading: Heading | None = None  # in which the field is driven; None: not known
     strips: StripDesign | None = None  # check strips that are laid
-    may_lay_strips: bool = (
-        True  # False: there is a design that is not to be replaced, though none of it is used
-    )
+    may_lay_strips: bool = True  # False: there is a design that is not to be replaced, though it is not used
     season: int = 0  # year of harvest
     cell_m: float = 10.0
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths
