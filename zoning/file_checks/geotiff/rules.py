@@ -6,9 +6,9 @@ from xml.parsers import expat
 import numpy as np
 
 from zoning.evidence import number
+from zoning.file_checks.cells import off_frac
 from zoning.file_checks.finding import Rule, Seen
 from zoning.file_checks.geotiff.reader import Raster
-from zoning.file_checks.of_polygons.polygons import FloatArray
 
 _ONE_TILE = 512  # cells: smaller rasters need no overviews
 
@@ -118,15 +118,7 @@ def _differ(one: Raster) -> tuple[float, float] | None:
     if not known.any():
         return None
     values = np.where(one.has_value, one.values, np.nan)
-    return _off(values, one.expected), _off(np.flipud(values), one.expected)
-
-
-def _off(values: FloatArray, expected: FloatArray) -> float:
-    known = np.isfinite(expected)
-    near = number("file_checks.value_off_frac") * np.maximum(np.abs(expected[known]), 1.0)
-    with np.errstate(invalid="ignore"):
-        same = np.abs(values[known] - expected[known]) <= near
-    return float(1 - same.mean())
+    return off_frac(values, one.expected), off_frac(np.flipud(values), one.expected)
 
 
 def _is_turned(share: tuple[float, float] | None) -> bool:

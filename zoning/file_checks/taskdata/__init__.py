@@ -14,7 +14,7 @@ from zoning.file_checks.taskdata.grid_rules import RULES as GRIDS
 from zoning.file_checks.taskdata.grid_rules import grids
 from zoning.file_checks.taskdata.ground import RULES as GROUND
 from zoning.file_checks.taskdata.ground import on_the_ground
-from zoning.file_checks.taskdata.parts import BOUNDARY, FILE_NAME, FOLDER_NAME, TaskData, ground_of
+from zoning.file_checks.taskdata.parts import FILE_NAME, FOLDER_NAME, TaskData, boundaries, ground_of
 from zoning.file_checks.taskdata.read import parse
 from zoning.file_checks.taskdata.rules import RULES as TASKS
 
@@ -72,4 +72,4 @@ def field_of(place: Place, name: str) -> Field:
     fields = list(parse(place.read(name)).of("PFD"))
     if len(fields) != 1:
         return None
-    return ground_of([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])
+    return ground_of(boundaries(fields[0]))

@@ -6,14 +6,10 @@ Rows that are turned in a rectangular field leave no cell outside it; only anoth
 from collections.abc import Iterator
 from pathlib import PurePosixPath
 
-import numpy as np
-
 from zoning.evidence import number
 from zoning.file_checks import geopackage
 from zoning.file_checks.finding import UnreadableError
-from zoning.file_checks.of_polygons.polygons import FloatArray
 from zoning.file_checks.place import Place, on_disk
-from zoning.file_checks.taskdata.grid import drawn
 from zoning.file_checks.taskdata.parts import RatedGround
 
 _ENDING = ".gpkg"
@@ -40,13 +36,3 @@ def _rated(place: Place, name: str) -> Iterator[RatedGround]:
     if layer is not None and layer.rate_unit and layer.is_whole:
         per_unit = 1.0 if layer.rate_unit == _L_HA else number("file_checks.l_ha_per_gal_ac")
         yield tuple((shape, (row.rate or 0.0) * per_unit) for row, shape in layer.valid)
-
-
-def differ(rate_l_ha: FloatArray, extent: tuple[float, float, float, float], beside: RatedGround) -> float:
-    """Give the share of the map's cells that have another rate than the map."""
-    expected = drawn(beside, extent, (rate_l_ha.shape[0], rate_l_ha.shape[1]))
-    known = np.isfinite(expected)
-    if not known.any():
-        return 0.0
-    near = number("file_checks.value_off_frac") * np.maximum(expected[known], 1.0)
-    return float((np.abs(rate_l_ha[known] - expected[known]) > near).mean())

@@ -23,7 +23,7 @@ from zoning.file_checks.taskdata.read import Node
 
 BY_CODE, BY_VALUE = 1, 2  # types of a grid
 _BYTES_OF_A_VALUE = 4
-MOST_CELLS = 4_000_000  # beyond it the cells are not compared with the field
+_MOST_CELLS = 4_000_000  # beyond it the cells are not compared with the field
 
 IntArray = npt.NDArray[np.int64]
 
@@ -139,35 +139,39 @@ class Grid:
         field = self.task.outline
         if field is None or self.extent is None or self.shape is None:
             return None
-        if self.shape[0] * self.shape[1] > MOST_CELLS:
+        if self.shape[0] * self.shape[1] > _MOST_CELLS:
             return None
         return beside(field, self.extent, self.shape)
+
+    @cached_property
+    def on_map(self) -> FloatArray | None:
+        """What the map beside says of each cell, NaN where nothing; None where it is not to be compared."""
+        ground = self.data.beside
+        if self.extent is None or self.shape is None or not ground or len(self.data.tasks) != 1:
+            return None
+        if self.shape[0] * self.shape[1] > _MOST_CELLS:
+            return None
+        return _drawn(ground, self.extent, self.shape)
 
 
 def beside(
     field: Polygon | MultiPolygon, extent: tuple[float, float, float, float], shape: tuple[int, int]
 ) -> npt.NDArray[np.bool_]:
     """Mark the cells that lie wholly outside a field, the southernmost row first."""
-    from rasterio.features import rasterize
-
-    west, south, east, north = extent
-    step = (east - west) / shape[1], (north - south) / shape[0]
-    touched = rasterize(
-        [field],
-        out_shape=shape,
-        transform=Affine(step[0], 0, west, 0, -step[1], north),
-        all_touched=True,
-        default_value=1,
-        fill=0,
-        dtype="uint8",
-    )
-    return np.asarray(np.flipud(touched) == 0)
+    return np.isnan(_drawn(((field, 1.0),), extent, shape, touched=True))
 
 
-def drawn(
-    ground: RatedGround, extent: tuple[float, float, float, float], shape: tuple[int, int]
+def _drawn(
+    ground: RatedGround,
+    extent: tuple[float, float, float, float],
+    shape: tuple[int, int],
+    *,
+    touched: bool = False,
 ) -> FloatArray:
-    """Give each cell the rate of the ground in which its middle lies, NaN elsewhere; row 0 is the south."""
+    """Give each cell the rate of the ground in which its middle lies, or that it touches, NaN elsewhere.
+
+    Row 0 is the south.
+    """
     from rasterio.features import rasterize
 
     west, south, east, north = extent
@@ -176,6 +180,7 @@ def drawn(
         ground,
         out_shape=shape,
         transform=Affine(step[0], 0, west, 0, -step[1], north),
+        all_touched=touched,
         fill=np.nan,
         dtype="float64",
     )

@@ -7,9 +7,9 @@ import numpy as np
 import shapely
 
 from zoning.evidence import number, numbers
+from zoning.file_checks.cells import off_frac
 from zoning.file_checks.finding import Rule, Seen
-from zoning.file_checks.taskdata.beside import differ
-from zoning.file_checks.taskdata.grid import BY_VALUE, MOST_CELLS, Grid, sprayed_beside
+from zoning.file_checks.taskdata.grid import BY_VALUE, Grid, sprayed_beside
 from zoning.file_checks.taskdata.parts import RAW_PER_L_HA, SETPOINT, TaskData, dictionary_entry
 from zoning.file_checks.taskdata.rules import slip
 
@@ -155,12 +155,10 @@ def _is_turned(count: tuple[int, int, int]) -> bool:
 
 def _against_map(grid: Grid) -> tuple[float, float] | None:
     """Share of the cells that differ from the map beside; and if the rows were turned."""
-    rate, beside = grid.rate_l_ha, grid.data.beside
-    if rate is None or grid.extent is None or not beside or len(grid.data.tasks) != 1:
+    rate, expected = grid.rate_l_ha, grid.on_map
+    if rate is None or expected is None:
         return None
-    if rate.size > MOST_CELLS:
-        return None
-    return differ(rate, grid.extent, beside), differ(np.flipud(rate), grid.extent, beside)
+    return off_frac(rate, expected), off_frac(np.flipud(rate), expected)
 
 
 def _is_turned_on_map(share: tuple[float, float] | None) -> bool:

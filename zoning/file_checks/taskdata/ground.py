@@ -18,6 +18,7 @@ from zoning.file_checks.taskdata.parts import (
     INTERIOR,
     TREATMENT,
     TaskData,
+    boundaries,
     ground_of,
     rings,
 )
@@ -43,7 +44,7 @@ def _polygon_type(data: TaskData) -> Iterator[Seen]:
 
 def _no_boundary(data: TaskData) -> Iterator[Seen]:
     for node in data.root.of("PFD"):
-        if not any(one.whole("A") == BOUNDARY for one in node.of("PLN")):
+        if not boundaries(node):
             yield {"line": node.line, "field": node.text("C")}
 
 
@@ -78,7 +79,7 @@ def _area(data: TaskData) -> Iterator[Seen]:
     off_frac = number("file_checks.area_off_frac")
     for node in data.root.of("PFD"):
         told_m2 = node.whole("D")
-        shape = ground_of([one for one in node.of("PLN") if one.whole("A") == BOUNDARY])
+        shape = ground_of(boundaries(node))
         if told_m2 is None or shape is None:
             continue
         true_m2 = _area_m2(shape)
@@ -114,7 +115,7 @@ def _other_field(data: TaskData) -> Iterator[Seen]:
     fields = list(data.root.of("PFD"))
     if data.field is None or len(fields) != 1:
         return
-    shape = ground_of([one for one in fields[0].of("PLN") if one.whole("A") == BOUNDARY])
+    shape = ground_of(boundaries(fields[0]))
     if shape is not None and data.field.symmetric_difference(shape).area > off_frac * data.field.area:
         yield {"line": fields[0].line, "field": fields[0].text("C")}
 
@@ -146,8 +147,7 @@ _RINGS = tuple(rule for rule in RINGS if rule.name != "several_parts")
 def on_the_ground(data: TaskData, where: str) -> Iterator[Finding]:
     """Judge boundaries and zones as layers of polygons."""
     for node in data.root.of("PFD"):
-        found = [one for one in node.of("PLN") if one.whole("A") == BOUNDARY]
-        rows = [Row(f"boundary in line {one.line}", rings(one)) for one in found]
+        rows = [Row(f"boundary in line {one.line}", rings(one)) for one in boundaries(node)]
         if rows:
             layer = Polygons(tuple(rows), field=data.field)
             yield from judge(layer, where, (), rings=_RINGS, ground=())

@@ -63,6 +63,11 @@ def ground_of(polygons: list[Node]) -> Field:
     return whole if isinstance(whole, Polygon | MultiPolygon) and not whole.is_empty else None
 
 
+def boundaries(field: Node) -> list[Node]:
+    """Give the polygons of a field that are its boundary."""
+    return [one for one in field.of("PLN") if one.whole("A") == BOUNDARY]
+
+
 @dataclass(frozen=True, eq=False)
 class Zone:
     """One treatment zone of a task."""
@@ -128,7 +133,7 @@ class Task:
     @cached_property
     def outline(self) -> Field:
         """Boundary of its field as the file has it; else the field that lies around; None where not known."""
-        own = [] if self.pfd is None else [one for one in self.pfd.of("PLN") if one.whole("A") == BOUNDARY]
+        own = [] if self.pfd is None else boundaries(self.pfd)
         return (ground_of(own) if own else None) or self.field
 
     @cached_property
