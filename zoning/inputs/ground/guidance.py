@@ -14,6 +14,7 @@ from zoning.evidence import number
 from zoning.inputs import files, vector
 from zoning.inputs.given import Area
 from zoning.inputs.grid import Floats
+from zoning.inputs.planted.azimuth import off_deg
 from zoning.inputs.reading import Reading
 from zoning.words import Said
 
@@ -140,7 +141,7 @@ def _off_m(line: LineString, chord: LineString) -> float:
 def _common_deg(lines: _Lines, file: str) -> float:
     """Give the mean direction of straight lines, each by its length."""
     longest_deg = lines.deg[lines.chord_m.argmax()]
-    apart_deg = (lines.deg - longest_deg + 90) % 180 - 90
+    apart_deg = off_deg(lines.deg, float(longest_deg))
     if (np.abs(apart_deg) > number("inputs.guidance_within_deg")).any():
         other_deg = lines.deg[np.abs(apart_deg).argmax()]
         what = f"its lines run at {longest_deg:.0f} and at {other_deg:.0f} degrees from north"
@@ -169,7 +170,7 @@ def _as_given(reading: Reading, deg: float, file: str) -> float:
     given_deg = reading.settings.heading_deg
     if given_deg is None:
         return deg
-    apart_deg = abs((given_deg - deg + 90) % 180 - 90)
+    apart_deg = abs(off_deg(given_deg, deg))
     if apart_deg > number("inputs.guidance_given_within_deg"):
         reading.notes.append(Said("inputs.guidance_not_as_given", given=given_deg, file=file, deg=deg))
     is_other_end = abs((given_deg - deg + 180) % 360 - 180) > 90

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -11,9 +12,21 @@ from zoning.evidence import number
 from zoning.inputs.grid import Floats
 
 Shapes = npt.NDArray[np.object_]
+Angle = TypeVar("Angle", float, Floats)
 _WOBBLE_M = 1.0  # a line that strays less than this from a straight one is straight
 _NEXT = 4  # so many planters at once write their records by turns
 _ROUNDS = 5  # of taking the mean around the mean; it moves by less than a hundredth of a degree after them
+
+
+def off_deg(angle_deg: Angle, from_deg: float) -> Angle:
+    """Give how far directions lie off another one, whichever end is driven to: -90 to below 90.
+
+    Examples
+    --------
+    >>> off_deg(179.0, 2.0), off_deg(182.0, 2.0)
+    (-3.0, 0.0)
+    """
+    return (angle_deg - from_deg + 90) % 180 - 90
 
 
 def driven_deg(shapes: Shapes, stamps: Sequence[datetime]) -> float | None:
@@ -109,10 +122,9 @@ def _most_driven_deg(angle_deg: Floats, length_m: Floats) -> float | None:
     smooth = np.convolve(around, np.hanning(2 * reach + 3)[1:-1], mode="valid")
     found_deg = float(smooth.argmax()) + 0.5
     for _ in range(_ROUNDS):
-        off_deg = (angle_deg - found_deg + 90) % 180 - 90
-        near = np.abs(off_deg) <= within_deg
+        near = np.abs(off_deg(angle_deg, found_deg)) <= within_deg
         doubled = np.radians(2 * angle_deg[near])
         east, north = length_m[near] @ np.sin(doubled), length_m[near] @ np.cos(doubled)
         found_deg = float(np.degrees(np.arctan2(east, north)) / 2 % 180)
-    near_m = length_m[np.abs((angle_deg - found_deg + 90) % 180 - 90) <= within_deg].sum()
+    near_m = length_m[np.abs(off_deg(angle_deg, found_deg)) <= within_deg].sum()
     return found_deg if near_m >= number("inputs.heading_least_frac") * total_m else None

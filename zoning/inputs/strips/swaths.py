@@ -4,6 +4,7 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.given import Heading, StripDesign
+from zoning.inputs.planted.azimuth import off_deg
 from zoning.settings.model import Settings
 from zoning.units import ft_from_m
 from zoning.words import Said
@@ -27,7 +28,7 @@ def doubts(design: StripDesign, heading: Heading, settings: Settings, file: str)
     if min(abs(one - design.width_m) for one in booms_m) > number("inputs.strip_overlap_m"):
         sizes = {"width_ft": ft_from_m(design.width_m), "width_m": design.width_m}
         notes.append(Said("inputs.strips_of_other_boom", file=file, **sizes))
-    apart_deg = abs((heading.deg - design.heading_deg + 90) % 180 - 90)
+    apart_deg = abs(off_deg(heading.deg, design.heading_deg))
     if apart_deg > number("inputs.guidance_given_within_deg"):
         laid, driven = design.heading_deg % 180, heading.deg % 180
         notes.append(Said("inputs.strips_of_other_heading", file=file, laid=laid, driven=driven))
