@@ -35,7 +35,14 @@ NET = ("#852206", "#b75a26", "#cc875f", "#e1b8a0", "#ebe6e2", "#a7c9da", "#5496b
 ZONES = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00")
 
 
-def _channels(colour: str) -> tuple[int, int, int]:
+def rgb(colour: str) -> tuple[int, int, int]:
+    """Red, green and blue of a colour, 0 to 255.
+
+    Examples
+    --------
+    >>> rgb("#0b4f80")
+    (11, 79, 128)
+    """
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
 
 
@@ -48,7 +55,7 @@ def luminance(colour: str) -> float:
     1.0
     """
     linear = []
-    for channel in _channels(colour):
+    for channel in rgb(colour):
         share = channel / 255
         linear.append(share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4)
     red, green, blue = linear
@@ -90,11 +97,20 @@ def ramp(stops: Sequence[str], share: float) -> str:
     for index, (left, right) in enumerate(pairwise(stops)):
         if place <= index + 1:
             part = place - index
-            mixed = (
-                round(a + (b - a) * part) for a, b in zip(_channels(left), _channels(right), strict=True)
-            )
+            mixed = (round(a + (b - a) * part) for a, b in zip(rgb(left), rgb(right), strict=True))
             return "#" + "".join(f"{channel:02x}" for channel in mixed)
     return stops[-1]
+
+
+def zone(number: int) -> str:
+    """Colour of a zone by its number, from 1: it only tells neighbours apart, and comes again.
+
+    Examples
+    --------
+    >>> zone(1) == zone(1 + len(ZONES)), zone(1) == zone(2)
+    (True, False)
+    """
+    return ZONES[(number - 1) % len(ZONES)]
 
 
 def spray(rank: int, rates: int) -> str:

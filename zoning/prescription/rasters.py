@@ -23,7 +23,6 @@ from zoning.inputs.area import from_lonlat
 from zoning.plan import Area, Plan, PlanZone
 from zoning.prescription.about import about_plan
 from zoning.prescription.styles import Shade, Shades, qml, sld
-from zoning.prescription.styles.style import rgb
 from zoning.words import Said
 
 AREA_FRAC = 0.005  # a zone's cells make up its area within this
@@ -98,11 +97,10 @@ class Raster:
 
 def _zone(plan: Plan) -> Raster:
     last = max(zone.zone for zone in plan.zones)
-    wheel = colours.ZONES
     shades = tuple(
         Shade(
             one.zone,
-            wheel[(one.zone - 1) % len(wheel)],
+            colours.zone(one.zone),
             Said("styles.zone", zone=one.zone, block=one.block).text,
         )
         for one in sorted(plan.zones, key=lambda one: one.zone)
@@ -205,7 +203,7 @@ def _as_cog(one: Raster, cells: Cells, plan: Plan) -> bytes:
                 file.set_band_unit(1, one.unit)
             if one.table:
                 clear = {_NO_NUMBER: (0, 0, 0, 0)}
-                inks = {int(shade.value): (*rgb(shade.colour), 255) for shade in one.look.shades}
+                inks = {int(shade.value): (*colours.rgb(shade.colour), 255) for shade in one.look.shades}
                 file.write_colormap(1, clear | inks)
         # Overviews only where the raster has more than one tile; they repeat values and mix none.
         rasterio.shutil.copy(

@@ -169,11 +169,10 @@ def _zones(plan: Plan) -> Panel | None:
     """Give the panel of a plan without money: where the zones are."""
     if plan.level > 1:
         return None
-    wheel = colours.ZONES
 
     def look(zone: PlanZone) -> tuple[str, bool, str]:
         return (
-            wheel[(zone.zone - 1) % len(wheel)],
+            colours.zone(zone.zone),
             False,
             f"block {zone.block}" if len(zone.block) < 3 else "",
         )

@@ -134,14 +134,13 @@ def _has(plans: Sequence[Plan], action: str | None) -> bool:
 def _by_number(plans: Sequence[Plan]) -> tuple[Case, ...]:
     """Zones of plans that decide nothing: their colours only tell them apart."""
     numbered = {zone.zone: zone for plan in plans for zone in plan.zones}
-    wheel = colours.ZONES
     return tuple(
         Case(
             where=(("zone", number),),
             legend=Said("styles.zone", zone=number, block=numbered[number].block).text
             if len(plans) == 1
             else str(number),
-            symbol=_plain(wheel[(number - 1) % len(wheel)]),
+            symbol=_plain(colours.zone(number)),
             label=(Column("zone"),),
         )
         for number in sorted(numbered)

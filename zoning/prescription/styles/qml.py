@@ -17,7 +17,6 @@ from zoning.prescription.styles.style import (
     Symbol,
     Value,
     clean,
-    rgb,
 )
 
 _BRUSH = {"": "solid", "slanted": "b_diagonal", "crossed": "diagonal_x"}
@@ -28,7 +27,7 @@ _CLEAR = "0,0,0,0"
 
 
 def _colour(colour: str) -> str:
-    return ",".join(map(str, (*rgb(colour), 255)))
+    return ",".join(map(str, (*colours.rgb(colour), 255)))
 
 
 def _text(root: Element) -> str:

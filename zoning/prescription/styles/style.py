@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Hatch = Literal["", "slanted", "crossed"]
-Mark = Literal["circle", "triangle", "square"]
+Mark = Literal["circle", "triangle"]
 Value = str | int | float | None
 
 # Two figures nearer than this are one: files hold rates with two decimals.
@@ -91,14 +91,3 @@ def clean(text: str) -> str:
     'AB'
     """
     return "".join(sign for sign in text if sign in "\t\n\r" or " " <= sign <= "\ud7ff" or sign >= "\ue000")
-
-
-def rgb(colour: str) -> tuple[int, int, int]:
-    """Red, green and blue of a colour, 0 to 255.
-
-    Examples
-    --------
-    >>> rgb("#0b4f80")
-    (11, 79, 128)
-    """
-    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
