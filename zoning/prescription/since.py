@@ -11,7 +11,7 @@ from zoning import units
 from zoning.plan import Plan
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.handed import Handed, HandedPass, of_object
-from zoning.prescription.rates import rate_unit
+from zoning.prescription.rates import rate_unit, short_unit
 from zoning.words import Said
 
 _LEAST_AC = 0.05  # less is not seen with one decimal
@@ -102,7 +102,7 @@ def _of_pass(was: HandedPass, one: HandedPass, *, metric: bool) -> Iterator[Said
     if abs(was.rate_gal_ac - one.rate_gal_ac) > _LEAST_RATE_GAL_AC:
         of = units.l_ha_from_gal_ac if metric else float
         rates = {"before": f"{of(was.rate_gal_ac):.4g}", "now": f"{of(one.rate_gal_ac):.4g}"}
-        yield Said("since.pass_rate", number=one.number, unit="L/ha" if metric else "gal/ac", **rates)
+        yield Said("since.pass_rate", number=one.number, unit=short_unit(metric), **rates)
     if was.sprayer != one.sprayer:
         yield Said("since.pass_sprayer", number=one.number, before=was.sprayer, now=one.sprayer)
     if was.mix != one.mix and was.mix and one.mix:
