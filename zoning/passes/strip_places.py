@@ -11,7 +11,9 @@ from zoning.evidence import number
 from zoning.inputs.given import Area, Heading
 from zoning.passes.stretches import first_section_m
 from zoning.units import parse
+from zoning.zones.lattice import lattice_areas
 from zoning.zones.swath_cells import first_side_m, side_of_swath_m, turned, turned_shapes
+from zoning.zones.zoning import Geometries
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -39,15 +41,13 @@ class PairPlaces:
     """The swaths of a field, and which two of them, side by side, can be a pair of check strips.
 
     `outlines` are those of the zones, with x across and y along the heading; the first swath begins at
-    `start_m`. `area_m2` (swaths, zones) is the crop of each zone on each swath. The rest has one entry for
-    each swath but the last, and speaks of it and the next: whether both are long enough, whether crop lies on
-    both sides of them, and the share of the longer on which they have the same zones, 0 where they do not
-    have the same blocks.
+    `start_m`. The rest has one entry for each swath but the last, and speaks of it and the next: whether both
+    are long enough, whether crop lies on both sides of them, and the share of the longer on which they have
+    the same zones, 0 where they do not have the same blocks.
     """
 
-    outlines: npt.NDArray[np.object_]
+    outlines: Geometries
     start_m: float
-    area_m2: Floats
     long: Bools
     inside: Bools
     alike_frac: Floats
@@ -88,7 +88,7 @@ def pair_places(ground: StripGround) -> PairPlaces:
     west_m, _, east_m, _ = shapely.total_bounds(outlines)
     start_m = first_side_m(float(west_m), boom_m, side_of_swath_m(ground.heading, boom_m))
     count = max(1, int(np.ceil((east_m - start_m) / boom_m - _SLACK)))
-    area_m2 = _area_m2(outlines, start_m + np.arange(count + 1) * boom_m)
+    area_m2 = _area_m2(outlines, start_m, boom_m, count)
     crop_m2 = area_m2.sum(axis=1)
     first, second = crop_m2[:-1], crop_m2[1:]
     before, after = np.append(0.0, crop_m2)[: count - 1], np.append(crop_m2, 0.0)[2:]
@@ -99,7 +99,6 @@ def pair_places(ground: StripGround) -> PairPlaces:
     return PairPlaces(
         outlines=outlines,
         start_m=start_m,
-        area_m2=area_m2,
         long=np.minimum(first, second) >= least_m() * boom_m * (1 - _SLACK),
         inside=(before >= beside * first) & (after >= beside * second),
         alike_frac=np.where(same_block, _alike_frac(area_m2), 0.0),
@@ -115,22 +114,12 @@ def _alike_frac(area_m2: Floats) -> Floats:
     return np.asarray(np.divide(shared_m2, larger_m2, out=none, where=larger_m2 > 0))
 
 
-def _area_m2(outlines: npt.NDArray[np.object_], bounds_m: npt.NDArray[np.floating]) -> Floats:
-    """Area of each outline (columns) between places across; exact, shape (places - 1, outlines)."""
-    parts, outline = shapely.get_parts(outlines, return_index=True)
-    rings, part = shapely.get_rings(shapely.orient_polygons(parts), return_index=True)
-    xy, ring = shapely.get_coordinates(rings, return_index=True)
-    middle = xy.mean(axis=0)  # taken off, as metres of a map grid are large numbers
-    xy = xy - middle
-    held = np.flatnonzero(ring[1:] == ring[:-1])
-    x0, y0, x1, y1 = (np.concatenate([xy[held], xy[held + 1]], axis=1).T)[:, :, np.newaxis]
-    rise = np.divide(y1 - y0, x1 - x0, out=np.zeros_like(x0), where=x1 != x0)
-    # eq. the area before a place x is the integral of -y dx along the rings, cut off at x
-    low, high = (np.minimum(end, bounds_m - middle[0]) for end in (x0, x1))
-    middle_y = y0 + rise * ((low + high) / 2 - x0)
-    before_m2 = np.zeros((len(outlines), len(bounds_m)))
-    np.add.at(before_m2, outline[part[ring[held]]], (low - high) * middle_y)
-    return np.asarray(np.clip(np.diff(before_m2, axis=1), 0, None).T)
+def _area_m2(outlines: Geometries, start_m: float, boom_m: float, count: int) -> Floats:
+    """Area of each outline (columns) on each swath (rows); exact."""
+    _, south_m, _, north_m = shapely.total_bounds(outlines)
+    sides_m = np.array([boom_m, north_m - south_m])
+    in_swaths = shapely.transform(outlines, lambda xy: (xy - [start_m, south_m]) / sides_m)
+    return np.asarray(lattice_areas(in_swaths, (1, count))[:, 0].T * sides_m.prod())
 
 
 def runs_of_places(swaths: PairPlaces, pairs: int) -> list[list[int]]:
