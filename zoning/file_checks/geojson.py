@@ -44,13 +44,17 @@ class Constant(float):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Collection:
-    """A feature collection: its members, its features, and what is odd about its coordinates."""
+    """A feature collection: its members, its features, and what is odd about its coordinates.
+
+    `rate_column` is the property that is the rate, "" where there is none.
+    """
 
     members: Mapping[str, Json]
     features: tuple[Json, ...]
     constants: int
     coordinate_decimals: int
     heights: tuple[str, ...]
+    rate_column: str
     layer: Polygons
 
 
@@ -133,7 +137,7 @@ def read(data: bytes, field: Field) -> Collection:
     )
     finest = max((one.decimals for one in shapes), default=0)
     heights = tuple(one.name for one in shapes if one.has_heights)
-    return Collection(whole, tuple(features), constants, finest, heights, layer)
+    return Collection(whole, tuple(features), constants, finest, heights, column, layer)
 
 
 class _Shape:
@@ -225,15 +229,14 @@ def no_feature(one: Collection) -> Iterator[Seen]:
 
 def no_rate_property(one: Collection) -> Iterator[Seen]:
     """See features none of which has a rate."""
-    if one.features and not _rate_column(list(one.features))[0]:
+    if one.features and not one.rate_column:
         yield {}
 
 
 def unit_not_in_name(one: Collection) -> Iterator[Seen]:
     """See a rate whose property does not name its unit."""
-    column, unit = _rate_column(list(one.features))
-    if column and not unit:
-        yield {"column": column}
+    if one.rate_column and not one.layer.rate_unit:
+        yield {"column": one.rate_column}
 
 
 def fine_coordinates(one: Collection) -> Iterator[Seen]:
