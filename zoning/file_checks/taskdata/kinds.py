@@ -9,7 +9,7 @@ Broken = tuple[str, Seen] | None  # the name of the rule, and what its sentence 
 
 _WHOLE = re.compile(r"[-+]?[0-9]{1,18}")
 _DECIMAL = re.compile(r"[-+]?(?:[0-9]{1,18}(?:\.[0-9]*)?|\.[0-9]+)")
-_ID_LENGTH = range(4, 15)  # formats 4.4: 4-14 characters
+_ID_LENGTH = range(4, 15)  # ISO 11783-10: letters of the element and a number, 4 to 14 characters
 _CIRCLE_DEG = 360
 MAX_TEXT = 32
 MAX_DECIMALS = 9
