@@ -2,7 +2,6 @@
 
 import csv
 import io
-import json
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -213,12 +212,8 @@ def as_object(result: FarmRun) -> dict[str, object]:
 
 def _planned_on(out: Path) -> str | None:
     """Give the day of the plan in a farm's `out`; None where there is none with a field."""
-    out_folder.heal(out)
-    try:
-        last = json.loads((out / "farm.json").read_text(encoding="utf-8"))
-    except (FileNotFoundError, ValueError):
-        return None
-    return str(last.get("today")) if isinstance(last, dict) and last.get("fields") else None
+    last = out_folder.last_object(out, "farm.json")
+    return str(last.get("today")) if last.get("fields") else None
 
 
 def _write(result: FarmRun, out: Path) -> Said | None:

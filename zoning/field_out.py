@@ -4,7 +4,6 @@ What stands in them is made in `prescription` and `show`; here they are put toge
 crash allows.
 """
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -41,12 +40,8 @@ def check_out(folder: Path, *, alone: bool) -> None:
         When `folder`/out was made with one schedule for the farm and `alone` is False.
     """
     out = folder / "out"
-    out_folder.heal(out)
-    try:
-        made = json.loads((out / "run.json").read_text(encoding="utf-8"))
-    except (FileNotFoundError, json.JSONDecodeError):
-        return
-    if not alone and isinstance(made, dict) and made.get("schedule") == "farm":
+    made = out_folder.last_object(out, "run.json")
+    if not alone and made.get("schedule") == "farm":
         raise InputError(
             "this result belongs to the farm's shared schedule",
             where=out,

@@ -202,3 +202,18 @@ def test_no_writer_is_silent_when_the_disk_is_full(out):
     assert refused == [[limit, str(number), "4"] for limit in ("10", "150") for number in writers]
     assert beside(out) == ["out"]
     assert content(out) == before
+
+
+@pytest.mark.parametrize(
+    ("held", "given"),
+    [
+        (b'{"schedule": "farm"}', {"schedule": "farm"}),
+        (b'{"schedule": "fa', {}),  # cut short
+        (b"\xff\xfe\x00", {}),  # no text
+        (b"[1]", {}),
+    ],
+)
+def test_what_the_last_result_says_of_itself(out, held, given):
+    (out / "run.json").write_bytes(held)
+    assert folder.last_object(out, "run.json") == given
+    assert folder.last_object(out, "other.json") == {}

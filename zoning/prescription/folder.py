@@ -4,10 +4,12 @@ Order: the new folder is complete -> `out` becomes `out.last` -> the new one bec
 After a crash at any point `heal` finds the last good result again. What is written, others decide.
 """
 
+import json
 import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from zoning.errors import WORLD, InputError
 
@@ -57,6 +59,22 @@ def heal(out: Path) -> None:
         _heal(out)
     except OSError as error:
         raise _refused(error, out) from error
+
+
+def last_object(out: Path, name: str) -> dict[str, Any]:
+    """Give the object that a JSON file of the last good result holds; empty where it holds none.
+
+    Raises
+    ------
+    InputError
+        Code 4 when the disk or its permissions refuse to bring that result back.
+    """
+    heal(out)
+    try:
+        made = json.loads((out / name).read_text(encoding="utf-8"))
+    except (FileNotFoundError, ValueError):
+        return {}
+    return made if isinstance(made, dict) else {}
 
 
 def _to_disk(folder: Path) -> None:
