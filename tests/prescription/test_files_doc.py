@@ -18,6 +18,7 @@ from zoning.errors import InputError
 from zoning.farm import FarmRun, Outcome, _write_failures
 from zoning.offers.provenance import Provenance
 from zoning.prescription import farm_layers, geopackage, shapefile
+from zoning.prescription.about import about_farm
 from zoning.prescription.as_json.plan_json import as_object, metric_twin
 from zoning.prescription.formats import write_all
 from zoning.prescription.of_a_pass import geojson, pass_geopackage
@@ -185,7 +186,7 @@ def test_columns_of_the_files_of_a_farm(tmp_path):
     with (tmp_path / farm_layers.TABLE).open(encoding="utf-8", newline="") as file:
         (head,) = [row for row, _ in zip(csv.reader(file), range(1), strict=False)]
     assert set(head) - set(farm_layers.columns(metric=False)) == {"lon", "lat"}
-    assert all(f"`{name}`" in about for name in ("lon", "lat", *farm_layers.about_farm(farm)))
+    assert all(f"`{name}`" in about for name in ("lon", "lat", *about_farm(farm)))
 
 
 def test_keys_of_run_json():

@@ -7,7 +7,7 @@ still be traced. Writes no file.
 from collections.abc import Mapping
 
 from zoning import __version__
-from zoning.plan import Plan, PlanPass
+from zoning.plan import SCHEMA_VERSION, FarmPlan, Plan, PlanPass
 from zoning.prescription.polygons import CRS
 from zoning.prescription.rates import rate_unit
 from zoning.words import Said
@@ -26,9 +26,16 @@ def about_plan(plan: Plan) -> dict[str, str]:
     dict of str to str
         `made_on` is the plan's `today`, not the clock's.
     """
+    return {"run_id": plan.run_id, "field": plan.field} | _made(plan)
+
+
+def about_farm(farm: FarmPlan) -> dict[str, str]:
+    """Give farm, day of the plan, CRS, units and version of the program; each row names its own run."""
+    return {"schema_version": str(SCHEMA_VERSION)} | _made(farm)
+
+
+def _made(plan: Plan | FarmPlan) -> dict[str, str]:
     return {
-        "run_id": plan.run_id,
-        "field": plan.field,
         "farm": plan.farm,
         "made_on": plan.today.isoformat(),
         "crs": CRS,

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 
-from zoning import __version__
-from zoning.plan import SCHEMA_VERSION, FarmPlan
+from zoning.plan import FarmPlan
 from zoning.prescription import geopackage
+from zoning.prescription.about import about_farm
 from zoning.prescription.as_json.twins import number
 from zoning.prescription.geopackage import Layer, Row
 from zoning.prescription.polygons import CRS
@@ -27,18 +27,6 @@ if TYPE_CHECKING:
 PARQUET, GEOPACKAGE, TABLE = "farm.parquet", "farm.gpkg", "farm.csv"
 _WHOSE = {"farm": "str", "field": "str", "run_id": "str"}
 _PLACE = ("lon", "lat")
-
-
-def about_farm(farm: FarmPlan) -> dict[str, str]:
-    """Give farm, day of the plan, CRS, units and version of the program; each row names its own run."""
-    return {
-        "schema_version": str(SCHEMA_VERSION),
-        "farm": farm.farm,
-        "made_on": farm.today.isoformat(),
-        "crs": CRS,
-        "units": farm.units,
-        "version": f"sprayworth {__version__}",
-    }
 
 
 def layers(farm: FarmPlan) -> tuple[Layer, ...]:
