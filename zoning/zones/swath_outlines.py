@@ -62,7 +62,7 @@ def _filled(cells: SwathCells, label_of_cell: Ints) -> Ints:
 
 def _join_crumbs(faces: npt.NDArray[np.object_], label: Ints) -> None:
     """Give patches that no machine follows the label with which they share the longest edge."""
-    small = shapely.area(faces) < number("zones.swath_crumb_m2")
+    small = shapely.area(faces) < number("zones.crumb_m2")
     large = np.flatnonzero(~small)
     for crumb in np.flatnonzero(small):
         shared_m = shapely.length(

@@ -72,7 +72,7 @@ def cut(outlines: Sequence[Area], strips: Sequence[Strip], crop: Sequence[bool])
 
 def _keep_crumbs(faces: _Shapes, place: _Ints, in_strip: _Ints) -> None:
     """Put patches too small for a row of their own on the other side of the edge that cut them off."""
-    least_m2 = number("passes.strips_crumb_m2")
+    least_m2 = number("zones.crumb_m2")
     small = shapely.area(faces) < least_m2
     for crumb in np.flatnonzero(small & (place >= 0)):
         same = np.flatnonzero((place == place[crumb]) & (in_strip != in_strip[crumb]) & ~small)
