@@ -21,7 +21,7 @@ FIELDS = sorted(path.parent for path in DEMO.glob("*/*/field.toml"))
 INPUTS = sorted(
     path.relative_to(DEMO)
     for path in DEMO.rglob("*")
-    if path.is_file() and not {"out", "out.last", "__pycache__"} & set(path.parts)
+    if path.is_file() and not {"out", "out.last", "strips", "__pycache__"} & set(path.parts)
 )
 
 

@@ -20,7 +20,7 @@ DEMO = ROOT / "demo_fields"
 def farm(tmp_path_factory):
     """A copy of the demo farm that tests may write into."""
     copy = tmp_path_factory.mktemp("demo") / "heron_slough"
-    shutil.copytree(DEMO / "heron_slough", copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO / "heron_slough", copy, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     return copy
 
 
@@ -169,7 +169,7 @@ def test_a_fault_of_farm_toml_is_told_once_and_before_work(farm, capsys, tmp_pat
 
 def test_metric_farm_shows_hectares_and_keeps_the_us_figures_in_json(tmp_path, capsys):
     copy = tmp_path / "ombu"
-    shutil.copytree(DEMO / "ombu_bend", copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO / "ombu_bend", copy, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     field = next(path.parent for path in sorted(copy.glob("*/field.toml")))
     code, out, _ = call(capsys, "run", field, "--quiet")
     assert code == 0

@@ -207,7 +207,7 @@ def test_a_field_with_a_label_of_its_own_is_named(answer, tmp_path):
     for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
         shutil.copy(HERON / name, farm / name)
     for name in ("level_eighty", "three_dates"):
-        shutil.copytree(HERON / name, farm / name, ignore=shutil.ignore_patterns("out"))
+        shutil.copytree(HERON / name, farm / name, ignore=shutil.ignore_patterns("out", "strips"))
     assert "hours.fields_apart" not in {note["code"] for note in answer(farm)["notes"]}
     text = (farm / "farm.toml").read_text()
     product = text[text.index("[product]") : text.index("[carrier]")]

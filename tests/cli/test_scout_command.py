@@ -20,7 +20,7 @@ OWN = ("[money]", "[response]")
 @pytest.fixture
 def farm(tmp_path):
     copy = tmp_path / "heron_slough"
-    shutil.copytree(DEMO, copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO, copy, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     return copy
 
 

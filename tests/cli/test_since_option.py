@@ -16,7 +16,7 @@ DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
 def field(tmp_path_factory):
     """A field of the demo farm, run once; its plan.json is kept beside."""
     farm = tmp_path_factory.mktemp("since") / "heron_slough"
-    shutil.copytree(DEMO, farm, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO, farm, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     assert call(farm / "three_dates") == 0
     shutil.copy(farm / "three_dates/out/plan.json", farm / "before.json")
     return farm / "three_dates"

@@ -26,7 +26,7 @@ FIELDS = ("three_dates", "level_eighty")
 def heron_slough(tmp_path) -> Path:
     """Two fields of the demo farm without any count, both of one variety."""
     folder = tmp_path / "farm"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     for path in folder.iterdir():
         if path.is_dir() and path.name not in FIELDS:
             shutil.rmtree(path)

@@ -23,7 +23,7 @@ FIELDS = (
 def plan(request, tmp_path_factory):
     farm, name = request.param.split("/")
     copy = tmp_path_factory.mktemp("demo") / farm
-    shutil.copytree(DEMO / farm, copy, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO / farm, copy, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     return field.run(copy / name, clock=date(2026, 7, 8))
 
 

@@ -172,7 +172,7 @@ def test_a_zone_with_plants_of_two_ages_has_no_one_day():
 def farm(tmp_path_factory) -> Path:
     folder = tmp_path_factory.mktemp("shown") / "farm"
     others = [path.name for path in DEMO.iterdir() if path.is_dir() and path.name != "three_dates"]
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out", "out.*", *others))
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("out", "out.*", "strips", *others))
     sheet = "date,lat,lon,pressure,cause,v,r1,r2,r3\n"
     rows = (
         "2026-07-06,44.306080,-95.408371,seen,frogeye,,,,\n"

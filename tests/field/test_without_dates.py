@@ -13,7 +13,7 @@ DEMO = Path(__file__).parents[2] / "demo_fields" / "heron_slough"
 
 def test_zones_and_map_come_without_a_stage_date(tmp_path):
     farm = tmp_path / "farm"
-    shutil.copytree(DEMO, farm, ignore=shutil.ignore_patterns("out", "out.*"))
+    shutil.copytree(DEMO, farm, ignore=shutil.ignore_patterns("out", "out.*", "strips"))
     (farm / "weather.csv").unlink()
     settings = farm / "farm.toml"
     text = settings.read_text(encoding="utf-8")

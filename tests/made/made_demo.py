@@ -17,7 +17,7 @@ def three_dates(root: Path) -> Path:
     farm.mkdir(parents=True)
     for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
         shutil.copy(HERON_SLOUGH / name, farm)
-    ignored = shutil.ignore_patterns("out", "out.*")
+    ignored = shutil.ignore_patterns("out", "out.*", "strips")
     field = Path(shutil.copytree(HERON_SLOUGH / "three_dates", farm / "three_dates", ignore=ignored))
     without_strips(field)
     return field

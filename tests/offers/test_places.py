@@ -16,7 +16,7 @@ def farm(tmp_path_factory):
     """A field that is one zone and that nobody walked: what is set is all that moves it."""
     farm = tmp_path_factory.mktemp("places") / "farm"
     field_folder = farm / "level_eighty"
-    ignored = shutil.ignore_patterns("out", "out.*")
+    ignored = shutil.ignore_patterns("out", "out.*", "strips")
     shutil.copytree(HERON_SLOUGH / "level_eighty", field_folder, ignore=ignored)
     for name in ("farm.toml", "weather.csv", "hourly.csv", "hourly_forecast.csv"):
         shutil.copy(HERON_SLOUGH / name, farm)
