@@ -58,7 +58,9 @@ def main() -> None:
     os.environ["PYTHONPATH"] = str(ROOT)
     with tempfile.TemporaryDirectory() as folder:
         farm = Path(folder) / "farm"
-        shutil.copytree(ROOT / "demo_fields" / "heron_slough", farm, ignore=shutil.ignore_patterns("out*", "strips"))
+        shutil.copytree(
+            ROOT / "demo_fields" / "heron_slough", farm, ignore=shutil.ignore_patterns("out*", "strips")
+        )
         cases = {
             "run three_dates": ["run", str(farm / "three_dates"), "--quiet"],
             "--help": ["--help"],

@@ -22,7 +22,9 @@ PRODUCT = "Invented Fungicide A"
 def _made() -> tuple[Path, Plan]:
     farm = Path(mkdtemp()) / "heron_slough"
     shutil.copytree(
-        HERON_SLOUGH, farm, ignore=shutil.ignore_patterns("out", "out.*", "strips", "*_forty", "point_*", "level_*")
+        HERON_SLOUGH,
+        farm,
+        ignore=shutil.ignore_patterns("out", "out.*", "strips", "*_forty", "point_*", "level_*"),
     )
     # what is sprayed of zones is the matter here; check strips have tests of their own
     without_strips(farm / "three_dates")
