@@ -1,14 +1,16 @@
 """The plan of one field."""
 
+import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from zoning.inputs.given import Area
-from zoning.plan.ground import PlanNoSpray, PlanStrips, PlanTreatment
+from zoning.passes.what_if import WhatIf
+from zoning.plan.ground import Picture, PlanNoSpray, PlanStrips, PlanTreatment
 from zoning.plan.passes import PlanPass
-from zoning.plan.zones import BlockZones, PlanZone
+from zoning.plan.zones import BlockZones, PlanZone, ZoneSince
 from zoning.returns.terms import CostLine, Flip
 from zoning.settings.model import Source
 from zoning.words import Said
@@ -22,7 +24,7 @@ class Scouted:
     """Something that was seen in the field: a count of plants, or how much disease.
 
     `zone` is the zone that it speaks for, 0 where it lies in none; `source` is file and line, empty where not
-    known.
+    known. `stage`, `note`, `photo` (the name of a picture) and `observer` are as written down.
     """
 
     on: date
@@ -32,6 +34,27 @@ class Scouted:
     kind: ScoutedKind
     text: str
     source: str = ""
+    stage: str = ""
+    severity_pct: float | None = None
+    note: str = ""
+    photo: str = ""
+    observer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanWalk:
+    """Where a count is worth the walk: the place to stand, the day, and what it gains on average.
+
+    `plants` is how many to stage; `informs` are the zones whose decision it may change.
+    """
+
+    zone: int
+    lon: float  # EPSG:4326
+    lat: float
+    day: date
+    plants: int
+    usd: float
+    informs: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +114,11 @@ class Plan:
     since: Said | None = None  # what changed since an earlier plan; None where nobody named one
     cell_m: float = 10.0  # of the field's grid
     iso_grid: Literal[0, 1, 2] = 0  # what the ISO 11783-10 files hold: 0 polygons, 1 or 2 that type of grid
+    volumes_gal_ac: tuple[float, ...] = ()  # carrier volumes that label and sprayer allow; empty without them
+    what_if: WhatIf | None = dataclasses.field(default=None, compare=False)  # None at level 1
+    pictures: tuple[Picture, ...] = dataclasses.field(default=(), compare=False)  # of layers
+    walks: tuple[PlanWalk, ...] = ()  # the best first
+    since_zones: tuple[ZoneSince, ...] = ()  # of the plan of `since`, if of the same zones
 
     @property
     def no_spray_ac(self) -> float:

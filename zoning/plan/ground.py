@@ -1,8 +1,11 @@
 """Ground of a plan that is not simply a zone: swath cells, no-spray ground, check strips."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
+import numpy as np
+import numpy.typing as npt
 from shapely import Polygon
 
 from zoning.inputs.given import Area, HeadingSource, NoSprayKind, StripTreatment
@@ -95,3 +98,20 @@ class PlanStrips:
     def pairs(self) -> int:
         """How many pairs there are."""
         return len({one.pair for one in self.strips})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Picture:
+    """A layer of the field as a picture: cells in the plane of the field's UTM grid, north up.
+
+    `shades` runs from 1 (`low`) to 255 (`high`) in even steps, 0 where there is nothing.
+    """
+
+    name: str
+    day: date | None
+    shades: npt.NDArray[np.uint8]
+    low: float
+    high: float
+    west_m: float
+    north_m: float
+    cell_m: float

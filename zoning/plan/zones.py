@@ -55,6 +55,33 @@ class ZoneMoney:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Override:
+    """What the user decided for a zone, and what stands beside it.
+
+    `action` and `rate_gal_ac` are what was asked for, None where only the other was. `computed` is what the
+    rule says of the zone by itself. `refused` says why it is not followed, None where it is.
+    """
+
+    action: Action | None
+    rate_gal_ac: float | None
+    reason: str
+    decided_on: date | None
+    computed: Action | None
+    refused: Said | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ZoneSince:
+    """What an earlier plan of the same zones said of one: what it was, not what it is."""
+
+    zone: int
+    r3_likely: date | None
+    spray_on: date | None
+    action: Action | None
+    rate_gal_ac: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanZone:
     """One management zone with its window and what to do there.
 
@@ -80,6 +107,7 @@ class PlanZone:
     reason: Said
     name: str = ""  # what the person who drew the zone calls it
     sprayed_on: date | None = None  # the last application of the product this season
+    override: Override | None = None  # what the user decided, where somebody did
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
