@@ -1,8 +1,34 @@
-"""How properties are tried: the same examples in every run, new ones on request."""
+"""How properties are tried, and the browser in which pages are opened.
 
+Properties are tried on the same examples in every run, new ones on request.
+"""
+
+import browser
+import pytest
 from hypothesis import settings
 
 # A run is judged by what was changed in it, so chance stays out. To hunt: pytest --hypothesis-profile=search
 settings.register_profile("repeatable", derandomize=True)
 settings.register_profile("search", derandomize=False)
 settings.load_profile("repeatable")
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """One browser for all tests that ask for it."""
+    path = browser.chromium()
+    if path is None:
+        pytest.skip("no Chromium here: install Debian's package chromium, or name one in SPRAYWORTH_CHROMIUM")
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def open_page(chromium):
+    """Open a page in the browser, its network cut off; see tests/made/browser.py."""
+    opener = browser.Opener(chromium)
+    yield opener
+    opener.close()
