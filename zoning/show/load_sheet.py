@@ -1,29 +1,21 @@
 """The load sheet of a pass as one page of plain text, 80 letters wide, for the operator in the cab.
 
-It is the order for a custom applicator too. Blanks are for the pen: nothing is guessed. Writes no file.
+It is the order for a custom applicator too. What stands on it is in `load_rows`. Writes no file.
 """
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, timedelta
+from collections.abc import Sequence
 
-from zoning import units
-from zoning.passes.loads.dose import Amount
-from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
-from zoning.plan import Plan, PlanPass, PlanZone
-from zoning.show import check_strips
-from zoning.show.edge_line import edge_line
-from zoning.show.figures import Units, day, full_day, plain, when
-from zoning.show.record import RecordKnown, record_text
-from zoning.words import Said
+from zoning.passes.loads.sheet import LoadSheet
+from zoning.plan import Plan, PlanPass
+from zoning.show import load_rows
+from zoning.show.record import record_text
 
 WIDTH = 80
 _PAGE_LINES = 66  # at six to the inch on eleven inches
 _LEFT = 14  # letters of the left column
 _COLUMN = 28
-_BLANK = "_" * 16
-_SHORT_BLANK = "_" * 8
-_NOT_GIVEN = f"amount not given {_SHORT_BLANK}"
+_NAME = 22  # letters of a product's name beside its amounts
 
 
 def texts(plan: Plan) -> dict[str, str]:
@@ -44,25 +36,25 @@ def texts(plan: Plan) -> dict[str, str]:
         if one.sheet is not None:
             place = f"passes/P{one.number}"
             found[f"{place}/load_sheet.txt"] = _page(plan, one, one.sheet)
-            found[f"{place}/record.txt"] = _record(plan, one, one.sheet)
+            found[f"{place}/record.txt"] = f"{record_text(load_rows.record_known(plan, one, one.sheet))}\n"
     return found
 
 
 def _page(plan: Plan, one: PlanPass, sheet: LoadSheet) -> str:
-    written = Units(metric=plan.units == "metric")
-    named = ", ".join(plain(part, 40) for part in (plan.farm, plan.field) if part)
-    lines = [f"LOAD SHEET AND ORDER: {named}, pass {one.number}"[:WIDTH], "=" * WIDTH]
-    for said in one.map.not_followed:
-        warning = Said("prescription.readme_not_followed", why=said.text).text
-        lines += _wrapped(plain(warning.upper()), "", " " * _LEFT)
-    for name, text in _place(plan, one, sheet, written):
-        lines += _row(name, text)
-    lines += ["", *_table(sheet, written), ""]
-    for name, text in _rules(one, sheet):
+    lines = [load_rows.title(plan, one)[:WIDTH], "=" * WIDTH]
+    for text in load_rows.warnings(one):
+        lines += _wrapped(text, "", " " * _LEFT)
+    for name, text in load_rows.place(plan, one, sheet):
         lines += _row(name, text)
     lines.append("")
-    for text in (*(note.text for note in sheet.notes), *plan.cautions):
-        lines += _wrapped(plain(text), "- ", "  ")
+    for name, text in load_rows.dose_and_mix(plan, sheet):
+        lines += _row(name, text)
+    lines += ["", *_table(load_rows.table(plan, sheet, _NAME)), ""]
+    for name, text in load_rows.rules(one, sheet):
+        lines += _row(name, text)
+    lines.append("")
+    for text in load_rows.notes(plan, sheet):
+        lines += _wrapped(text, "- ", "  ")
     return "\n".join(_on_one_page(lines)) + "\n"
 
 
@@ -84,216 +76,10 @@ def _wrapped(text: str, first: str, then: str) -> list[str]:
     return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False)
 
 
-def _place(plan: Plan, one: PlanPass, sheet: LoadSheet, written: Units) -> Iterator[tuple[str, str]]:
-    """When, where and how it is driven."""
-    zones = {zone.zone: zone for zone in plan.zones}
-    mine = [zones[number] for number in one.zones if number in zones]
-    yield "when", f"{when(one)}, by {plain(one.sprayer, 40)}; sheet of {full_day(plan.today)}"
-    if plan.since is not None:
-        yield "changed", plain(plan.since.text)
-    yield "spray", _window(mine)
-    asked = (("loads.order_by", one.order_by), ("loads.call_by", one.call_by))
-    if ahead := [Said(code, day=day(last)).text for code, last in asked if last is not None]:
-        yield "before", "; ".join(ahead)
-    yield "calls it off", plain(sheet.site.contact) or _BLANK
-    yield "entrance", plain(sheet.site.entrance) or _BLANK
-    yield "wires", plain(sheet.site.wires) or _BLANK
-    yield "neighbours", "; ".join(f"{side} {plain(text) or '_' * 7}" for side, text in sheet.site.neighbours)
-    if not all(text for _, text in sheet.site.neighbours):
-        yield "", Said("loads.ask_neighbours").text
-    names = {zone.zone: f"{zone.zone} ({plain(zone.name, 14)})" if zone.name else zone.zone for zone in mine}
-    unit = written.area_unit
-    yield (
-        "zones",
-        "; ".join(
-            f"{names.get(part.zone, part.zone)}: {written.area(part.area_ac)} {unit} "
-            f"at {_speed(part.speed_mph, written)}"
-            for part in sheet.zones
-        ),
-    )
-    yield (
-        "speed",
-        _driven(sheet, written, is_held=not any(_is_of_rate(said) for said in one.map.not_followed)),
-    )
-    if edges := edge_line(sheet, written):
-        yield "edges", edges
-    if strips := check_strips.for_operator(plan, one):
-        yield "strips", strips
-
-
-def _window(zones: Sequence[PlanZone]) -> str:
-    """Write the days on which every zone of a pass still returns nearly what it can."""
-    first = [zone.spray_from for zone in zones if zone.spray_from is not None]
-    last = [zone.spray_by for zone in zones if zone.spray_by is not None]
-    if not first or not last:
-        return f"from {_SHORT_BLANK} by {_SHORT_BLANK}"
-    if max(first) <= min(last):
-        return f"from {day(max(first))} by {day(min(last))}"
-    return f"from {day(min(first))} by {day(max(last))}, no one day being best for all zones"
-
-
-def _speed(speed_mph: float, written: Units) -> str:
-    if written.metric:
-        return f"{units.kmh_from_mph(speed_mph):.1f} km/h"
-    return f"{speed_mph:.1f} mph"
-
-
-def _is_of_rate(said: Said) -> bool:
-    """Tell whether it is the volume that the machine cannot follow."""
-    return said.code.startswith("sprayer.")
-
-
-def _driven(sheet: LoadSheet, written: Units, *, is_held: bool) -> str:
-    """Say how the volume is held: speed, nozzle, pressure or duty; or how near the machine comes to it."""
-    if not is_held:
-        speed = _speed(sheet.slowest_mph, written)
-        return Said("loads.not_held", speed=speed, nozzle=sheet.nozzle).text
-    fastest = max((one.speed_mph for one in sheet.zones), default=sheet.slowest_mph)
-    said = f"{written.rate(sheet.rate_gal_ac)} {written.rate_unit} is held from "
-    said += f"{_speed(sheet.slowest_mph, written)} to {_speed(fastest, written)}"
-    if not sheet.nozzle:
-        return said
-    said += f"; nozzle {sheet.nozzle}"
-    psi = sheet.pressure_psi
-    if psi is not None:
-        pressure = f"{units.bar_from_psi(psi):.1f} bar" if written.metric else f"{psi:.0f} psi"
-        said += f", {pressure}" + ("" if sheet.duty_frac is not None else " at the higher speed")
-    if sheet.duty_frac is not None:
-        said += f", duty {100 * sheet.duty_frac:.0f} % at the higher speed"
-    return said
-
-
-def _table(sheet: LoadSheet, written: Units) -> list[str]:
-    """Write what goes into each load; the last one stands in the last column."""
-    columns: list[tuple[str, Load]] = [("last load" if sheet.full else "the one load", sheet.last)]
-    if sheet.full is not None:
-        count = sheet.full_loads
-        columns.insert(0, ("first load" if count == 1 else f"each of first {count} loads", sheet.full))
-    unit = written.area_unit
-    additives = {"adjuvant": sheet.adjuvant, "foliar feed": sheet.foliar_feed}
-    product = f"{plain(sheet.product, 22)}{' *' if sheet.injected else ''}"
-    rows: list[tuple[str, list[str]]] = [
-        ("", [name for name, _ in columns]),
-        ("spray mix", [_volume(load.mix_gal, written) for _, load in columns]),
-        ("treats", [f"{written.area(load.area_ac)} {unit}" for _, load in columns]),
-        (product, [_amount(load.product, written) for _, load in columns]),
-    ]
-    for name, typed in additives.items():
-        amounts = [load.adjuvant if name == "adjuvant" else load.foliar_feed for _, load in columns]
-        rows.append((f"{name} {typed}"[:23], [_amount(one, written) for one in amounts]))
-    rows.append(("water", [_volume(load.water_gal, written) for _, load in columns]))
-    mix = f"{_volume(sheet.mix_gal, written)} for {written.area(sheet.area_ac)} {unit}"
-    mix += f" at {written.rate(sheet.rate_gal_ac)} {written.rate_unit}, in {sheet.loads} load"
-    mix += f"{'s' if sheet.loads > 1 else ''}; overage {_volume(sheet.overage_gal, written)}"
-    dose = f"{sheet.dose.text} {plain(sheet.product)}; {_amount(_product_in_all(sheet), written)} in all"
-    head = [*_row("dose", dose), *_row("mix", mix), ""]
-    end = ["* injected, not in the tank"] if sheet.injected else []
-    return [*head, *(_cells(name, cells) for name, cells in rows), *end]
-
-
-def _product_in_all(sheet: LoadSheet) -> Amount:
-    """Add up the product of all loads: what is to be ordered for this pass."""
-    last, full = sheet.last.product, sheet.full
-    if full is None:
-        return last
-    each, count = full.product, sheet.full_loads
-    return Amount(
-        value=count * each.value + last.value,
-        unit=last.unit,
-        gal=count * each.gal + last.gal,
-        lb=count * each.lb + last.lb,
-    )
+def _table(loads: load_rows.LoadTable) -> list[str]:
+    return [_cells("", loads.columns), *(_cells(name, cells) for name, cells in loads.rows), *loads.below]
 
 
 def _cells(name: str, cells: Sequence[str]) -> str:
     left = WIDTH - 2 * _COLUMN
     return f"{name:<{left}}{''.join(f'{cell:>{_COLUMN}}' for cell in cells)}"
-
-
-def _figure(value: float) -> str:
-    """Write an amount as it can be measured out, and never a little as nothing.
-
-    Examples
-    --------
-    >>> _figure(1234.5), _figure(533.33), _figure(12.0), _figure(4.1667), _figure(0.8254), _figure(0.01234)
-    ('1,234', '533.3', '12', '4.17', '0.83', '0.012')
-    """
-    if value >= 1000:
-        return f"{value:,.0f}"
-    if value >= 0.1:
-        return f"{value:.1f}" if value >= 100 else f"{value:.0f}" if value.is_integer() else f"{value:.2f}"
-    return f"{value:.2g}"
-
-
-def _volume(volume_gal: float, written: Units) -> str:
-    if volume_gal == 0:
-        return "0 L" if written.metric else "0 gal"
-    return f"{_figure(units.l_from_gal(volume_gal))} L" if written.metric else f"{_figure(volume_gal)} gal"
-
-
-def _amount(amount: Amount | None, written: Units) -> str:
-    """Write an amount as it was typed, and in the unit in which it is measured out; a blank if unknown."""
-    if amount is None:
-        return _NOT_GIVEN
-    if amount.gal:
-        measured = _volume(amount.gal, written)
-    elif written.metric:
-        measured = f"{_figure(amount.lb / units.parse('1 kg/ac', 'lb_ac'))} kg"
-    else:
-        measured = f"{_figure(amount.lb)} lb"
-    typed = f"{_figure(amount.value)} {amount.unit}"
-    return measured if not amount.unit or typed.split()[0] == measured.split()[0] else f"{typed} = {measured}"
-
-
-def _rules(one: PlanPass, sheet: LoadSheet) -> Iterator[tuple[str, str]]:
-    """Give the label's limits, and the lines that are filled in with a pen."""
-    if sheet.other_pass:
-        other = plain(sheet.other_pass, 30)
-        insect = "insect" in other.casefold()
-        seen = f"; its threshold was met, seen by {_SHORT_BLANK} on {_SHORT_BLANK}" if insect else ""
-        yield "also in tank", f"{other} {_SHORT_BLANK}{seen}"
-    yield "label", f"{Said('loads.label').text}: {'; '.join(_limits(sheet.label, one.last_day))}"
-    yield "cleanout", f"last product in tank {_SHORT_BLANK}____ rinsed by {_SHORT_BLANK} date _____"
-    yield "buffer", Said("loads.buffer").text
-    yield "", f"wind speed _____ from _____ distance _____ decision {_SHORT_BLANK}"
-    yield "mixing", Said("loads.mixing").text
-    yield "left over", Said("loads.short").text
-    another = f", {Said('loads.another_mix').text}" if sheet.next_field and not sheet.next_same_mix else ""
-    yield "next field", f"{plain(sheet.next_field)}{another}" or _BLANK
-
-
-def _limits(label: LabelLimits, last_day: date) -> Iterable[str]:
-    yield f"wind at most {plain(label.max_wind)}"
-    yield f"droplets {plain(label.droplet)}" if label.droplet else f"droplets {_SHORT_BLANK}"
-    yield f"nobody goes in for {label.re_entry_h:g} h after it"
-    yield f"no harvest for {label.pre_harvest_interval_d} d, before {_after(last_day, label)}"
-    hay = label.hay_grazing_d
-    yield f"no hay, no grazing for {hay} d" if hay is not None else f"hay and grazing {_SHORT_BLANK}"
-    rain = label.rainfast_h
-    yield f"no rain for {rain:g} h" if rain is not None else f"rainfast after {_SHORT_BLANK}"
-    yield f"stage up to {label.latest_stage}"
-    yield f"in a season at most {label.max_applications} applications and {plain(label.max_dose)}"
-
-
-def _after(last_day: date, label: LabelLimits) -> str:
-    return day(last_day + timedelta(days=label.pre_harvest_interval_d))
-
-
-def _record(plan: Plan, one: PlanPass, sheet: LoadSheet) -> str:
-    known = RecordKnown(
-        field=plan.field,
-        farm=plan.farm,
-        pass_number=one.number,
-        zones=one.zones,
-        planned=one.day,
-        half=one.half,
-        sprayer=one.sprayer,
-        product=sheet.product,
-        dose=sheet.dose.text,
-        rate_gal_ac=sheet.rate_gal_ac,
-        area_ac=sheet.area_ac,
-        loads=sheet.loads,
-        re_entry_h=sheet.label.re_entry_h,
-        is_metric=plan.units == "metric",
-    )
-    return f"{record_text(known)}\n"
