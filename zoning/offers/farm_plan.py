@@ -12,6 +12,8 @@ from zoning.passes.half_days import HALVES
 from zoning.passes.problem import Limits, Machine
 from zoning.passes.treated import DONE
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, WorthOf
+from zoning.returns.price import range_of
+from zoning.returns.rule import chance
 from zoning.sprayer import travel
 from zoning.words import Said
 
@@ -74,7 +76,19 @@ def farm_plan(
         notes=_notes(fields),
         order_by=min((one.order_by for one in passes if one.order_by is not None), default=None),
         call_by=min((one.call_by for one in passes if one.call_by is not None), default=None),
+        **_range(plans),
     )
+
+
+def _range(plans: Sequence[Plan]) -> dict[str, float]:
+    """Add up what the fields return season by season: draw i is the same season in each of them."""
+    totals = [plan.totals for plan in plans if plan.totals is not None]
+    draws = [one.net_draws_usd for one in totals if one.net_draws_usd is not None]
+    if not draws or len({len(one) for one in draws}) > 1:
+        return {}
+    together = np.sum(draws, axis=0)
+    low, high = range_of(together)
+    return {"net_p10_usd": low, "net_p90_usd": high, "chance_pays": float(chance(together))}
 
 
 def _notes(fields: Sequence[Settled]) -> tuple[Said, ...]:

@@ -282,6 +282,7 @@ def _totals(zones: tuple[PlanZone, ...], offer: Offer, options: Options, chosen:
         costs=bill(options, chosen),
         flips=whole.flips,
         nearest_net_usd=whole.net_mean_usd if whole.zones and not chosen.visits else None,
+        net_draws_usd=whole.net_usd if chosen.visits else None,
     )
 
 

@@ -36,6 +36,7 @@ class WholeField:
     break_even_price_usd_bu: float
     perfect_information_usd: float
     flips: tuple[Flip, ...]
+    net_usd: Floats | None = None  # in each draw
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -132,6 +133,7 @@ def _whole(sums: _Sums, visits: Sequence[Visit], flips: tuple[Flip, ...]) -> Who
         break_even_price_usd_bu=_break_even(sums),
         perfect_information_usd=perfect_information(net),
         flips=flips,
+        net_usd=net,
     )
 
 

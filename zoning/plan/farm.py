@@ -70,3 +70,7 @@ class FarmPlan:
     order_by: date | None = None  # last day to order product for the first pass
     call_by: date | None = None  # last day to call the applicator for the first pass
     every_set: bool = True
+    # of the fields that are sprayed, added up season by season; None where nothing is, or draws differ
+    net_p10_usd: float | None = None
+    net_p90_usd: float | None = None
+    chance_pays: float | None = None

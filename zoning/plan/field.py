@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+import numpy as np
+import numpy.typing as npt
+
 from zoning.inputs.given import Area
 from zoning.passes.what_if import WhatIf
 from zoning.plan.ground import Picture, PlanNoSpray, PlanStrips, PlanTreatment
@@ -80,6 +83,8 @@ class Totals:
     costs: tuple[CostLine, ...]
     flips: tuple[Flip, ...]
     nearest_net_usd: float | None = None  # mean of the pass that comes nearest, where nothing is sprayed
+    # what the passes return in each draw: the same season in every field; None where nothing is sprayed
+    net_draws_usd: npt.NDArray[np.float64] | None = dataclasses.field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
