@@ -1,7 +1,7 @@
 """Pages opened in a real browser: Debian's Chromium through Playwright, with the network cut off.
 
-Tests ask for the fixture `open_page` (tests/conftest.py); where there is no Chromium they are skipped with the
-reason.
+Tests ask for the fixture `open_page` (tests/conftest.py); where there is no Chromium they are skipped with
+the reason.
 """
 
 import os

@@ -1,0 +1,227 @@
+// Puts the parts of the page together: the controls, the chosen zone, and every figure that they move. What is
+// reckoned is in what_if.js, what is drawn in map.js, what the reader decides in decisions.js.
+const page = (() => {
+  "use strict";
+
+  const at = (id) => document.getElementById(id);
+  const MARKED = ["c-action", "c-rate", "c-net", "c-range", "c-chance", "c-needs"];
+
+  let data = null;
+  let model = null; // of what_if.js; null where there is no money
+  let answer = null;
+  let waits = false;
+  const state = { figures: null, units: "us", theme: "decision", zone: null };
+  const asPlanned = new Map(); // places that only a change rewrites, as they were rendered
+
+  function keep(place) {
+    if (place && !asPlanned.has(place)) asPlanned.set(place, Array.from(place.childNodes));
+  }
+
+  function restore(place) {
+    if (!place || !asPlanned.has(place)) return;
+    place.replaceChildren(...asPlanned.get(place));
+    written.units(place, state.units); // they may have been chosen since
+  }
+
+  function rewrite(place, isMoved, ...parts) {
+    if (!place) return;
+    keep(place);
+    if (isMoved) place.replaceChildren(...parts);
+    else restore(place);
+  }
+
+  function figure(quantity, value) {
+    const place = document.createElement("span");
+    written.put(place, quantity, value);
+    return place;
+  }
+
+  function unit(kind) {
+    const place = document.createElement("span");
+    place.className = "u";
+    place.dataset.u = kind;
+    place.textContent = written.unit(kind);
+    return place;
+  }
+
+  const isMoved = () =>
+    Object.keys(state.figures).some((name) => state.figures[name] !== data.what_if.base[name]) ||
+    answer.zones.some((one) => one.action !== zoneOf(one.zone).action);
+
+  const zoneOf = (zone) => data.zones.find((one) => one.zone === zone);
+
+  // ---- the top of the page ----
+
+  function showTop(moved) {
+    const total_ac = answer.spray_ac + answer.skip_ac;
+    written.put(at("n-spray"), "area_ac", answer.spray_ac);
+    const share = total_ac > 0 ? answer.spray_ac / total_ac : 0;
+    if (at("n-spray-share")) at("n-spray-share").textContent = `${written.rounded(100 * share)} %`;
+    written.put(at("n-skip"), "area_ac", answer.skip_ac);
+    written.put(at("n-net"), "usd", answer.net_usd);
+    rewrite(at("n-range"), moved, figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd));
+    const area = [figure("whole_area_ac", answer.spray_ac), " of ", figure("whole_area_ac", total_ac), " "];
+    const areaWord = written.isMetric() ? "hectares" : "acres";
+    const head = answer.spray_ac > 0
+      ? ["Spray ", ...area, `${areaWord}: expected net `, figure("usd", answer.net_usd)]
+      : [`Spray nothing: no pass is worth it at these figures`];
+    rewrite(at("decision"), moved, ...head);
+    const range = answer.spray_ac > 0
+      ? ["8 seasons of 10 bring ", figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd),
+        "; it pays with a chance of ", figure("chance", answer.chance_frac)]
+      : [];
+    rewrite(at("range"), moved, ...range);
+  }
+
+  function showStays(moved) {
+    const place = at("stays");
+    if (!place) return;
+    const told = ["Dates, passes and carrier rates stay as planned; run again to re-plan."];
+    for (const visit of answer.visits) {
+      if (visit.stands && visit.number === 0) {
+        const zones = visit.zones.length > 1 ? "zones" : "zone";
+        told.push(`A visit about ${written.day(visit.day)} for ${zones} ${visit.zones.join(", ")} is reckoned in; ` +
+          "it is not in the plan yet.");
+      }
+      if (!visit.stands && visit.number > 0) told.push(`Pass ${visit.number} is no longer worth it.`);
+    }
+    place.textContent = told.join(" ");
+    place.hidden = !moved;
+    document.body.classList.toggle("moved", moved);
+  }
+
+  // ---- zones ----
+
+  function showZone(one, moved) {
+    const plan = zoneOf(one.zone);
+    const places = document.querySelectorAll(`[data-zone="${one.zone}"]:not(a)`);
+    for (const place of places) {
+      place.classList.toggle("spray", one.action === "spray");
+      place.classList.toggle("skip", one.action === "skip");
+      place.classList.toggle("changed", moved && one.action !== plan.action);
+      for (const name of MARKED) {
+        for (const cell of place.querySelectorAll(`.${name}`)) showCell(cell, name, one, plan, moved);
+      }
+    }
+  }
+
+  function showCell(cell, name, one, plan, moved) {
+    const known = one.net_mean_usd_ac !== null;
+    if (!known && name !== "c-action") return;
+    if (name === "c-action") {
+      const mark = one.by === "you" ? " *" : "";
+      rewrite(cell, moved, one.action + mark);
+    } else if (name === "c-rate") {
+      const rate = one.action === plan.action ? plan.rate_gal_ac : null;
+      rewrite(cell, moved, rate === null ? "-" : figure("rate_gal_ac", rate));
+    } else if (name === "c-net") rewrite(cell, moved, figure("net_usd_ac", one.net_mean_usd_ac));
+    else if (name === "c-chance") rewrite(cell, moved, figure("chance", one.chance_frac));
+    else if (name === "c-needs") {
+      rewrite(cell, moved, figure("response_bu_ac", one.break_even_response_bu_ac));
+    } else {
+      rewrite(cell, moved, figure("net_usd_ac", one.net_p10_usd_ac), " to ",
+        figure("net_usd_ac", one.net_p90_usd_ac));
+    }
+  }
+
+  // ---- the chosen zone ----
+
+  function choose(zone) {
+    state.zone = zone;
+    for (const row of document.querySelectorAll("#zone-table tr[data-zone]")) {
+      const isChosen = Number(row.dataset.zone) === zone;
+      row.classList.toggle("chosen", isChosen);
+      if (isChosen) row.setAttribute("aria-current", "true");
+      else row.removeAttribute("aria-current");
+    }
+    showDetail();
+    if (typeof decisions !== "undefined") decisions.chosen(zone);
+    fieldMap.show(answer, state);
+  }
+
+  // The whole story of the zone beside the map: a copy of the one below, so that nothing is written twice.
+  function showDetail() {
+    const place = at("detail-story");
+    const story = state.zone === null ? null : at(`zone-${state.zone}`);
+    if (!place || !story) return;
+    const copy = story.cloneNode(true);
+    copy.removeAttribute("id");
+    for (const one of copy.querySelectorAll("[id]")) one.removeAttribute("id");
+    for (const fold of copy.querySelectorAll("details")) fold.open = false;
+    place.replaceChildren(copy);
+  }
+
+  function listenToZones() {
+    const table = at("zone-table");
+    if (!table) return;
+    table.addEventListener("click", (event) => {
+      const row = event.target.closest("tr[data-zone]");
+      if (!row) return;
+      const link = event.target.closest("a");
+      if (link) event.preventDefault();
+      choose(Number(row.dataset.zone));
+    });
+  }
+
+  // ---- all of it ----
+
+  function update() {
+    waits = false;
+    if (model) {
+      answer = whatIf.judge(model, state.figures, decisions.forced());
+      const moved = isMoved();
+      showTop(moved);
+      showStays(moved);
+      for (const one of answer.zones) showZone(one, moved);
+      showDetail();
+    }
+    fieldMap.show(answer, state);
+  }
+
+  // One repaint for all that moved since the last.
+  function changed() {
+    if (waits) return;
+    waits = true;
+    requestAnimationFrame(update);
+  }
+
+  function sayWhatIsPast() {
+    const banner = at("past");
+    const days = data.zones.map((one) => one.spray_on).filter(Boolean).sort();
+    if (!banner || days.length === 0) return;
+    const now = new Date();
+    const two = (number) => String(number).padStart(2, "0");
+    const today = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+    banner.hidden = today <= days[days.length - 1];
+  }
+
+  function start() {
+    data = JSON.parse(at("data").textContent);
+    document.documentElement.classList.add("scripted");
+    written.start(data);
+    state.units = data.units;
+    fieldMap.start(data, { choose });
+    decisions.start(data, { changed });
+    if (data.what_if) {
+      model = whatIf.read(data.what_if);
+      state.figures = { ...data.what_if.base };
+      controls.start(data, state, changed);
+    }
+    controls.watchUnits(state, changed);
+    for (const one of document.querySelectorAll("#themes input")) {
+      one.addEventListener("change", () => {
+        state.theme = one.value;
+        changed();
+      });
+    }
+    listenToZones();
+    sayWhatIsPast();
+    scouting.start(data, { points: (list) => fieldMap.points(list) });
+    if (typeof desk !== "undefined") desk.start(data);
+    update();
+  }
+
+  return { start };
+})();
+
+page.start();
