@@ -21,7 +21,7 @@ from zoning.inputs import done, read
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, scouted, spots
+from zoning.offers import drawn, no_spray, pictures, scouted, spots
 from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
@@ -203,6 +203,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         may_lay_strips=new_strips or not design.is_laid(folder),
         season=season_of(settings, day, given.latitude_deg),
         cell_m=given.grid.cell_m,
+        pictures=pictures.of_layers(given),
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,
         choices=priced,

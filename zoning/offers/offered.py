@@ -9,7 +9,7 @@ from zoning.inputs.given import Area, FieldInputs, Heading, NoSpray, StripDesign
 from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.plan import Scouted
+from zoning.plan import Picture, Scouted
 from zoning.returns.flips import Damage
 from zoning.returns.reasons import Driver
 from zoning.returns.response import Link
@@ -157,6 +157,7 @@ class Offer:
     season: int = 0  # year of harvest
     cell_m: float = 10.0
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths
+    pictures: tuple[Picture, ...] = ()  # of the layers that taught the zones
 
 
 def named_in(settings: Settings) -> dict[str, Any]:

@@ -127,6 +127,7 @@ def settle(
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,
+        pictures=offer.pictures,
         blocks=_blocks(offer),
         quality=offer.quality,
         treatment=treatment,
