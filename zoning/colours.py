@@ -16,6 +16,8 @@ References
 from collections.abc import Sequence
 from itertools import pairwise
 
+_READABLE = 4.5  # contrast that small letters need [3]_
+
 INK = "#1c1b18"
 SECONDARY = "#57534a"
 WHITE = "#ffffff"
@@ -121,4 +123,24 @@ def spray(rank: int, rates: int) -> str:
     >>> spray(0, 2) == SPRAY_LEAST, spray(0, 1) == SPRAY_MOST
     (True, True)
     """
-    return ramp((SPRAY_LEAST, SPRAY_MOST), rank / (rates - 1) if rates > 1 else 1.0)
+    return ramp((SPRAY_LEAST, SPRAY_MOST), _spray_share(rank, rates))
+
+
+def _spray_share(rank: int, rates: int) -> float:
+    return rank / (rates - 1) if rates > 1 else 1.0
+
+
+def spray_with_number(rank: int, rates: int) -> str:
+    """Colour of a carrier volume on which small letters can be read: lighter where they could not.
+
+    Examples
+    --------
+    >>> spray_with_number(1, 2) == SPRAY_MOST
+    True
+    """
+    share = _spray_share(rank, rates)
+    fill = spray(rank, rates)
+    while contrast(fill, readable_on(fill)) < _READABLE:
+        share -= 0.02
+        fill = ramp((SPRAY_LEAST, SPRAY_MOST), share)
+    return fill

@@ -38,7 +38,6 @@ from zoning.show.look import DPI, LOOK, known
 from zoning.words import Said
 
 MOST_ROWS = 60  # more would be too long a picture to send
-_READABLE = 4.5  # contrast that small letters need, as in the reference of `colours`
 _LONGEST = 60  # of a name [letters]; what does not fit is cut further
 _BOLD = 0.85  # bold letters are wider: a share of the room
 
@@ -151,15 +150,7 @@ def _foot(farm: FarmPlan, every: Sequence[Row], shown: Sequence[Row]) -> list[tu
 def _fills(farm: FarmPlan) -> dict[float, str]:
     """Give each carrier volume its colour, dark is more, and a number on it can be read."""
     rates = sorted({one.rate_gal_ac for plan in farm.plans for one in plan.passes})
-    fills = {}
-    for rank, rate in enumerate(rates):
-        share = rank / (len(rates) - 1) if len(rates) > 1 else 1.0
-        fill = colours.spray(rank, len(rates))
-        while colours.contrast(fill, colours.readable_on(fill)) < _READABLE:
-            share -= 0.02
-            fill = colours.ramp((colours.SPRAY_LEAST, colours.SPRAY_MOST), share)
-        fills[rate] = fill
-    return fills
+    return {rate: colours.spray_with_number(rank, len(rates)) for rank, rate in enumerate(rates)}
 
 
 def _lettered(rig: str, inks: Inks) -> str:
