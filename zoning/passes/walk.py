@@ -134,19 +134,18 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
     # one draw from the middle of each of so many equal parts of the ranks
     middle = ((np.arange(_OUTCOMES) + 0.5) * size / _OUTCOMES).astype(np.int64)
     true_d = np.sort(spot.r3_error_d)[middle]
-    logs = []
+    tallies = []
     for day in days:
         # the same chance on every day, so that days differ by the day alone
         chance = generator(seed, "walk", spot.place.field, spot.place.zone)
         since_r3_d = day + NOON - spot.expected.r3_day - true_d
-        tallies = drawn(since_r3_d, plants, spot.expected, rules, chance)
-        logs.append(log_likelihoods(tallies, day + NOON, shift_d, spot.expected, rules))
-    told = np.stack(logs)
+        tallies.append(drawn(since_r3_d, plants, spot.expected, rules, chance))
+    told = log_likelihoods(np.stack(tallies), days + NOON, shift_d, spot.expected, rules)
     likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
-    own = likelihood @ _reading(shift_d, spot, spot, 1.0)
-    believed = _believed(_variance(own, spot.r3_error_d), spot, rules)
+    read = _reading(shift_d, spot, spot, 1.0)
+    believed = _believed(_variance(likelihood, read, spot.r3_error_d), spot, rules)
     before_d2 = spot.draws.of("R3").var()
-    after_d2 = believed * _variance(own, spot.draws.of("R3")) + (1 - believed) * before_d2
+    after_d2 = believed * _variance(likelihood, read, spot.draws.of("R3")) + (1 - believed) * before_d2
     return _Foretold(
         spot=spot,
         days=days,
@@ -158,11 +157,12 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
     )
 
 
-def _variance(weight: Floats, value: Floats) -> Floats:
-    """Weighted variance over the draws (last axis), mean over the outcomes."""
-    weight = weight / weight.sum(axis=-1, keepdims=True)
-    mean = weight @ value
-    return np.asarray((weight @ value**2 - mean**2).mean(axis=-1))
+def _variance(likelihood: Floats, reading: Floats, value: Floats) -> Floats:
+    """Variance of a value of the draws after each outcome, mean over the outcomes."""
+    apart = value - value.mean()  # the square of a day number would take all digits
+    powers = np.stack([np.ones_like(apart), apart, apart**2], axis=1)
+    weight, first, second = np.moveaxis(likelihood @ (reading @ powers), -1, 0)
+    return np.asarray((second / weight - (first / weight) ** 2).mean(axis=-1))
 
 
 def _believed(variance_d2: Floats, spot: SpotStage, rules: CountRules) -> Floats:

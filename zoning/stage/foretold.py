@@ -88,16 +88,16 @@ def _ranks(position: Floats) -> Ints:
 
 
 def log_likelihoods(
-    tallies: Ints, day: float, shift_d: Floats, expected: Expected, rules: CountRules
+    tallies: Ints, days: Sequence[float], shift_d: Floats, expected: Expected, rules: CountRules
 ) -> Floats:
-    """Log likelihood of many tallies of one day, each as if it were the only visit.
+    """Log likelihood of many tallies of some days, each as if it were the only visit.
 
     Parameters
     ----------
     tallies : ndarray of int
-        Shape (..., stages).
-    day : float
-        Of the visits. [day number]
+        Shape (days, ..., stages).
+    days : sequence of float
+        Of the visits, whole days apart. [day number]
     shift_d : ndarray
         Shape (shifts,), from `lattice`. [d]
     expected : Expected
@@ -108,34 +108,57 @@ def log_likelihoods(
     Returns
     -------
     ndarray
-        Shape (..., shifts), as `likelihood.log_likelihood`, each up to a constant.
+        Shape (days, ..., shifts), as `likelihood.log_likelihood`, each up to a constant.
     """
     step_d = _EVERY * STEP_D
     taps = int(np.ceil(_TAPS_SD * rules.staging_sd_d / step_d))
     fine = (len(shift_d) + 2 * taps - 1) * _EVERY + 1
-    fine_d = shift_d[0] - taps * step_d + STEP_D * np.arange(fine)
+    # one table for all days: the days to R3 of an earlier one are those of the last, some steps on
+    ahead = [round((max(days) - day) / STEP_D) for day in days]
+    latest_d = max(days) - expected.r3_day - shift_d[0] + taps * step_d
+    logs = _log_chances(latest_d - STEP_D * np.arange(max(ahead) + fine), expected, rules)
+    first_late = PLANT_STAGES.index("R3")
+    found = []
+    for of_day, start in zip(tallies, ahead, strict=True):
+        there = np.ascontiguousarray(logs[..., start : start + fine : _EVERY])
+        # given the day, the intervals before and after R3 are strangers: both averages are taken apart
+        both = _of_each(of_day[..., :first_late], there[:first_late], rules)
+        both += _of_each(of_day[..., first_late:], there[first_late:], rules)
+        top = both.max(axis=-1, keepdims=True)
+        found.append(top + np.log(np.maximum(_staged(np.exp(both - top), taps, rules), _TINY)))
+    return np.stack(found)
+
+
+def _log_chances(since_r3_d: Floats, expected: Expected, rules: CountRules) -> npt.NDArray[np.float32]:
+    """Log of the chance that a plant stands at each stage, shape (stages, sets, days)."""
     offsets_d = stage_offsets_d(expected, rules)
     at = range(len(PLANT_STAGES))
-    found = class_probabilities(list(at), day - expected.r3_day - fine_d, offsets_d, rules.plant_sd_d)
-    whole = (offsets_d.shape[1], fine)
-    chances = np.stack([np.broadcast_to(found[k], whole)[:, ::_EVERY] for k in at])
+    found = class_probabilities(list(at), since_r3_d, offsets_d, rules.plant_sd_d)
+    whole = (offsets_d.shape[1], len(since_r3_d))
+    chances = np.stack([np.broadcast_to(found[k], whole) for k in at])
     # half the digits are plenty for counts that nobody has made, and twice as fast
-    logs = np.log(np.maximum(chances, _TINY)).astype(np.float32)
-    told = (tallies / rules.design_effect).astype(np.float32)
-    first_late = PLANT_STAGES.index("R3")
-    # given the day, the intervals before and after R3 are strangers: both averages are taken apart
-    early = _log_mean(np.tensordot(told[..., :first_late], logs[:first_late], axes=1))
-    both = early + _log_mean(np.tensordot(told[..., first_late:], logs[first_late:], axes=1))
-    top = both.max(axis=-1, keepdims=True)
-    return np.asarray(top + np.log(np.maximum(_staged(np.exp(both - top), taps, rules), _TINY)))
+    return np.asarray(np.log(np.maximum(chances, _TINY)), dtype=np.float32)
+
+
+def _of_each(tallies: Ints, logs: npt.NDArray[np.float32], rules: CountRules) -> Floats:
+    """Log of the mean likelihood of each tally over the sets, shape (..., shifts).
+
+    Tallies that are alike, and most are, are weighed once.
+    """
+    digits = (tallies.max(initial=0) + 1) ** np.arange(tallies.shape[-1])
+    _, first, which = np.unique(tallies @ digits, return_index=True, return_inverse=True)
+    few = tallies.reshape(-1, tallies.shape[-1])[first]
+    told = (few / rules.design_effect).astype(np.float32)
+    found = _log_mean(told @ logs.transpose(1, 0, 2))
+    return np.asarray(found[which.reshape(tallies.shape[:-1])])
 
 
 def _log_mean(logs: npt.NDArray[np.float32]) -> Floats:
-    """Logarithm of the mean likelihood over the sets, the last axis but one; `logs` is used up."""
-    top = logs.max(axis=-2, keepdims=True)
+    """Logarithm of the mean likelihood over the sets, the first axis; `logs` is used up."""
+    top = logs.max(axis=0)
     logs -= top
     np.exp(logs, out=logs)
-    return np.asarray(top[..., 0, :] + np.log(logs.mean(axis=-2)), dtype=np.float64)
+    return np.asarray(top + np.log(logs.mean(axis=0)), dtype=np.float64)
 
 
 def _staged(likelihood: Floats, taps: int, rules: CountRules) -> Floats:
