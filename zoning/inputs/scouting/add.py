@@ -87,10 +87,34 @@ def add(file: Path, field_folders: Sequence[Path], today: date) -> Added:
     if not os.access(file, os.R_OK):
         mend = "Get permission to read it, and run again."
         raise InputError("you are not allowed to read the file", where=file.name, mend=mend, code=WORLD)
+    return add_lines(points.read(file, file.name), file.name, field_folders, today)
+
+
+def add_lines(
+    lines: Sequence[Line],
+    called: str,
+    field_folders: Sequence[Path],
+    today: date,
+    *,
+    keep_refused: bool = True,
+) -> Added:
+    """Add points that were read or typed; see `add`.
+
+    Parameters
+    ----------
+    lines : sequence of Line
+    called : str
+        How the user calls where they come from.
+    field_folders, today
+        As for `add`.
+    keep_refused : bool
+        Whether points that are refused are written down beside the field.
+    """
     homes = _homes(field_folders)
-    lines = points.read(file, file.name)
     found = _sort(lines, homes, today)
-    contents = _tables(homes) | _tomls(homes) | refusals.kept(found.refused, file.name)
+    contents = _tables(homes) | _tomls(homes)
+    if keep_refused:
+        contents |= refusals.kept(found.refused, called)
     for path, content in contents.items():
         store.write_bytes(path, content)
     added = Counter({home.settings.name: 0 for home in homes})

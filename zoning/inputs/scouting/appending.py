@@ -1,4 +1,6 @@
-"""Rows put at the end of a CSV file: what stood there stays, line by line, and new columns get their place.
+"""Rows put at the end of a CSV file, or one row changed: the others stay, line by line.
+
+New columns get their place behind the others.
 
 Makes the new content only; nothing is written here, and no column has a meaning.
 """
@@ -70,7 +72,76 @@ def appended(content: bytes, rows: Sequence[Mapping[str, str]], file: str) -> by
         written.append(_joined(list(header), separator))
     written += [_joined([plain(row.get(name, "")) for name in header], separator) for row in rows]
     whole = end.join(written) + end
-    return (_BOM if content.startswith(_BOM) else b"") + whole.encode("utf-8")
+    return _encoded(content, whole)
+
+
+def corrected(content: bytes, line: int, cells: Mapping[str, str], file: str) -> bytes:
+    r"""Change cells of one row of a CSV file, with a column for each new name.
+
+    Parameters
+    ----------
+    content : bytes
+        The file as it is.
+    line : int
+        Where the row stands, counted from 1 as an editor does.
+    cells : mapping
+        What is to stand there, by the name of its column in small letters; other cells stay.
+    file : str
+        How the user calls it.
+
+    Raises
+    ------
+    InputError
+        When the content is no text table, or there is no row at that line.
+
+    Examples
+    --------
+    >>> corrected(b"date,n\n2026-07-01,9\n2026-07-02,10\n", 2, {"n": "19", "r3": "4"}, "a.csv").decode()
+    'date,n,r3\n2026-07-01,19,4\n2026-07-02,10,\n'
+    """
+    _check_row(content, line, file)
+    names = header_of(content, file)
+    new = {name: "-" for name in cells if name not in names}
+    if new:  # a row that is appended brings its columns, and is taken off again
+        content = without(appended(content, [new], file), None, file)
+        names = header_of(content, file)
+    text = table.decoded(content, file)
+    separator = _header(text)[1]
+    lines = text.splitlines(keepends=True)
+    end = lines[line - 1][len(lines[line - 1].splitlines()[0]) :]
+    row = _cells(lines[line - 1], separator, file)
+    row += [""] * (len(names) - len(row))
+    for name, cell in cells.items():
+        row[names.index(name)] = plain(cell)
+    lines[line - 1] = _joined(row, separator) + end
+    return _encoded(content, "".join(lines))
+
+
+def without(content: bytes, line: int | None, file: str) -> bytes:
+    r"""Take one row out of a CSV file; without a `line` the last one.
+
+    Raises
+    ------
+    InputError
+        As for `corrected`.
+
+    Examples
+    --------
+    >>> without(b"date,n\n2026-07-01,9\n2026-07-02,10\n", 2, "a.csv").decode()
+    'date,n\n2026-07-02,10\n'
+    """
+    lines = table.decoded(content, file).splitlines(keepends=True)
+    line = len(lines) if line is None else line
+    _check_row(content, line, file)
+    return _encoded(content, "".join(lines[: line - 1] + lines[line:]))
+
+
+def row_at(content: bytes, line: int, file: str) -> str:
+    """Give the text of a row as it stands in the file, "" where there is none."""
+    lines = table.decoded(content, file).splitlines()
+    first = next((place for place, one in enumerate(lines, 1) if table.holds_cells(one)), len(lines))
+    is_row = first < line <= len(lines) and table.holds_cells(lines[line - 1])
+    return lines[line - 1] if is_row else ""
 
 
 def plain(text: str) -> str:
@@ -100,6 +171,16 @@ def column(name: str) -> str:
     ('lesions_per_plant', 'unnamed')
     """
     return "_".join(name.lower().replace(",", " ").replace(";", " ").replace('"', " ").split()) or "unnamed"
+
+
+def _check_row(content: bytes, line: int, file: str) -> None:
+    if not row_at(content, line, file):
+        mend = "Look at the rows again: the file was changed."
+        raise InputError("there is no row", where=f"{file}:{line}", mend=mend)
+
+
+def _encoded(before: bytes, text: str) -> bytes:
+    return (_BOM if before.startswith(_BOM) else b"") + text.encode("utf-8")
 
 
 def _header(text: str) -> tuple[tuple[str, ...], str]:
