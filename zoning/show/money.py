@@ -77,7 +77,7 @@ def bill_lines(plan: Plan) -> list[str]:
         return []
     written = _written(plan)
     tracks = [one for one in plan.totals.costs if one.name.startswith(_TRACKS)]
-    counted = [one for one in plan.totals.costs if one.counted and one not in tracks]
+    counted = on_paper(plan.totals)
     spent = [one for one in plan.totals.costs if not one.counted]
     lines = []
     if counted and _is_sprayed(plan):
@@ -86,7 +86,7 @@ def bill_lines(plan: Plan) -> list[str]:
         lines.append(Said(code, lines=_costs(counted, written, True), sum=total).text)
     elif counted:
         sums = sum(one.usd_ac for one in counted if isfinite(one.usd_ac))
-        total = f"{_cents(written.net(sums))} {written.net_unit}"
+        total = f"{cents(written.net(sums))} {written.net_unit}"
         listed = _costs(counted, written, False)
         lines.append(
             Said("money.bill_of_acre", area=written.area_word.removesuffix("s"), lines=listed, sum=total).text
@@ -99,18 +99,23 @@ def bill_lines(plan: Plan) -> list[str]:
     return lines
 
 
+def on_paper(totals: Totals) -> list[CostLine]:
+    """Give the lines of the bill that somebody writes: what counts, but for crop under the wheels."""
+    return [one for one in totals.costs if one.counted and not one.name.startswith(_TRACKS)]
+
+
 def _costs(costs: Sequence[CostLine], written: Units, in_all: bool) -> str:
     """List lines with their price by area and, where something is sprayed, with what they come to."""
     listed = []
     for one in costs:
-        by_area = f"{_cents(written.net(one.usd_ac))} {written.net_unit}" if isfinite(one.usd_ac) else ""
+        by_area = f"{cents(written.net(one.usd_ac))} {written.net_unit}" if isfinite(one.usd_ac) else ""
         sums = dollars(one.usd) if in_all or not by_area else ""
         both = f"{by_area} = {sums}" if by_area and sums else by_area or sums
         listed.append(f"{COST_LINES[one.name]} {both}")
     return ", ".join(listed)
 
 
-def _cents(money: float) -> str:
+def cents(money: float) -> str:
     """Write a figure of a bill: whole where it is, else with cents."""
     return whole(money) if round(money, 2) == round(money) else f"{money:,.2f}"
 

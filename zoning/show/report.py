@@ -5,7 +5,7 @@ Gives one text; prints nothing.
 
 import textwrap
 
-from zoning.plan import Plan
+from zoning.plan import Plan, PlanPass
 from zoning.show import check_strips, money, never_sprayed
 from zoning.show.figures import Units, full_day, hours, plain, when
 from zoning.show.in_time import in_time_line
@@ -19,7 +19,7 @@ _PROVISIONAL = "dates without a star are provisional"
 _ALL_PROVISIONAL = "all dates are provisional: no zone is counted"
 _SKIPPED = "skipped zones: net, chance and break-even are those of the best pass they could have had"
 # Notes that say why numbers are as they are, the same on every farm: told to those who ask why.
-_BACKGROUND = ("returns.disagree", "returns.practice_says", "offers.fewer_zones", "zones.")
+BACKGROUND = ("returns.disagree", "returns.practice_says", "offers.fewer_zones", "zones.")
 
 
 def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
@@ -38,7 +38,7 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
     str
         No line is longer than the terminal is wide.
     """
-    notes = [note for note in plan.notes if why or not note.code.startswith(_BACKGROUND)]
+    notes = [note for note in plan.notes if why or not note.code.startswith(BACKGROUND)]
     left_out = len(plan.notes) - len(notes)
     told = [plain(note.text) for note in notes]
     if plan.level > 1 and not why:
@@ -49,7 +49,7 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
     parts = [
         wrapped(_top(plan), width),
         wrapped([plain(plan.since.text)] if plan.since is not None else [], width),
-        "\n".join([as_text(table(plan), width), wrapped(_below(plan), width)]).rstrip(),
+        "\n".join([as_text(table(plan), width), wrapped(below_table(plan), width)]).rstrip(),
         _by_source(plan, width),
         wrapped(_passes(plan), width, "  "),
         wrapped(_zones(plan), width, "  ") if why else "",
@@ -69,19 +69,22 @@ def _top(plan: Plan) -> list[str]:
     return top
 
 
-def _below(plan: Plan) -> list[str]:
+def below_table(plan: Plan) -> list[str]:
     """Say below the table which ground it lacks, which dates rest on a count, and what skipped zones show."""
-    pinned = {not zone.provisional for zone in plan.zones if zone.window}
     never = never_sprayed.line([plan])
-    below = [never] if never else []
-    if pinned == {False}:
-        below.append(_ALL_PROVISIONAL)
-    elif pinned:
-        below.append(_COUNTED if pinned == {True} else f"{_COUNTED}; {_PROVISIONAL}")
+    below = [one for one in (never, about_dates(plan)) if one]
     if plan.level > 1 and any(zone.action == "skip" and zone.money is not None for zone in plan.zones):
         below.append(_SKIPPED)
     why_two = money.break_even_line(plan)
     return [*below, why_two] if why_two else below
+
+
+def about_dates(plan: Plan) -> str:
+    """Say which dates rest on a count; empty where there are none."""
+    pinned = {not zone.provisional for zone in plan.zones if zone.window}
+    if not pinned or pinned == {False}:
+        return _ALL_PROVISIONAL if pinned else ""
+    return _COUNTED if pinned == {True} else f"{_COUNTED}; {_PROVISIONAL}"
 
 
 def _by_source(plan: Plan, width: int) -> str:
@@ -93,29 +96,38 @@ def _by_source(plan: Plan, width: int) -> str:
     return "\n".join([textwrap.fill(head, width), as_text(sources, width), wrapped(below, width)]).rstrip()
 
 
-def _passes(plan: Plan) -> list[str]:
+def pass_line(plan: Plan, one: PlanPass) -> str:
+    """Say of a pass when, with what and over which zones it goes."""
     written = Units(metric=plan.units == "metric")
+    loads = f"{one.loads} load{'s' if one.loads != 1 else ''}"
+    zones = ", ".join(str(number) for number in one.zones)
+    took = f", {hours(one.hours_h)} h" if one.parts else ""
+    with_strips = check_strips.pass_area(plan, one)
+    treated = f" ({Said('strips.pass', area=with_strips).text})" if with_strips else ""
+    return (
+        f"pass {one.number}: {when(one)}, {plain(one.sprayer, 30)}, "
+        f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
+        f"{written.area_unit}{treated}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
+    )
+
+
+def pass_doubt(one: PlanPass) -> str:
+    """Say how sure a pass is to be in time, and what it returns when it is begun later; may be empty."""
+    told = []
+    if one.due is not None and one.in_time_frac is not None:
+        told.append(in_time_line(one.in_time_frac, one.due, one.in_time_years))
+    later = money.later_line(one)
+    return "; ".join([*told, later] if later else told)
+
+
+def _passes(plan: Plan) -> list[str]:
     lines = []
     for one in plan.passes:
-        loads = f"{one.loads} load{'s' if one.loads != 1 else ''}"
-        zones = ", ".join(str(number) for number in one.zones)
-        took = f", {hours(one.hours_h)} h" if one.parts else ""
-        with_strips = check_strips.pass_area(plan, one)
-        treated = f" ({Said('strips.pass', area=with_strips).text})" if with_strips else ""
-        lines.append(
-            f"pass {one.number}: {when(one)}, {plain(one.sprayer, 30)}, "
-            f"{written.rate(one.rate_gal_ac)} {written.rate_unit}, {written.area(one.area_ac)} "
-            f"{written.area_unit}{treated}, {loads}{took}, zone{'s' if len(one.zones) > 1 else ''} {zones}"
-        )
-        told = []
-        if one.due is not None and one.in_time_frac is not None:
-            told.append(in_time_line(one.in_time_frac, one.due, one.in_time_years))
-        later = money.later_line(one)
-        told += [later] if later else []
-        lines += [f"  {'; '.join(told)}"] if told else []
+        told = pass_doubt(one)
+        lines += [pass_line(plan, one), *([f"  {told}"] if told else [])]
     strips = check_strips.line(plan)
-    told = [strips, *check_strips.off_time(plan)] if strips else []
-    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *told]
+    told_of_strips = [strips, *check_strips.off_time(plan)] if strips else []
+    return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *told_of_strips]
 
 
 def _zones(plan: Plan) -> list[str]:
