@@ -74,8 +74,11 @@ def _row(zone: PlanZone, plan: Plan) -> dict[str, str]:
 def _why(zone: PlanZone, plan: Plan) -> str:
     """Give the reason, and of a skipped zone what would turn it; of zones that are alike it is said once."""
     first = next(one.zone for one in plan.zones if _told(one) == _told(zone))
-    if first != zone.zone:
-        return Said("money.as_zone", zone=first).text
+    return why(zone, plan) if first == zone.zone else Said("money.as_zone", zone=first).text
+
+
+def why(zone: PlanZone, plan: Plan) -> str:
+    """Give the reason for what is done on a zone, and of a skipped zone what would turn it."""
     reason = plain(zone.reason.text)
     turned = turn_line(zone, Units(metric=plan.units == "metric")) if zone.action == "skip" else ""
     return f"{reason}; {turned}" if turned else reason
