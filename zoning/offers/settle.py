@@ -19,6 +19,7 @@ from zoning.offers.offered import Offer, OfferedZone, Options
 from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
 from zoning.offers.provenance import with_inputs, zones_id
+from zoning.offers.what_if import what_if
 from zoning.offers.whole_field import whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
@@ -136,6 +137,7 @@ def settle(
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
         iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
+        what_if=what_if(offer, options, chosen, zones) if options and chosen else None,
     )
     return with_sheets(with_maps(plan), offer, chosen)
 

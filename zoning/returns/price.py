@@ -143,9 +143,7 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
     ZoneReturn
         Own wheel tracks included. The break-even price is the bid at the elevator, before haul and share.
     """
-    shares = shares_of(effect(case.curve, case.stage.begin_day, [day]))
-    factor = yield_frac(case.expected_yield_bu_ac) * volume_frac(volume_gal_ac, case.volume_matters)
-    steps = steps_of(split_draws(case.mixture, case.response_draws_bu_ac), shares, factor)
+    steps = steps_on(case, (day,), volume_gal_ac)
     response = in_bushels(steps)[:, 0]
     cost = cost_usd_ac(terms, volume_gal_ac)
     least_step = least_paying_step(terms, cost, case.track_loss_bu_ac)
@@ -168,6 +166,23 @@ def settle(case: ZoneCase, day: int, volume_gal_ac: float | None, terms: Terms) 
         break_even_price_usd_bu=break_even_price_usd_bu(terms, cost, expected_bu_ac - case.track_loss_bu_ac),
         worth_it=bool(figures.passes_rule[0]),
     )
+
+
+def steps_on(case: ZoneCase, days: Sequence[int], volume_gal_ac: float | None) -> Steps:
+    """Response of a zone on some days at one volume, in whole steps of 1/20 bu/ac, shape (days, draws).
+
+    Parameters
+    ----------
+    case : ZoneCase
+        The zone.
+    days : sequence of int
+        Days of spraying. [day number]
+    volume_gal_ac : float or None
+        Carrier volume, None where there is no sprayer. [gal/ac]
+    """
+    shares = shares_of(effect(case.curve, case.stage.begin_day, days))
+    factor = yield_frac(case.expected_yield_bu_ac) * volume_frac(volume_gal_ac, case.volume_matters)
+    return steps_of(split_draws(case.mixture, case.response_draws_bu_ac), shares, factor)
 
 
 def range_of(net: Floats) -> tuple[float, float]:

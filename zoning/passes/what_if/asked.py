@@ -1,4 +1,4 @@
-"""What can be reckoned again without the program: other prices, costs, source or rule, on the same days.
+"""What can be reckoned again without the program: other prices, costs, source or rule. Values only.
 
 The page carries it to the grower; days, passes and carrier volumes stay as they were planned.
 """
@@ -10,9 +10,11 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from zoning.returns.terms import Terms
 from zoning.settings.model import Source
 
 Rule = Literal["expected", "chance", "cautious"]
+Action = Literal["spray", "skip"]
 Steps = npt.NDArray[np.int16]
 
 
@@ -30,11 +32,25 @@ class Figures:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIfVolume:
+    """What a treated acre costs at one carrier volume, None where it is not known.
+
+    `terms` are those of the plan. The own machine may cost more at some volumes than at that of the plan's
+    figure: `pass_more_usd_ac` is by how much, before the grower's share.
+    """
+
+    terms: Terms
+    volume_gal_ac: float | None
+    pass_more_usd_ac: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WhatIfVisit:
     """A visit that may be made: a pass of the plan, or (`number` 0) one that the plan does not make.
 
     `zones` are those that it may spray; `cost_usd_ac` is the avoidable cost of a treated acre at the figures
-    of the plan, the grower's own share, visit and tracks apart.
+    of the plan, the grower's own share, visit and tracks apart. `volume` is its place among the volumes. In a
+    visit that the plan does not make each zone is sprayed on its own best day.
     """
 
     number: int
@@ -43,15 +59,18 @@ class WhatIfVisit:
     rate_gal_ac: float | None
     zones: tuple[int, ...]
     cost_usd_ac: float
+    volume: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WhatIfZone:
     """A zone at its pass, or at the best option that it had.
 
-    `visit` is its place among the visits. `steps` holds for each response source, in whole steps of 1/20
-    bu/ac, the response on each day of the visit, shape (days, draws); sources without figures are left out.
-    The zone is judged on day `judged_on` of them. `track_loss_bu_ac` is with all of its own wheel tracks.
+    `visit` is its place among the visits, -1 where none may take it. `steps` holds for each response source,
+    in whole steps of 1/20 bu/ac, the response on some days, shape (days, draws): the first `visit_days` are
+    those on which the visit sprays it; row `judged_on` is the one on which it is judged, at the volume
+    `volume` (its place among the volumes). Sources without figures are left out; without any no day is open
+    to it. `track_loss_bu_ac` is with all of its own wheel tracks.
     `stands` is the plan's action where something else than the figures decided it (hours, another pass,
     the user): it stays until the next run, None where the figures decide.
     """
@@ -62,7 +81,9 @@ class WhatIfZone:
     judged_on: int
     track_loss_bu_ac: float
     steps: Mapping[Source, Steps]
-    stands: Literal["spray", "skip"] | None = None
+    stands: Action | None = None
+    visit_days: int = 1
+    volume: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -71,7 +92,7 @@ class WhatIf:
 
     `swaths` groups ground by which zones lie on its swaths: for each group the places of the zones among
     `zones` and their acres there; empty where no wheel track counts. Costs are the grower's own share, but
-    for those in `base`.
+    for those in `base`. `volumes` are the carrier volumes of the options, without any nothing can be judged.
     """
 
     base: Figures
@@ -89,3 +110,4 @@ class WhatIf:
     minimum_bill_usd: float
     goes_anyway: bool
     split_load_usd: float
+    volumes: tuple[WhatIfVolume, ...] = ()
