@@ -34,6 +34,12 @@ from cli.options import (
     help="Say in one line what changed since this plan of the same field: here, in README and load sheet.",
 )
 @click.option(
+    "--decisions",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Follow what you decided for zones on the page of this field; else FIELD/decisions.json, if there.",
+)
+@click.option(
     "--allow-unreachable",
     is_flag=True,
     help="Write a map too that the machine cannot follow; the warning stands inside every file.",
@@ -49,6 +55,7 @@ def command(
     alone: bool,
     new_strips: bool,
     since: Path | None,
+    decisions: Path | None,
     allow_unreachable: bool,
     why: bool,
     as_json: bool,
@@ -64,6 +71,7 @@ def command(
     sprayworth run my_farm/north_forty --today 2026-07-08 --json
     sprayworth run my_farm/north_forty --why
     sprayworth run my_farm/north_forty --since on_the_stick/plan.json
+    sprayworth run my_farm/north_forty --decisions downloads/decisions.json
     """  # noqa: D301 (click reads \b)
     from zoning.ahead import MeasuredAhead
 
@@ -83,6 +91,7 @@ def command(
             new_strips=new_strips,
             allow_unreachable=allow_unreachable,
             since=since,
+            decisions=decisions,
         )
     tell("writing files")
     files = one_field.write(run, field / "out", allow_unreachable=allow_unreachable)

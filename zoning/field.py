@@ -18,10 +18,12 @@ from zoning.field_out import as_object as as_object
 from zoning.field_out import check_out as check_out
 from zoning.field_out import write as write
 from zoning.inputs import done, read
+from zoning.inputs.decisions import Decisions, decisions_of
 from zoning.inputs.given import FieldInputs
+from zoning.inputs.ground import kept_zones
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, pictures, scouted, spots
+from zoning.offers import drawn, no_spray, overruled, pictures, scouted, spots, walks
 from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
@@ -34,7 +36,7 @@ from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
 from zoning.plan import Plan
 from zoning.prescription import handed
-from zoning.prescription.since import changed
+from zoning.prescription.since import changed, zones_before
 from zoning.returns import reasons
 from zoning.seen import SeenCounts, digest, known_of
 from zoning.seen import beside as counts_beside
@@ -77,6 +79,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     new_strips: bool = False,
     allow_unreachable: bool = False,
     since: Path | None = None,
+    decisions: Path | None = None,
 ) -> Run:
     """Plan one field, with the whole sprayer to itself.
 
@@ -102,6 +105,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         Where no sprayer holds a volume that the label allows, plan with one all the same.
     since : Path, optional
         The plan.json of an earlier run: the plan says what changed.
+    decisions : Path, optional
+        What the user decided for zones; else decisions.json in the folder, where it is there.
 
     Raises
     ------
@@ -119,13 +124,14 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         measured_by=measured_by,
         new_strips=new_strips,
         allow_unreachable=allow_unreachable,
+        decisions=decisions,
     )
     if before is not None:
         offered = replace(offered, provenance=with_inputs(offered.provenance, {"since": before.digest}))
     tell("choosing the passes")
-    plan = alone(offered)
+    plan = replace(alone(offered), walks=walks.of_plan(offered, seed))
     if before is not None:
-        plan = replace(plan, since=changed(before, plan))
+        plan = replace(plan, since=changed(before, plan), since_zones=zones_before(before, plan))
     return run_of(plan, offered.provenance)
 
 
@@ -155,10 +161,12 @@ def offer(  # noqa: PLR0913  (as for `run`)
     measured_by: Measure | None = None,
     new_strips: bool = False,
     allow_unreachable: bool = False,
+    decisions: Path | None = None,
 ) -> Offer:
     """Read a field folder and work out everything that does not depend on the schedule; see `run`."""
     tell("reading the field")
     settings = load(folder).model_copy(update={"allow_unreachable": allow_unreachable})
+    told = decisions_of(settings, decisions)
     day = _today(today, settings, clock)
     given = _given(settings, day, new_strips=new_strips)
     about = partial(provenance_of, settings, today=day, seed=seed)
@@ -208,7 +216,16 @@ def offer(  # noqa: PLR0913  (as for `run`)
         settings=settings,
         choices=priced,
     )
-    return with_choice(made, 0)
+    return with_choice(_overruled(made, given, told), 0)
+
+
+def _overruled(made: Offer, given: FieldInputs, told: Decisions | None) -> Offer:
+    """Put to an offer what the user decided for its zones."""
+    if told is None or made.settings is None:
+        return made
+    is_kept = any(one.kept for one in given.given_zones)
+    kept_id = kept_zones.zones_id(kept_zones.path_of(made.settings)) if is_kept else None
+    return overruled.put(made, told, kept_id)
 
 
 def _given(settings: Settings, day: date, *, new_strips: bool) -> FieldInputs:

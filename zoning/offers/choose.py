@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from zoning.offers import forced
 from zoning.offers.judged import Judged, judged_together, option_of
 from zoning.offers.offered import Choice, Offer, OfferedZone, Options
 from zoning.passes.half_days import HALVES, HalfDays
@@ -64,26 +65,31 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
     Notes
     -----
     Under the rule "expected", and where no tracks are made, the search is exact within its limits and nothing
-    is judged again. Extras are worked out once, for the last search.
+    is judged again. Extras are worked out once, for the last search. A zone that the user wants sprayed is
+    never refused; `forced.followed` says how it gets into a pass.
     """
     # imported late: no step before needs to wait for the solver's library
     from zoning.passes.schedule.farm import schedule, with_extras
 
     judges = any(_may_refuse(choice) for choices in fields for choice in choices)
-    problems = [[choice.options.problem for choice in choices] for choices in fields]
-    while True:
-        farm = _farm(fields, problems)
-        found = schedule(farm, limits, extras=extras and not judges)
-        again = False
-        for of_field, choices, chosen in zip(problems, fields, found.chosen, strict=True):
-            choice = choices[chosen.place]
-            refused = _refused(choice, chosen)
-            if refused:
-                of_field[chosen.place] = _without(refused, of_field[chosen.place], choice.options)
-                again = True
-        if not again:
-            found = with_extras(farm, found) if extras and judges else found
-            return Together(schedule=found, machines=farm.machines)
+
+    def search(problems: _Problems, limits: Limits, *, extras: bool = False) -> Schedule:
+        while True:
+            farm = _farm(fields, problems)
+            found = schedule(farm, limits, extras=extras and not judges)
+            again = False
+            for of_field, choices, chosen in zip(problems, fields, found.chosen, strict=True):
+                choice = choices[chosen.place]
+                refused = _refused(choice, chosen)
+                if refused:
+                    of_field[chosen.place] = _without(refused, of_field[chosen.place], choice.options)
+                    again = True
+            if not again:
+                return with_extras(farm, found) if extras and judges else found
+
+    problems = [[forced.of_choice(choice) for choice in choices] for choices in fields]
+    found = forced.followed(fields, search(problems, limits, extras=extras), limits, search)
+    return Together(schedule=found, machines=_farm(fields, problems).machines)
 
 
 def _farm(fields: Sequence[Sequence[Choice]], problems: _Problems) -> FarmProblem:
@@ -171,8 +177,14 @@ def _refused(choice: Choice, chosen: Chosen) -> dict[int, tuple[Visit, Judged]]:
         for row, visit in sprayed.items()
         if (case := zones[row].case) is not None
     }
-    judged = judged_together(asked, options)
-    return {row: (sprayed[row], there) for row, there in judged.items() if not there.returned.worth_it}
+    decided = forced.forced_of(choice)
+    stands = [row for row in asked if zones[row].zone in decided]
+    judged = judged_together(asked, options, stands)
+    return {
+        row: (sprayed[row], there)
+        for row, there in judged.items()
+        if not there.returned.worth_it and row not in stands
+    }
 
 
 def as_sprayed(zones: tuple[OfferedZone, ...], chosen: Chosen) -> tuple[OfferedZone, ...]:

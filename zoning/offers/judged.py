@@ -4,7 +4,7 @@ Where the rule does not want a zone with all of its own wheel tracks, tracks on 
 the machine drive anyway are no cost of it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -51,8 +51,10 @@ def judged(case: ZoneCase, option: Option, anyway_frac: float, options: Options)
     return Judged(returned=returned, case=case, terms=terms, column=column)
 
 
-def judged_together(asked: Mapping[int, tuple[ZoneCase, Option]], options: Options) -> dict[int, Judged]:
-    """Judge zones of which none is known to be sprayed yet.
+def judged_together(
+    asked: Mapping[int, tuple[ZoneCase, Option]], options: Options, sprayed: Sequence[int] = ()
+) -> dict[int, Judged]:
+    """Judge zones of which none is known to be sprayed yet, but for those that the user wants sprayed.
 
     First come those that are worth all of their own tracks. On the ground that these make the machine drive
     the tracks of the others are free; and so on, until no more are worth it. So zones that would pay only
@@ -63,11 +65,17 @@ def judged_together(asked: Mapping[int, tuple[ZoneCase, Option]], options: Optio
     asked : mapping of int to (ZoneCase, Option)
         By the zone's row in the arrays of the options.
     options : Options
+    sprayed : sequence of int
+        Rows of zones that are sprayed whatever the rule says: their tracks are there for the others.
     """
     answers = {row: judged(*one, 0.0, options) for row, one in asked.items()}
     taken = np.zeros(len(options.problem.zones), dtype=np.bool_)
     while True:
-        more = [row for row, one in answers.items() if one.returned.worth_it and not taken[row]]
+        more = [
+            row
+            for row, one in answers.items()
+            if (one.returned.worth_it or row in sprayed) and not taken[row]
+        ]
         if not more:
             return answers
         taken[more] = True

@@ -5,6 +5,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
 
+import numpy as np
+import numpy.typing as npt
+
+from zoning.inputs.decisions import Decision
 from zoning.inputs.given import Area, FieldInputs, Heading, NoSpray, StripDesign
 from zoning.offers.provenance import Provenance
 from zoning.passes.division import BlockDivision
@@ -78,12 +82,25 @@ class OfferedZone:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Decided:
+    """What the user's decisions mean for the options of a field with one sprayer.
+
+    `closed` has the shape of the options: those that may not be taken, whatever the rule says. `forced` are
+    the zones that are to be in a pass, whatever it returns; each has an option that is open.
+    """
+
+    closed: npt.NDArray[np.bool_]
+    forced: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Options:
     """The priced options of a field. `terms` has one entry for each volume of `priced`.
 
     At level 2 there is no sprayer: the one volume stands for "not known", and `machine` knows no limits.
     `spent_by_visit` is what coming to the field costs whatever is decided, `of_hours` what the spray hours of
-    the machine rest on, `reaches` what it does at each volume.
+    the machine rest on, `reaches` what it does at each volume. In `problem` stands what the user decided,
+    `priced` knows nothing of it.
     """
 
     priced: Priced
@@ -93,6 +110,7 @@ class Options:
     spent_by_visit: tuple[CostLine, ...] = ()
     of_hours: tuple[Said, ...] = ()
     reaches: tuple[Reach, ...] = ()
+    decided: Decided | None = None  # None: nobody decided anything
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -156,6 +174,8 @@ class Offer:
     may_lay_strips: bool = True  # False: there is a design that is not to be replaced, though it is not used
     season: int = 0  # year of harvest
     cell_m: float = 10.0
+    decisions: Mapping[int, Decision] | None = None  # of the user, by zone
+    decisions_file: str = ""
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths
     pictures: tuple[Picture, ...] = ()  # of the layers that taught the zones
 

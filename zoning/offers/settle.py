@@ -16,6 +16,7 @@ from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.overrides import with_overrides
 from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
 from zoning.offers.provenance import with_inputs, zones_id
@@ -25,7 +26,7 @@ from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
 from zoning.passes.schedule.skipped import HourWorth, why_skipped
-from zoning.plan import BlockZones, Plan, PlanStrips, PlanTreatment, PlanZone, Totals, ZoneMoney
+from zoning.plan import Action, BlockZones, Plan, PlanStrips, PlanTreatment, PlanZone, Totals, ZoneMoney
 from zoning.returns import reasons
 from zoning.returns.price import best_option
 from zoning.returns.steps import KINDS
@@ -41,7 +42,8 @@ class _Decided:
 
     `visit` is the pass that sprays it, None where it is skipped; `money` is at that pass or at the best
     option that it had, None where it had none; `shared_usd` is what its wheel tracks cost beyond those in
-    `money`, and `own_usd` what it adds to the field by itself; both 0 where it is skipped.
+    `money`, and `own_usd` what it adds to the field by itself; both 0 where it is skipped. `by_rule` is what
+    the rule says of it there.
     """
 
     visit: Visit | None
@@ -50,6 +52,7 @@ class _Decided:
     why: Said
     own_usd: float = 0.0
     shared_usd: float = 0.0
+    by_rule: Action = "skip"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,6 +66,7 @@ class _Asked:
     visit: Visit | None
     why_not_visited: Said | None
     anyway_frac: float  # that other sprayed zones make the machine drive
+    is_forced: bool  # the user wants it sprayed
 
 
 def settle(
@@ -104,6 +108,8 @@ def settle(
     zones = tuple(
         _plan_zone(one, what, has_passes, unpriced) for one, what in zip(offer.zones, decided, strict=True)
     )
+    by_rule = [one.by_rule if one is not None else None for one in decided]
+    zones, overridden = with_overrides(zones, by_rule, offer, chosen)
     treatment, strips, told = (
         _switched(offer, chosen, zones) if chosen is not None and has_passes else (None, None, ())
     )
@@ -124,7 +130,7 @@ def settle(
         zones=zones,
         passes=passes,
         totals=_totals(zones, offer, options, chosen) if options and chosen else None,
-        notes=(*offer.notes, *walk_notes(offer), *money, *told),
+        notes=(*offer.notes, *overridden, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         product=offer.product,
         scouting=offer.scouting,
@@ -181,6 +187,7 @@ def _decide(
             visit=visit_of.get(one.zone),
             why_not_visited=why_not.get(one.zone),
             anyway_frac=float(anyway_frac[row]),
+            is_forced=options.decided is not None and one.zone in options.decided.forced,
         )
         decided.append(_decide_one(asked, sources[row], options))
     return tuple(decided)
@@ -204,6 +211,7 @@ def _decide_one(asked: _Asked, sources: BySource, options: Options) -> _Decided:
         why=_why(asked, there),
         own_usd=there.returned.net_mean_usd_ac * asked.case.area_ac if visit else 0.0,
         shared_usd=made_anyway_usd_ac * asked.case.area_ac if visit else 0.0,
+        by_rule="spray" if there.returned.worth_it else "skip",
     )
 
 
@@ -212,7 +220,7 @@ def _why(asked: _Asked, there: Judged) -> Said:
     by_itself = reasons.reason(there.returned, there.case, asked.driver, there.terms)
     if asked.visit is None and there.returned.worth_it:
         return asked.why_not_visited or by_itself
-    if asked.visit is not None and not there.returned.worth_it:
+    if asked.visit is not None and not there.returned.worth_it and not asked.is_forced:
         return Said("offers.pass_returns_more", why=by_itself.text)
     if there.case is not asked.case:
         return Said("offers.driven_anyway", share=100 * asked.anyway_frac, why=by_itself.text)

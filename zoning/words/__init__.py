@@ -5,13 +5,17 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 """
 
 from zoning.words import (
+    decisions,
     done,
+    farm_page,
+    field_map,
     file_checks,
     hours,
     inputs,
     loads,
     money,
     offers,
+    page,
     passes,
     prescription,
     questions,
@@ -25,6 +29,7 @@ from zoning.words import (
     stage,
     strips,
     styles,
+    weeks,
     worth,
     zones,
 )
@@ -64,13 +69,17 @@ class Said:
 
 
 _ROOMS = (
+    decisions,
     done,
+    farm_page,
+    field_map,
     file_checks,
     hours,
     inputs,
     loads,
     money,
     offers,
+    page,
     passes,
     prescription,
     questions,
@@ -84,6 +93,7 @@ _ROOMS = (
     stage,
     strips,
     styles,
+    weeks,
     worth,
     zones,
 )

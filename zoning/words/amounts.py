@@ -1,6 +1,8 @@
 """Amounts with their units, as people on such a farm write them."""
 
-from zoning.units import ha_from_ac
+from collections.abc import Sequence
+
+from zoning.units import ha_from_ac, l_ha_from_gal_ac
 
 
 def area(area_ac: float, *, is_metric: bool) -> str:
@@ -12,3 +14,25 @@ def area(area_ac: float, *, is_metric: bool) -> str:
     ('4.00 ac', '1.62 ha')
     """
     return f"{ha_from_ac(area_ac):.2f} ha" if is_metric else f"{area_ac:.2f} ac"
+
+
+def rate(rate_gal_ac: float, *, is_metric: bool) -> str:
+    """Write a carrier volume.
+
+    Examples
+    --------
+    >>> rate(15.0, is_metric=False), rate(15.0, is_metric=True)
+    ('15 gal/ac', '140 L/ha')
+    """
+    return f"{l_ha_from_gal_ac(rate_gal_ac):.0f} L/ha" if is_metric else f"{rate_gal_ac:.4g} gal/ac"
+
+
+def zones(numbers: Sequence[int]) -> str:
+    """Name zones.
+
+    Examples
+    --------
+    >>> zones([2]), zones([2, 5])
+    ('zone 2', 'zones 2, 5')
+    """
+    return f"zone{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}"

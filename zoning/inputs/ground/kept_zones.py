@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import done
+from zoning.inputs import done, vector
 from zoning.inputs.given import Block, GivenZone, Sprayed
 from zoning.inputs.ground import drawn_zones
 from zoning.settings.model import Settings
@@ -16,6 +16,7 @@ from zoning.words import Said
 
 FILE = "applied/zones.gpkg"
 NUMBER, NAME = "zone", "name"  # columns of the file
+_ABOUT = "boundary"  # the layer that says of which plan the zones are
 
 
 def path_of(settings: Settings) -> Path:
@@ -42,6 +43,20 @@ def of_field(settings: Settings, blocks: tuple[Block, ...], today: date) -> Path
     """
     path = path_of(settings)
     return path if path.is_file() and parts_sprayed(settings, blocks, today) else None
+
+
+def zones_id(path: Path) -> str | None:
+    """Give what the kept zones were called in the plan that they were saved from; None where it is not said.
+
+    Parameters
+    ----------
+    path : Path
+        The file; need not be there.
+    """
+    if not path.is_file() or not vector.has_layer(path, _ABOUT):
+        return None
+    about = vector.read(path, FILE, layer=_ABOUT).features[0].columns.get("zones_id")
+    return about if isinstance(about, str) else None
 
 
 def read(field: drawn_zones.Field, path: Path) -> drawn_zones.Zoned:
