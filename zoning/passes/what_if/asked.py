@@ -43,6 +43,20 @@ class WhatIfVolume:
     volume_gal_ac: float | None
     pass_more_usd_ac: float = 0.0
 
+    @property
+    def others_usd_ac(self) -> tuple[float, float, float, float]:
+        """Adjuvant, adjuvant by share of the tank, foliar feed, water: what no figure moves of a treated acre.
+
+        Product, the first three, pass and water add up to `returns.costs.cost_usd_ac`, in that order.
+        """
+        gal_ac = self.volume_gal_ac or 0.0
+        in_tank = (
+            self.terms.adjuvant_usd_ac,
+            self.terms.adjuvant_usd_gal * gal_ac,
+            self.terms.foliar_feed_usd_ac,
+        )
+        return (*in_tank, self.terms.water_usd_gal * gal_ac)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhatIfVisit:

@@ -1,0 +1,96 @@
+"""What may be reckoned again, as plain data for the page's script; draws as base64 of 16-bit whole numbers."""
+
+from base64 import b64encode
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from zoning.passes.what_if import Steps, WhatIf, WhatIfVisit, WhatIfVolume, WhatIfZone
+from zoning.returns.rounded import STEPS_PER_BU
+from zoning.units import date_from_day
+
+_PLAIN = (
+    "share_of_grain_frac",
+    "haul_usd_bu",
+    "share_of_cost_frac",
+    "loss_weight",
+    "product_counts",
+    "pass_counts",
+    "field_ac",
+    "per_visit_usd",
+    "minimum_bill_usd",
+    "goes_anyway",
+    "split_load_usd",
+)
+
+
+def what_if_data(what_if: WhatIf) -> dict[str, Any]:
+    """Give what `what_if.js` reads.
+
+    Parameters
+    ----------
+    what_if : WhatIf
+        Of a plan.
+
+    Returns
+    -------
+    dict
+        For `json.dumps`. Steps are one base64 text for each source: little-endian, day after day.
+
+    Raises
+    ------
+    ValueError
+        When a response does not fit into 16 bits.
+    """
+    return {
+        "base": asdict(what_if.base),
+        "steps_per_bu": STEPS_PER_BU,
+        **{name: getattr(what_if, name) for name in _PLAIN},
+        "volumes": [_volume(one) for one in what_if.volumes],
+        "visits": [_visit(one) for one in what_if.visits],
+        "zones": [_zone(one) for one in what_if.zones],
+        "swaths": [[list(part) for part in group] for group in what_if.swaths],
+    }
+
+
+def _volume(one: WhatIfVolume) -> dict[str, Any]:
+    return {
+        "volume_gal_ac": one.volume_gal_ac,
+        "product_usd_ac": one.terms.product_usd_ac,
+        "others_usd_ac": list(one.others_usd_ac),
+        "pass_usd_ac": one.terms.pass_usd_ac,
+        "pass_more_usd_ac": one.pass_more_usd_ac,
+    }
+
+
+def _visit(one: WhatIfVisit) -> dict[str, Any]:
+    return {
+        "number": one.number,
+        "day": date_from_day(float(one.day)).isoformat(),
+        "last_day": date_from_day(float(one.last_day)).isoformat(),
+        "rate_gal_ac": one.rate_gal_ac,
+        "zones": list(one.zones),
+        "volume": one.volume,
+    }
+
+
+def _zone(one: WhatIfZone) -> dict[str, Any]:
+    return {
+        "zone": one.zone,
+        "area_ac": one.area_ac,
+        "visit": one.visit,
+        "visit_days": one.visit_days,
+        "judged_on": one.judged_on,
+        "volume": one.volume,
+        "track_loss_bu_ac": one.track_loss_bu_ac,
+        "stands": one.stands,
+        "steps": {source: _packed(steps) for source, steps in one.steps.items()},
+    }
+
+
+def _packed(steps: Steps) -> str:
+    fits = np.iinfo(np.int16)
+    if steps.size and not fits.min <= steps.min() <= steps.max() <= fits.max:
+        raise ValueError("a response does not fit into 16 bits")
+    return b64encode(np.ascontiguousarray(steps, dtype="<i2").tobytes()).decode("ascii")
