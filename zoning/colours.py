@@ -8,7 +8,8 @@ the ends of `NET` do not. Colour is never the only carrier: skip is hatched, a r
 References
 ----------
 .. [1] F. Crameri, G. E. Shephard and P. J. Heron, "The misuse of colour in science communication", Nature
-   Communications 11, 5444, 2020, doi:10.1038/s41467-020-19160-7 (`NET` is vik, `DATE` lapaz, reversed).
+   Communications 11, 5444, 2020, doi:10.1038/s41467-020-19160-7 (`NET` is vik, `DATE` lapaz, `INDEX` batlow,
+   all reversed).
 .. [2] M. Okabe and K. Ito, "Color Universal Design", 2002, jfly.uni-koeln.de/color (`ZONES`).
 .. [3] W3C, "Web Content Accessibility Guidelines 2.2", success criteria 1.4.3 and 1.4.11 (contrast ratio).
 """
@@ -21,6 +22,12 @@ _READABLE = 4.5  # contrast that small letters need [3]_
 INK = "#1c1b18"
 SECONDARY = "#57534a"
 WHITE = "#ffffff"
+# The page's own: ground, links and sliders, hairlines, what is chosen, and the ring around what has the focus.
+PAPER = "#faf8f3"
+ACCENT = "#0b5d8a"
+LINE = "#cfc8b8"
+SHADE = "#efeade"
+FOCUS = "#d55e00"
 
 SPRAY_LEAST = "#56b4e9"  # the smallest carrier volume of the plan; dark is more
 SPRAY_MOST = "#0b4f80"
@@ -33,8 +40,15 @@ NO_SPRAY_HATCH = "#57534a"
 DATE = ("#fbe6dd", "#cab79d", "#8ea199", "#5b8ba3", "#386b9e", "#28468b", "#1e1c6e")
 # [1]_ brown = loss, pale = zero, blue = gain; the middle stop is exactly 0
 NET = ("#852206", "#b75a26", "#cc875f", "#e1b8a0", "#ebe6e2", "#a7c9da", "#5496b7", "#116496", "#02397a")
+# [1]_ dark = more, as of a canopy that is dense
+INDEX = (
+    *("#faccfa", "#fdb4b4", "#f19d6b", "#be9035", "#828231"),
+    *("#4d734d", "#226061", "#114360", "#011959"),
+)
 # [2]_ without black and yellow; always with the zone's number printed
 ZONES = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00")
+
+CHOSEN = "#d55e00"  # [2]_ ring around what is chosen or has the focus, on a white line; never text
 
 
 def rgb(colour: str) -> tuple[int, int, int]:

@@ -1,0 +1,110 @@
+"""What the scripts of the page need to draw its map again: colours, places of labels, points."""
+
+import numpy as np
+import shapely
+
+from zoning import colours
+from zoning.inputs.area import LONLAT, reproject
+from zoning.plan import Plan
+from zoning.show.page import map_marks as marks
+from zoning.show.page.drawing import Drawing, Spot, drawing
+from zoning.show.page.map_labels import ASPECTS, Room, further, rooms
+from zoning.show.page.themes import looks, min_net_usd_ac, net_end_usd_ac, spray_fill, themes
+
+Rooms = tuple[tuple[Room, ...], tuple[Room, ...]]
+
+
+def label_rooms(ground: Drawing) -> list[Rooms]:
+    """Give the places where each zone may have its label, and those of its number in its other parts."""
+    found = []
+    for zone, free in zip(ground.zones, ground.free(), strict=True):
+        first = rooms(free)
+        found.append((first, further(zone, free, first)))
+    return found
+
+
+def _numbers(found: tuple[Room, ...]) -> list[list[float]]:
+    return [[round(one, 1) for one in (room.x, room.y, *room.halves)] for room in found]
+
+
+def _volumes(plan: Plan) -> dict[int, float | None]:
+    """Give the carrier volume that each zone gets, or would get, where that is known."""
+    found: dict[int, float | None] = {}
+    if plan.what_if is not None:
+        found = {one.zone: plan.what_if.visits[one.visit].rate_gal_ac for one in plan.what_if.zones}
+    planned = {zone.zone: zone.rate_gal_ac for zone in plan.zones if zone.rate_gal_ac is not None}
+    return found | planned
+
+
+def _point(one: Spot, x: float, y: float) -> dict[str, object]:
+    seen = one.seen
+    return {
+        "x": round(x, 1),
+        "y": round(y, 1),
+        "on": seen.on.isoformat(),
+        "kind": seen.kind,
+        "zone": seen.zone,
+        "text": seen.text,
+        "stage": seen.stage,
+        "severity_pct": seen.severity_pct,
+        "note": seen.note,
+        "photo": seen.photo,
+        "observer": seen.observer,
+    }
+
+
+def _to_m(plan: Plan, ground: Drawing) -> list[list[float]]:
+    """Give how longitude and latitude become local metres near the field, by least squares."""
+    west, south, east, north = plan.boundary.bounds
+    lon, lat = (one.ravel() for one in np.meshgrid(np.linspace(west, east, 5), np.linspace(south, north, 5)))
+    there = reproject(np.asarray(shapely.points(lon, lat), dtype=np.object_), LONLAT, plan.epsg)
+    xy = np.column_stack([shapely.get_x(there) - ground.west_m, ground.north_m - shapely.get_y(there)])
+    terms = np.column_stack([lon - west, lat - north, np.ones_like(lon)])
+    found, *_ = np.linalg.lstsq(terms, xy, rcond=None)
+    return [[west, north], *(column.tolist() for column in found.T)]
+
+
+def map_data(plan: Plan) -> dict[str, object]:
+    """Give what the scripts need to draw another theme, other figures, or at another size.
+
+    Parameters
+    ----------
+    plan : Plan
+        Any level.
+    """
+    ground = drawing(plan)
+    by_theme = {theme: looks(plan, theme) for theme in themes(plan)}
+    fixed = {theme: by_theme[theme] for theme in ("date", "zone") if theme in by_theme}
+    volumes = _volumes(plan)
+    places = marks.apart(ground.spots, ground.px_m)
+    zones = [
+        {
+            "zone": zone.zone,
+            "spray": spray_fill(plan, volumes.get(zone.zone)),
+            "rate_gal_ac": volumes.get(zone.zone),
+            "net_usd_ac": zone.money.net_mean_usd_ac if zone.money is not None else None,
+            "toss_up": zone.money is not None and zone.money.toss_up,
+            "looks": {theme: [looked[at].fill, looked[at].tries] for theme, looked in fixed.items()},
+            "rooms": _numbers(first),
+            "again": _numbers(again),
+        }
+        for at, (zone, (first, again)) in enumerate(zip(plan.zones, label_rooms(ground), strict=True))
+    ]
+    return {
+        "themes": list(by_theme),
+        "px_m": ground.px_m,
+        "aspects": ASPECTS,
+        "to_m": _to_m(plan, ground),
+        "end_usd_ac": net_end_usd_ac(plan),
+        "min_net_usd_ac": min_net_usd_ac(plan),
+        "several": len(plan.passes) > 1,
+        "ramp": colours.NET,
+        "inks": {
+            "ink": colours.INK,
+            "white": colours.WHITE,
+            "skip": colours.SKIP,
+            "chosen": colours.CHOSEN,
+        },
+        "zones": zones,
+        "points": [_point(one, x, y) for one, (x, y) in zip(ground.spots, places, strict=True)],
+    }
