@@ -1,0 +1,98 @@
+"""The page of one field: one file that holds everything, true without scripts, asking nothing of the network.
+
+`text` writes it from a plan and nothing else; its scripts only improve what stands there already.
+"""
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from zoning import __version__
+from zoning.plan import SOURCES, Plan
+from zoning.settings.model import Source
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+_RULES = ("expected", "chance", "cautious")
+
+
+def text(plan: Plan, desk: bool = False) -> str:
+    """Write the page of a plan; the desk's may also ask the server that it came from.
+
+    Parameters
+    ----------
+    plan : Plan
+    desk : bool
+        Whether the page is served by `sprayworth desk`.
+
+    Returns
+    -------
+    str
+        HTML; the same plan gives the same text.
+    """
+    return _environment().get_template("page.html.j2").render(_context(plan, desk))
+
+
+def write(plan: Plan, path: Path) -> None:
+    """Write the page of a plan into a file, at once."""
+    path.write_bytes(text(plan).encode("utf-8"))
+
+
+@cache
+def _environment() -> "Environment":
+    # imported late: no command but those that write a page needs to wait for it
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("zoning.show.page", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+
+
+def _context(plan: Plan, desk: bool) -> dict[str, object]:
+    from markupsafe import Markup
+
+    from zoning.show.page import data, own_files
+    from zoning.show.page.evidence_drawer import drawer
+    from zoning.show.page.first_lines import first_lines
+    from zoning.show.page.of_others import call
+    from zoning.show.page.policy import policy
+    from zoning.show.page.spans import of_plan
+    from zoning.show.page.stories import stories
+    from zoning.show.page.whole_field import heads, whole_field
+    from zoning.show.page.zone_rows import rows
+
+    style, script = own_files.style(), own_files.script(desk=desk)
+    return {
+        **heads(plan),
+        "plan": plan,
+        "desk": desk,
+        "policy": policy(style, script, desk=desk),
+        "style": Markup(style),
+        "script": Markup(script),
+        "data": Markup(data.as_text(plan)),
+        "u": of_plan(plan).unit,
+        "top": first_lines(plan),
+        "rows": rows(plan),
+        "stories": stories(plan),
+        "whole": whole_field(plan),
+        "drawer": drawer(plan),
+        "sources": _sources(plan),
+        "rules": _RULES,
+        "map": Markup(call("map_svg", "svg", plan) or ""),
+        "calendar": Markup(call("calendar_svg", "svg", plan) or ""),
+        "version": __version__,
+    }
+
+
+def _sources(plan: Plan) -> list[Source]:
+    """List the response sources that can be chosen: those with figures."""
+    if plan.what_if is None:
+        return []
+    known = {source for zone in plan.what_if.zones for source in zone.steps}
+    return [source for source in SOURCES if source in known]

@@ -1,0 +1,130 @@
+"""What stands first on the page: the decision, the money at stake, and four numbers.
+
+The sentences are those of the report; nothing is computed here but sums of acres and counts.
+"""
+
+from typing import NamedTuple
+
+from markupsafe import Markup
+
+from zoning.plan import Plan, Totals
+from zoning.show import money
+from zoning.show.figures import NONE, Units, day, days
+from zoning.show.page.spans import of_plan, placed, sentence, with_figure
+from zoning.show.table import headline
+from zoning.words import Said
+
+
+class FourthNumber(NamedTuple):
+    """One of the four numbers: what it is, the figure, its unit, and what stands below it."""
+
+    label: str
+    shown: Markup
+    unit: Markup | str
+    below: Markup | str
+
+
+class FirstLines(NamedTuple):
+    """The top of the page; `more` are sentences below the decision, `rests` what the money rests on."""
+
+    decision: Markup
+    more: tuple[str, ...]
+    range: str
+    rests: str
+    numbers: tuple[FourthNumber, ...]
+
+
+def first_lines(plan: Plan) -> FirstLines:
+    """Give the top of the page of a plan."""
+    head, *more = headline(plan).split("; ")
+    *also, spread, rests = ["", "", *money.field_lines(plan)][-3:] if plan.totals else ["", "", ""]
+    written = Units(metric=plan.units == "metric")
+    decision: str | Markup = sentence(head)
+    if plan.totals is not None and plan.totals.spray_ac > 0:
+        figures, totals = of_plan(plan), plan.totals
+        all_of_it = f"{written.whole_area(plan.area_ac)} {written.area_word}"
+        word = Markup('{} <span class="u" data-u="area_word">{}</span>').format(
+            figures.whole_area(plan.area_ac), written.area_word
+        )
+        decision = with_figure(decision, f" of {all_of_it}", Markup(" of {}").format(word))
+        spray = f"Spray {written.whole_area(totals.spray_ac)}"
+        decision = with_figure(
+            decision, spray, Markup("Spray {}").format(figures.whole_area(totals.spray_ac))
+        )
+    return FirstLines(
+        decision=Markup.escape(decision),
+        more=tuple(sentence(one) for one in (*more, *also) if one),
+        range=sentence(spread),
+        rests=sentence(rests),
+        numbers=_money_numbers(plan, plan.totals) if plan.totals is not None else _plain_numbers(plan),
+    )
+
+
+def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
+    figures = of_plan(plan)
+    unit = figures.unit("area")
+    spray = FourthNumber(
+        label=Said("page.to_spray").text,
+        shown=placed("n-spray", figures.area(totals.spray_ac)),
+        unit=unit,
+        below=Markup("{} {}").format(
+            placed("n-spray-share", f"{round(100 * totals.spray_ac / plan.area_ac)} %"),
+            Said("page.of_field").text,
+        ),
+    )
+    skip = FourthNumber(
+        label=Said("page.to_skip").text,
+        shown=placed("n-skip", figures.area(totals.skip_ac)),
+        unit=unit,
+        below=_visits(plan),
+    )
+    spread = Markup("{} to {}").format(figures.usd(totals.net_p10_usd), figures.usd(totals.net_p90_usd))
+    seasons = Said("page.seasons" if totals.spray_ac > 0 else "page.seasons_nearest").text
+    known = Markup("{}: {}").format(seasons, placed("n-range", spread))
+    net = FourthNumber(
+        label=Said("page.expected_net").text,
+        shown=placed("n-net", figures.usd(totals.net_usd)),
+        unit="",
+        below=known if totals.rests_on_frac else Said("page.not_priced").text,
+    )
+    return spray, skip, net, _dates(plan)
+
+
+def _plain_numbers(plan: Plan) -> tuple[FourthNumber, ...]:
+    figures = of_plan(plan)
+    blocks = len({zone.block for zone in plan.zones})
+    in_blocks = Said("page.blocks" if blocks > 1 else "page.one_block", count=blocks).text
+    return (
+        FourthNumber(
+            label=Said("page.field").text,
+            shown=figures.area(plan.area_ac),
+            unit=figures.unit("area"),
+            below=Said("page.no_money").text,
+        ),
+        FourthNumber(Said("page.zones").text, Markup(len(plan.zones)), "", in_blocks),
+        _dates(plan),
+    )
+
+
+def _visits(plan: Plan) -> str:
+    if plan.level < 3:
+        return Said("page.no_passes").text
+    return Said("page.visits" if len(plan.passes) != 1 else "page.one_visit", count=len(plan.passes)).text
+
+
+def _dates(plan: Plan) -> FourthNumber:
+    """Give the days on which R3 begins, their spread, and how many of them a count pins."""
+    windows = [zone.window for zone in plan.zones if zone.window is not None]
+    label = Said("page.r3_begins").text
+    if not windows:
+        return FourthNumber(label, placed("n-dates", NONE), "", Said("page.no_dates").text)
+    likely = [one.r3_likely for one in windows]
+    counted = sum(not zone.provisional for zone in plan.zones if zone.window is not None)
+    how = "page.all_counted" if counted == len(windows) else "page.counted" if counted else "page.provisional"
+    spread = Said(
+        "page.dates_spread",
+        early=day(min(one.r3_early for one in windows)),
+        late=day(max(one.r3_late for one in windows)),
+        how=Said(how, counted=counted, zones=len(windows)).text,
+    )
+    return FourthNumber(label, placed("n-dates", days(min(likely), max(likely))), "", spread.text)

@@ -1,0 +1,61 @@
+"""Sentences that only the page of a field says."""
+
+SENTENCES: dict[str, str] = {
+    # the four numbers
+    "page.to_spray": "to spray",
+    "page.to_skip": "to skip",
+    "page.expected_net": "expected net",
+    "page.of_field": "of the field",
+    "page.seasons": "8 seasons of 10",
+    "page.seasons_nearest": "the nearest pass, 8 seasons of 10",
+    "page.not_priced": "no pass could be priced",
+    "page.visits": "{count} passes planned",
+    "page.one_visit": "{count} pass planned",
+    "page.no_passes": "no sprayer given, no pass planned",
+    "page.field": "field",
+    "page.no_money": "no prices given: zones and dates only",
+    "page.zones": "zones",
+    "page.blocks": "in {count} planting blocks",
+    "page.one_block": "in {count} planting block",
+    "page.r3_begins": "R3 begins",
+    "page.no_dates": "no model gives a date here",
+    "page.dates_spread": "likely; early {early}, late {late}; {how}",
+    "page.all_counted": "pinned by counts",
+    "page.counted": "{counted} of {zones} zones counted, the others provisional",
+    "page.provisional": "provisional, no zone is counted",
+    # below the table
+    "page.break_even": (
+        '"needs": there the net is 0; "worth it": as your rule and your least net return ask, of a pass with '
+        "coming to the field paid"
+    ),
+    # a zone
+    "page.planted": "block {block}, planted {day}, maturity group {group}",
+    "page.date_counted": "{days} in 8 seasons of 10, counted in this zone",
+    "page.date_provisional": "{days} in 8 seasons of 10, provisional until it is counted",
+    "page.sprayed_on": "sprayed already, {day}",
+    "page.override": 'decided by hand: {asked} ({day}), because "{reason}"',
+    "page.computed": "the figures by themselves say {action}",
+    "page.refused": "not followed: {why}",
+    # what was seen, where to walk, what is missing
+    "page.seen": "{day}, {where}: {what}",
+    "page.seen_zone": "zone {zone}",
+    "page.seen_nowhere": "in no zone",
+    "page.severity": "{percent:g} % of the leaf area",
+    "page.photo": "picture {name}",
+    "page.observer": "by {name}",
+    "page.walk": "go and look in zone {zone} by {day}: stage {plants} plants there",
+    "page.walk_worth": "worth {usd}",
+    "page.walk_informs": "it may change {zones}",
+    "page.no_walk": "no walk is worth its time now: a count would change no decision by enough",
+    "page.knowing": (
+        "not knowing how this season responds costs {usd} at most; no look at the field can tell all of it"
+    ),
+    "page.walks_cost": "without the counts named below: {usd} at most is given away",
+    # the passes
+    "page.order_by": "order the product by {day}",
+    "page.call_by": "call the applicator by {day}",
+    # where figures come from
+    "page.kinds": "{count} figures: {kinds}",
+    "page.made_from": "made from {inputs}",
+    "page.scouted": "scouting of {days}",
+}
