@@ -4,10 +4,11 @@ from dataclasses import replace
 from datetime import date
 
 import numpy as np
+from made_offers import terms
 from made_plans import Made, made_plan
 from pyproj import Transformer
 
-from zoning.passes.what_if import Figures, WhatIf, WhatIfVisit, WhatIfZone
+from zoning.passes.what_if import Figures, WhatIf, WhatIfVisit, WhatIfVolume, WhatIfZone
 from zoning.plan import SOURCES, Picture, Plan
 
 DRAWS = 512
@@ -72,6 +73,7 @@ def what_if(plan: Plan, sources: int = 3, seed: int = 0) -> WhatIf:
         minimum_bill_usd=0.0,
         goes_anyway=False,
         split_load_usd=0.0,
+        volumes=(WhatIfVolume(terms=terms(), volume_gal_ac=15.0),),
     )
 
 

@@ -45,17 +45,13 @@ class WhatIfVolume:
 
     @property
     def others_usd_ac(self) -> tuple[float, float, float, float]:
-        """Adjuvant, adjuvant by share of the tank, foliar feed, water: what no figure moves of a treated acre.
+        """Adjuvant, adjuvant by share of the tank, foliar feed, water: costs that no figure moves.
 
         Product, the first three, pass and water add up to `returns.costs.cost_usd_ac`, in that order.
         """
-        gal_ac = self.volume_gal_ac or 0.0
-        in_tank = (
-            self.terms.adjuvant_usd_ac,
-            self.terms.adjuvant_usd_gal * gal_ac,
-            self.terms.foliar_feed_usd_ac,
-        )
-        return (*in_tank, self.terms.water_usd_gal * gal_ac)
+        terms, gal_ac = self.terms, self.volume_gal_ac or 0.0
+        tank_usd_ac, water_usd_ac = terms.adjuvant_usd_gal * gal_ac, terms.water_usd_gal * gal_ac
+        return terms.adjuvant_usd_ac, tank_usd_ac, terms.foliar_feed_usd_ac, water_usd_ac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""What may be reckoned again, as plain data for the page's script; draws as base64 of 16-bit whole numbers."""
+"""What may be reckoned again, as plain data for the page's script; draws as base64 of 16-bit numbers."""
 
 from base64 import b64encode
 from dataclasses import asdict
