@@ -28,7 +28,7 @@ from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
-from zoning.offers.offered import Offer, OfferedZone, named_in
+from zoning.offers.offered import Offer, OfferedZone, named_in, read_in
 from zoning.offers.provenance import Provenance, provenance_of, with_inputs
 from zoning.offers.rigged import that_may_come
 from zoning.offers.settle import settle as settle
@@ -191,11 +191,9 @@ def offer(  # noqa: PLR0913  (as for `run`)
     notes += (*found.notes, *not_coming, *drawn.doubts(quality, zones, given), *stopped)
     made = Offer(
         **named_in(settings),
+        **read_in(given),
         level=level,
         today=day,
-        epsg=given.grid.epsg,
-        boundary=given.boundary_lonlat,
-        area_ac=given.area_ac,
         zones=zones,
         why_no_options=stopped[0] if stopped else None,
         notes=tuple(notes),
@@ -206,11 +204,8 @@ def offer(  # noqa: PLR0913  (as for `run`)
         held_out=found.zoning.quality,
         quality=quality,
         no_spray=no_spray.beside(given.no_spray, [one.outline_m for one in zones]),
-        heading=given.heading,
-        strips=given.strips,
         may_lay_strips=new_strips or not design.is_laid(folder),
         season=season_of(settings, day, given.latitude_deg),
-        cell_m=given.grid.cell_m,
         pictures=pictures.of_layers(given),
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,

@@ -189,3 +189,21 @@ def named_in(settings: Settings) -> dict[str, Any]:
         "country": settings.country,
         "product": settings.product.name if settings.product else "",
     }
+
+
+def read_in(given: FieldInputs) -> dict[str, Any]:
+    """Give the parts of an offer that were read and stand in it as they are."""
+    return {
+        "epsg": given.grid.epsg,
+        "boundary": given.boundary_lonlat,
+        "area_ac": given.area_ac,
+        "heading": given.heading,
+        "strips": given.strips,
+        "cell_m": given.grid.cell_m,
+    }
+
+
+def told_on(offer: Offer) -> dict[str, Any]:
+    """Give the parts of a plan that stand in the offer as they are."""
+    names = ("field", "farm", "units", "country", "product", "today", "level", "epsg", "boundary", "area_ac")
+    return {name: getattr(offer, name) for name in (*names, "cell_m", "scouting", "quality", "pictures")}

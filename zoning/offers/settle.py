@@ -15,7 +15,7 @@ from zoning.offers.check_strips.swaths import through
 from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
-from zoning.offers.offered import Offer, OfferedZone, Options
+from zoning.offers.offered import Offer, OfferedZone, Options, told_on
 from zoning.offers.overrides import with_overrides
 from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
@@ -115,31 +115,18 @@ def settle(
     )
     passes = planned_passes(offer, chosen, zones) if chosen and has_passes else ()
     plan = Plan(
+        **told_on(offer),
         run_id=with_inputs(offer.provenance, check_strips.new_inputs(strips)).run_id,
         zones_id=zones_id([one.outline_m for one in offer.zones]),
-        field=offer.field,
-        farm=offer.farm,
-        today=offer.today,
-        epsg=offer.epsg,
-        units=offer.units,
-        country=offer.country,
-        level=offer.level,
-        boundary=offer.boundary,
-        area_ac=offer.area_ac,
         schedule=schedule,
         zones=zones,
         passes=passes,
         totals=_totals(zones, offer, options, chosen) if options and chosen else None,
         notes=(*offer.notes, *overridden, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
-        product=offer.product,
-        scouting=offer.scouting,
-        pictures=offer.pictures,
         blocks=_blocks(offer),
-        quality=offer.quality,
         treatment=treatment,
         strips=strips,
-        cell_m=offer.cell_m,
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
         iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
