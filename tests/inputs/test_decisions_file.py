@@ -45,13 +45,9 @@ def test_what_the_page_saves_is_read(tmp_path):
     assert (found.zones_id, found.field, found.file) == ("1c72dcbf19de0ca2", "Home", "decisions.json")
     first, second = found.made
     assert (first.zone, first.action, first.rate_gal_ac) == (3, "spray", 15.0)
-    assert first.decided_on is not None and first.decided_on.isoformat() == "2026-07-09"
-    assert (second.action, second.rate_gal_ac, second.reason, second.decided_on) == (
-        "skip",
-        None,
-        "pond",
-        None,
-    )
+    assert str(first.decided_on) == "2026-07-09"
+    assert (second.action, second.rate_gal_ac) == ("skip", None)
+    assert (second.reason, second.decided_on) == ("pond", None)
 
 
 def test_a_rate_alone_is_a_decision_and_none_is_fine(tmp_path):
@@ -97,7 +93,8 @@ def test_everything_wrong_is_told_together(tmp_path):
     assert len(told) == 5
     assert "field is missing" in told[0]
     assert "zone 3 is decided twice, in decision 1 as well" in told[1]
-    assert "zone 4: rate_gal_ac" in told[2] and "zone 4: the reason is missing" in told[3]
+    assert "zone 4: rate_gal_ac" in told[2]
+    assert "zone 4: the reason is missing" in told[3]
     assert "decision 4: it is no object" in told[4]
 
 
@@ -141,10 +138,8 @@ def test_a_file_that_is_not_there_is_code_2_and_one_that_may_not_be_read_code_4(
 @given(reason=st.text(max_size=310))
 def test_any_reason_is_read_as_it_is_or_refused(tmp_path_factory, reason):
     path = written(tmp_path_factory.mktemp("any"), {**ONE, "reason": reason})
-    try:
-        (one,) = read(path, path.name).made
-    except InputError as fault:
-        assert not reason.strip() or len(reason.strip()) > REASON_MOST or is_hidden(reason.strip())
-        assert len(fault.faults) == 1
+    plain = reason.strip()
+    if not plain or len(plain) > REASON_MOST or is_hidden(plain):
+        assert len(faults(path)) == 1
     else:
-        assert one.reason == reason.strip()
+        assert read(path, path.name).made[0].reason == plain

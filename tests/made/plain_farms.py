@@ -94,8 +94,8 @@ def go_on(hours, done, under_way, loads, full):
     return None
 
 
-def trips(problem, machine, first_day, days):
-    """Every visit to a field with a sprayer that is worth more than nothing by itself."""
+def trips(problem, machine, first_day, days, least=TINY):
+    """Every visit to a field with a sprayer that is worth more than nothing (or `least`) by itself."""
     hours = half_days(machine, first_day, days)
     zones = range(len(problem.zones))
     scale = problem.area_ac / problem.swath_area_ac.sum(axis=0)
@@ -122,7 +122,7 @@ def trips(problem, machine, first_day, days):
                 if way is None:
                     continue
                 gain = worth(problem, chosen, volume, (first_day, way), filled)
-                if gain is not None and gain - costs > TINY:
+                if gain is not None and gain - costs > least:
                     yield Trip(min(blocks), max(blocks), chosen, volume, tuple(way), gain - costs)
 
 
