@@ -59,7 +59,7 @@ def svg(plan: Plan) -> str:
     return tag(head, box, about, theme) + "".join(parts) + "</svg>"
 
 
-def static_svg(plan: Plan, theme: Theme = "decision") -> str:
+def static_svg(plan: Plan, theme: Theme = "decision", px_m: float | None = None) -> str:
     """Draw the map for paper: nothing to switch or to follow, lines and letters in metres, one font.
 
     Parameters
@@ -68,6 +68,8 @@ def static_svg(plan: Plan, theme: Theme = "decision") -> str:
         Any level.
     theme : str
         One of the themes; the plan's first where it has nothing for this one.
+    px_m : float, optional
+        Length of a pixel on paper, which letters and lines are measured in.
 
     Returns
     -------
@@ -76,7 +78,7 @@ def static_svg(plan: Plan, theme: Theme = "decision") -> str:
     """
     has = themes(plan)
     ground = drawing(plan)
-    ground = replace(ground, px_m=ground.px_m * _PRINT_PX)
+    ground = replace(ground, px_m=px_m if px_m is not None else ground.px_m * _PRINT_PX)
     pen = Pen(ground.px_m, is_screen=False)
     shown = looks(plan, theme if theme in has else has[0])
     parts = [
