@@ -100,7 +100,11 @@ def read(path: Path, file: str) -> Decisions:
     >>> [(one.zone, one.action, one.reason) for one in read(path, path.name).made]
     [(2, 'skip', 'too wet')]
     """
-    content = _content(path, file)
+    return of_content(_content(path, file), file)
+
+
+def of_content(content: bytes, file: str) -> Decisions:
+    """Take decisions from what a file of them holds; see `read`."""
     whole = _object(content, file)
     made, faults = _made(whole, file)
     for key in ("zones_id", "field"):
