@@ -12,7 +12,7 @@ from typing import Literal
 
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.offers import unfollowed
+from zoning.offers import unfollowed, walks
 from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
 from zoning.offers.farm_plan import Settled, farm_plan
@@ -121,10 +121,11 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
             outcomes[path] = _told(Outcome(field=path.name, fault=why), each)
             del offers[path]
         scheduled = _scheduled(offers)
-    for path, one in scheduled.fields.items():
+    planned = {path: _with_walks(one, seed) for path, one in scheduled.fields.items()}
+    for path, one in planned.items():
         outcomes[path] = _told(_written(path, one), each)
     # what is not in a field's folder must not be in the farm's files either: machines follow them
-    written = [one for path, one in scheduled.fields.items() if outcomes[path].plan is not None]
+    written = [one for path, one in planned.items() if outcomes[path].plan is not None]
     name = name_of_farm(folder, fields)
     plan = farm_plan(name, written, scheduled.together, scheduled.limits, today=day)
     result = FarmRun(outcomes=tuple(outcomes[path] for path in fields), plan=plan)
@@ -159,6 +160,11 @@ def _scheduled(offers: dict[Path, Offer]) -> _Scheduled:
         for (path, offer), plan in zip(offers.items(), timed, strict=True)
     }
     return _Scheduled(fields=settled, together=together, limits=limits)
+
+
+def _with_walks(one: Settled, seed: int) -> Settled:
+    """Add where a count is worth the way, each field by itself: among all the work would be its square."""
+    return replace(one, plan=replace(one.plan, walks=walks.of_plan(one.offer, seed)))
 
 
 def _unfollowed(scheduled: _Scheduled) -> dict[Path, InputError]:

@@ -4,23 +4,18 @@ Also the way in for a consultant's points. The sums are in `passes.walk`; nothin
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-
-import numpy as np
-import shapely
 
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
-from zoning.inputs import done
 from zoning.inputs.scouting import add as adding
 from zoning.inputs.scouting.add import Added
+from zoning.offers import walks
 from zoning.offers.offered import Offer, OfferedZone
-from zoning.passes.entering import first_day
 from zoning.passes.walk import Walk, WalkZone, weigh
-from zoning.returns.by_stage import ByStage, by_stage
 from zoning.seen import gather
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, is_farm, load
@@ -32,7 +27,6 @@ from zoning.show.walks import scout_text as scout_text
 from zoning.stage.forecast import window
 from zoning.words import Said
 
-_INFORMED_USD_AC = 0.05  # method: a gain that prints as 0.0 informs no decision
 # notes of an offer that matter here
 _TOLD = ("stage.", "seen.", "inputs.scouting", "inputs.count", "offers.no_dates", "returns.white_mold")
 
@@ -128,13 +122,12 @@ def _name(fields: Sequence[_Known], folder: Path) -> str:
 
 def _known(settings: Settings, offer: Offer) -> _Known:
     """Look up what was sprayed in a field."""
-    passes = done.of_field(settings)
-    enter, why = first_day(passes, settings.product, offer.today)
+    enter, why = walks.may_enter(settings, offer.today)
     return _Known(settings=settings, offer=offer, first_day=enter, why=why)
 
 
 def _walk_zones(fields: Sequence[_Known]) -> list[WalkZone]:
-    """Give all dated zones of all fields; zones with the same options share them."""
+    """Give all dated zones of all fields."""
     found: list[WalkZone] = []
     names: set[str] = set()
     for one in fields:
@@ -142,43 +135,18 @@ def _walk_zones(fields: Sequence[_Known]) -> list[WalkZone]:
         if name in names:  # two fields of one name share no more than their variety
             name = f"{name} ({one.settings.folder.name})"
         names.add(name)
-        shared: dict[tuple[object, ...], ByStage] = {}
-        for row, zone in enumerate(one.offer.zones):
-            if zone.spot is not None:
-                options = _options(one.offer, row, shared)
-                spot = replace(zone.spot, place=replace(zone.spot.place, field=name))
-                found.append(
-                    WalkZone(spot=spot, area_ac=zone.area_ac, options=options, first_day=one.first_day)
-                )
+        found += walks.walk_zones(one.offer, one.first_day, name)
     return found
 
 
-def _options(offer: Offer, row: int, shared: dict[tuple[object, ...], ByStage]) -> ByStage | None:
-    case, options = offer.zones[row].case, offer.options
-    if case is None or options is None:
-        return None
-    is_open = ~np.isnan(options.priced.net_usd_ac[row])
-    key = (
-        id(case.stage),
-        case.mixture,
-        case.curve,
-        case.expected_yield_bu_ac,
-        case.track_loss_bu_ac,
-        case.volume_matters,
-        is_open.tobytes(),
-    )
-    if key not in shared:
-        priced = options.priced
-        shared[key] = by_stage(case, priced.days, priced.volumes_gal_ac, options.terms, is_open)
-    return shared[key]
-
-
-def _rows(zones: Sequence[tuple[_Known, OfferedZone]], walks: Sequence[Walk | None]) -> tuple[ScoutRow, ...]:
+def _rows(
+    zones: Sequence[tuple[_Known, OfferedZone]], weighed: Sequence[Walk | None]
+) -> tuple[ScoutRow, ...]:
     rows = []
-    for (one, zone), walk in zip(zones, walks, strict=True):
+    for (one, zone), walk in zip(zones, weighed, strict=True):
         if walk is None or zone.stage is None:
             continue
-        told = [zones[at] for at, usd_ac in walk.informs if usd_ac >= _INFORMED_USD_AC]
+        told = [zones[at] for at, usd_ac in walk.informs if usd_ac >= walks.INFORMED_USD_AC]
         can_walk_today = walk.first_day == one.offer.today.toordinal()
         rows.append(
             ScoutRow(
@@ -186,7 +154,7 @@ def _rows(zones: Sequence[tuple[_Known, OfferedZone]], walks: Sequence[Walk | No
                 zone=zone.zone,
                 block=zone.block,
                 area_ac=zone.area_ac,
-                lonlat=_inside(zone),
+                lonlat=walks.inside(zone),
                 r3_likely=window(zone.stage).r3_likely,
                 usd_today=walk.first_usd if can_walk_today else None,
                 walk=walk,
@@ -200,13 +168,6 @@ def _rows(zones: Sequence[tuple[_Known, OfferedZone]], walks: Sequence[Walk | No
 def _order(row: ScoutRow) -> tuple[float, float, float]:
     """Order by the value today, then by the value later, then by what it takes off the SD."""
     return -(row.usd_today or 0.0), -row.best_usd, -row.gained_d
-
-
-def _inside(zone: OfferedZone) -> tuple[float, float]:
-    """Longitude and latitude of a place well inside a zone."""
-    place = shapely.Point(shapely.maximum_inscribed_circle(zone.outline).coords[0])
-    place = place if zone.outline.contains(place) else zone.outline.representative_point()
-    return round(place.x, 5), round(place.y, 5)
 
 
 def _notes(rows: Sequence[ScoutRow], cost_usd: float) -> tuple[Said, ...]:

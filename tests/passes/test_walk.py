@@ -245,6 +245,29 @@ def test_zones_with_the_same_draws_and_options_add_up():
     assert other.usd < one.usd
 
 
+def test_by_hand_what_knowing_the_stages_would_gain():
+    # two seasons: one pass at +20 or -30, now skipped: 0.5 x 20 = 10 USD/ac on 40 ac. A second zone of 10 ac
+    # with +20 or -4 is sprayed now at 8 USD/ac, and would gain 0.5 x 4 = 2 USD/ac
+    here = spot(SEASON, sd_d=16.1)
+    first = zone(here, options(np.where(EARLY, 20.0, -30.0)[:, None]))
+    second = zone(here, options(np.where(EARLY, 20.0, -4.0)[:, None]), area_ac=10.0)
+    assert walk.most_usd([first]) == pytest.approx(400)
+    assert walk.most_usd([first, second, zone(here)]) == pytest.approx(420)
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    seed=st.integers(0, 99), best_d=st.floats(-8, 8), rule=st.sampled_from(["expected", "chance", "cautious"])
+)
+def test_no_count_gains_more_than_knowing_the_stages(seed, best_d, rule):
+    here = spot(quantiles(3.8))
+    both = timed(here, best_d=best_d)
+    both = options(both.net_usd_ac, both.day, rule=rule, min_chance_frac=0.4)
+    zones = [zone(here, both), zone(spot(quantiles(2.9), zone="zone 2"), both, area_ac=15.0)]
+    # the drawn counts are a sample of their own, which may differ by a little
+    assert max(one.usd for one in weigh(zones, seed)) <= 1.05 * walk.most_usd(zones) + 1
+
+
 def test_a_count_in_a_counted_zone_tells_its_block_less():
     error_d = quantiles(3.8)
     before = [zone(spot(error_d), None), zone(spot(error_d, zone="zone 2"), timed(spot(error_d)))]

@@ -72,8 +72,10 @@ WHOLE = [
     "check_strips",
     "zoning",
     "scouting",
+    "walks",
     "totals",
     "since",
+    "since_zones",
     "notes",
     "files",
 ]
@@ -113,7 +115,8 @@ def test_keys_are_those_of_the_design():
 def test_what_was_scouted_stands_in_the_plan_at_every_level(level):
     plan = with_scouting(plan_of(level=level), counted=[1], low=[3])
     count, pressure = as_object(plan)["scouting"]
-    assert list(count) == ["date", "lon", "lat", "zone", "kind", "text"]
+    written = ["stage", "severity_pct", "note", "photo", "observer", "source"]  # as the scout wrote it down
+    assert list(count) == ["date", "lon", "lat", "zone", "kind", "text", *written]
     assert (count["date"], count["zone"], count["kind"]) == ("2026-06-28", 1, "count")
     assert count["text"] == "20 plants: 14 R2, 6 R3"
     assert (pressure["date"], pressure["zone"], pressure["kind"]) == ("2026-06-29", 3, "pressure")

@@ -10,10 +10,19 @@ import numpy.typing as npt
 from shapely import MultiPolygon, Polygon
 
 from zoning.inputs.grid import Floats, Grid
+from zoning.inputs.seen import PLANT_STAGES as PLANT_STAGES
+from zoning.inputs.seen import AtOrPast as AtOrPast
+from zoning.inputs.seen import Count as Count
+from zoning.inputs.seen import Disease as Disease
+from zoning.inputs.seen import PodLength as PodLength
+from zoning.inputs.seen import Remark as Remark
+from zoning.inputs.seen import Seen as Seen
+from zoning.inputs.seen import Sighting as Sighting
+from zoning.inputs.seen import StagedNote as StagedNote
+from zoning.inputs.seen import Tally as Tally
 from zoning.words import Said
 
 Area = Polygon | MultiPolygon
-Disease = Literal["frogeye", "rust", ""]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -157,81 +166,6 @@ class Hourly:
     rain_mm: Floats
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sighting:
-    """One row of scouting.csv: a pressure class seen at a place, in grid coordinates.
-
-    `severity_pct` is the leaf area with lesions as it was seen that day, None where nobody wrote it down.
-    """
-
-    on: date
-    east_m: float
-    north_m: float
-    pressure: Literal["low", "unknown", "medium", "high", "seen"]
-    cause: str
-    severity_pct: float | None = None
-
-    @property
-    def disease(self) -> Disease:
-        """The leaf disease that the cause names; "" for none, for several, and for one denied."""
-        words = "".join(sign if sign.isalpha() else " " for sign in self.cause.lower()).split()
-        text = " ".join(words).replace("frog eye", "frogeye")
-        found: list[Disease] = [one for one in ("frogeye", "rust") if one in text.split()]
-        return found[0] if len(found) == 1 and not {"no", "not"} & set(words) else ""
-
-
-# What one plant can be at; the last class is R5 or later.
-PLANT_STAGES = ("before R1", "R1", "R2", "R3", "R4", "R5")
-
-
-@dataclass(frozen=True, slots=True)
-class Tally:
-    """How many plants stood at each stage, in the order of `PLANT_STAGES`."""
-
-    plants: tuple[int, int, int, int, int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class AtOrPast:
-    """How many of `n` plants stood at or past one stage ("R1" ... "R5")."""
-
-    stage: str
-    k: int
-    n: int
-
-
-@dataclass(frozen=True, slots=True)
-class PodLength:
-    """The longest pod at the four uppermost nodes with a fully developed leaf, in mm."""
-
-    longest_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class StagedNote:
-    """One stage for the place as a whole, as somebody noted it (of `PLANT_STAGES`)."""
-
-    stage: str
-
-
-Seen = Tally | AtOrPast | PodLength | StagedNote
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Count:
-    """What a scout saw of the stage at a place, in grid coordinates.
-
-    `source` is file and line, for people; `observer` is empty where nobody is named.
-    """
-
-    on: date
-    east_m: float
-    north_m: float
-    seen: Seen
-    source: str
-    observer: str = ""
-
-
 def as_compared(name: str) -> str:
     """Give a name of a product or sprayer as it is compared: whatever its capitals and spaces.
 
@@ -317,4 +251,5 @@ class FieldInputs:
     blocks_drawn: bool = True  # False: made from a planter's records
     no_spray: tuple[NoSpray, ...] = ()
     strips: StripDesign | None = None  # of this season
+    remarks: tuple[Remark, ...] = ()
     files: Mapping[str, str]  # name relative to the farm or field folder -> SHA-256

@@ -95,6 +95,7 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
         hourly_forecast=hours.forecast if hours else None,
         sightings=scouted.sightings,
         counts=scouted.counts,
+        remarks=scouted.remarks,
         notes=tuple(reading.notes),
         blocks_drawn=planted.drawn if planted else True,
         no_spray=ground.no_spray,

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from zoning.inputs.given import Count, Sighting
+from zoning.inputs.given import Count, Remark, Sighting
 from zoning.inputs.grid import Grid
 
 Numbers = npt.NDArray[np.integer]  # of the zone or block of each cell, 0 where there is none
@@ -33,7 +33,7 @@ def numbers_nearest(seen: Sequence[Count | Sighting], number_of_cell: Numbers, g
     return tuple(int(number_of_cell[rows[cell], columns[cell]]) for cell in nearest)
 
 
-def number_inside(one: Count | Sighting, number_of_cell: Numbers, grid: Grid) -> int:
+def number_inside(one: Count | Sighting | Remark, number_of_cell: Numbers, grid: Grid) -> int:
     """Give the number of the zone or block that a place lies in, 0 where it lies in none."""
     row = int((grid.top_m - one.north_m) // grid.cell_m)
     column = int((one.east_m - grid.left_m) // grid.cell_m)

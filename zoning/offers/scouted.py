@@ -8,10 +8,20 @@ from collections.abc import Sequence
 import shapely
 
 from zoning.inputs.area import LONLAT, reproject
-from zoning.inputs.given import PLANT_STAGES, AtOrPast, Count, FieldInputs, PodLength, Seen, Sighting, Tally
+from zoning.inputs.given import (
+    PLANT_STAGES,
+    AtOrPast,
+    Count,
+    FieldInputs,
+    PodLength,
+    Remark,
+    Seen,
+    Sighting,
+    Tally,
+)
 from zoning.offers.nearest import number_inside, numbers_nearest
 from zoning.offers.spots import Known, zone_name
-from zoning.plan import Scouted
+from zoning.plan import Scouted, ScoutedKind
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import Window
 from zoning.stage.forecast import window
@@ -27,37 +37,49 @@ def scouted(given: FieldInputs, zoning: Zoning) -> tuple[Scouted, ...]:
     Parameters
     ----------
     given : FieldInputs
-        With counts and sightings.
+        With counts, sightings and remarks.
     zoning : Zoning
-        A count goes to the zone it lies in, else to the nearest; a sighting only to the one it lies in.
+        A count goes to the zone it lies in, else to the nearest; the rest only to the one it lies in.
 
     Returns
     -------
     tuple of Scouted
-        Of one day counts stand first; otherwise in the files' order.
+        Of one day counts stand first, remarks last; otherwise in the files' order.
     """
     cells, grid = zoning.number_of_cell, given.grid
     counts = [
-        _scouted(one, number, words_of(one.seen), one.source, given)
+        _scouted(one, number, words_of(one.seen), given)
         for one, number in zip(given.counts, numbers_nearest(given.counts, cells, grid), strict=True)
     ]
     sightings = [
-        _scouted(one, number_inside(one, cells, grid), words_of_pressure(one), "", given)
+        _scouted(one, number_inside(one, cells, grid), words_of_pressure(one), given)
         for one in given.sightings
     ]
-    return tuple(sorted([*counts, *sightings], key=lambda one: one.on))
+    remarks = [
+        _scouted(one, number_inside(one, cells, grid), one.note or f"photo {one.photo}", given)
+        for one in given.remarks
+    ]
+    return tuple(sorted([*counts, *sightings, *remarks], key=lambda one: one.on))
 
 
-def _scouted(one: Count | Sighting, number: int, text: str, source: str, given: FieldInputs) -> Scouted:
+def _scouted(one: Count | Sighting | Remark, number: int, text: str, given: FieldInputs) -> Scouted:
+    kind: ScoutedKind = (
+        "count" if isinstance(one, Count) else "pressure" if isinstance(one, Sighting) else "note"
+    )
     place = reproject(shapely.Point(one.east_m, one.north_m), given.grid.epsg, LONLAT)
     return Scouted(
         on=one.on,
         lon=float(place.x),
         lat=float(place.y),
         zone=number,
-        kind="count" if isinstance(one, Count) else "pressure",
+        kind=kind,
         text=text,
-        source=source,
+        source=one.source,
+        stage=one.stage if isinstance(one, Count) else "",
+        severity_pct=one.severity_pct if isinstance(one, Sighting) else None,
+        note=one.note,
+        photo=one.photo,
+        observer=one.observer,
     )
 
 

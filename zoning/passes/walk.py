@@ -116,6 +116,22 @@ def weigh(zones: Sequence[WalkZone], seed: int) -> tuple[Walk | None, ...]:
     return tuple(answers)
 
 
+def most_usd(zones: Sequence[WalkZone]) -> float:
+    """Say what knowing the stages of all zones at once would gain: no count gains more. [USD].
+
+    Of each zone the best option in each draw, less the one that the rule takes now.
+    """
+    usd = 0.0
+    for one in zones:
+        if one.options is not None and one.options.net_usd_ac.size:
+            options = one.options
+            figures = (options.net_usd_ac, options.chance_frac, options.loss_usd_ac)
+            now = _decided([figure.mean(axis=0) for figure in figures], options.terms)
+            best = np.maximum(options.net_usd_ac.max(axis=1), 0)
+            usd += one.area_ac * float(best.mean() - now)
+    return usd
+
+
 def _alike(rows: Sequence[int], keys: Sequence[tuple[object, ...]]) -> list[list[int]]:
     """Group rows by their keys, in order."""
     groups: dict[tuple[object, ...], list[int]] = {}
@@ -140,7 +156,7 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
         chance = generator(seed, "walk", spot.place.field, spot.place.zone)
         since_r3_d = day + NOON - spot.expected.r3_day - true_d
         tallies.append(drawn(since_r3_d, plants, spot.expected, rules, chance))
-    told = log_likelihoods(np.stack(tallies), days + NOON, shift_d, spot.expected, rules)
+    told = log_likelihoods(np.stack(tallies), (days + NOON).tolist(), shift_d, spot.expected, rules)
     likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
     read = _reading(shift_d, spot, spot, 1.0)
     believed = _believed(_variance(likelihood, read, spot.r3_error_d), spot, rules)
@@ -240,7 +256,7 @@ def _decided(figures: list[Floats], terms: Terms, lost: npt.NDArray[np.bool_] | 
     if terms.rule == "cautious":
         wanted &= net + loss - terms.loss_weight * loss > 0
     best = np.where(wanted, net, -np.inf).max(axis=-1, initial=-np.inf)
-    return np.where(np.isfinite(best), best, 0.0)
+    return np.asarray(np.where(np.isfinite(best), best, 0.0))
 
 
 def _walk(zones: Sequence[WalkZone], row: int, gains: dict[int, Floats], foretold: _Foretold) -> Walk:

@@ -19,12 +19,12 @@ from zoning.settings.model import Source
 from zoning.words import Said
 from zoning.zones.quality import Quality
 
-ScoutedKind = Literal["count", "pressure"]
+ScoutedKind = Literal["count", "pressure", "note"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scouted:
-    """Something that was seen in the field: a count of plants, or how much disease.
+    """Something that was seen in the field: a count of plants, how much disease, or a note or photo alone.
 
     `zone` is the zone that it speaks for, 0 where it lies in none; `source` is file and line, empty where not
     known. `stage`, `note`, `photo` (the name of a picture) and `observer` are as written down.

@@ -46,7 +46,8 @@ def scouting_frame(plan: Plan) -> "GeoDataFrame":
     Returns
     -------
     GeoDataFrame
-        With `date` (ISO 8601 text), `zone`, `kind`, `text` and `source`, by day.
+        With `date` (ISO 8601 text), `zone`, `kind`, `text`, `stage`, `severity_pct`, `note`, `photo`,
+        `observer` and `source`, by day.
     """
     from geopandas import GeoDataFrame
 
@@ -56,10 +57,15 @@ def scouting_frame(plan: Plan) -> "GeoDataFrame":
             "zone": one.zone,
             "kind": one.kind,
             "text": one.text,
+            "stage": one.stage,
+            "severity_pct": one.severity_pct,
+            "note": one.note,
+            "photo": one.photo,
+            "observer": one.observer,
             "source": one.source,
         }
         for one in plan.scouting
     ]
     places = [Point(one.lon, one.lat) for one in plan.scouting]
-    columns = ["date", "zone", "kind", "text", "source"]
+    columns = ["date", "zone", "kind", "text", "stage", "severity_pct", "note", "photo", "observer", "source"]
     return GeoDataFrame(rows, columns=columns, geometry=places, crs="EPSG:4326")

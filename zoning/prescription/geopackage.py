@@ -91,7 +91,18 @@ _PASS = {
     "due": "date",
 }
 # The place is the point. The day stands last: fiona 1.10 takes the first text behind a day for another day.
-_SCOUTING = {"zone": "int32", "kind": "str", "text": "str", "date": "date"}
+_SCOUTING = {
+    "zone": "int32",
+    "kind": "str",
+    "text": "str",
+    "stage": "str",
+    "severity_pct": "float",
+    "note": "str",
+    "photo": "str",
+    "observer": "str",
+    "source": "str",
+    "date": "date",
+}
 _STRIP = {"pair": "int32", "treatment": "str", "zone": "int32", "pass": "int32", "area_ac": "float"}
 _NO_SPRAY = {"kind": "str", "source": "str", "area_ac": "float"}
 _BOUNDARY = {

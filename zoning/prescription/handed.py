@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError
-from zoning.plan import SCHEMA_VERSION
+from zoning.plan import SCHEMA_VERSION, Action, ZoneSince
 
 _Kind = TypeVar("_Kind")
 _NUMBER = (int, float)
+_ACTIONS = (*get_args(Action), None)
 _MEND = "Name the plan.json that a run wrote into the field's out folder, or a copy of it."
 
 
@@ -53,6 +54,7 @@ class Handed:
     is_metric: bool = False
     strips: tuple[int, int] = (0, 0)
     digest: str = ""
+    of_zones: tuple[ZoneSince, ...] = ()  # in the order of `zones`
 
 
 def read(path: Path, field: str) -> Handed:
@@ -123,10 +125,26 @@ def of_object(whole: object) -> Handed:
         today=_day(plan, "today"),
         zones_id=_get(plan, "zones_id", str),
         zones=tuple(_get(one, "zone", int) for one in zones),
+        of_zones=tuple(_zone(one) for one in zones),
         passes=tuple(_pass(one) for one in passes),
         net_usd=0.0 if totals is None else _number(_as(totals, dict, "totals"), "net_usd"),
         is_metric="area_ha" in plan,
         strips=_strips(plan.get("check_strips")),
+    )
+
+
+def _zone(one: Mapping[str, Any]) -> ZoneSince:
+    stage = one.get("stage")
+    likely = None if stage is None else _as(stage, dict, "stage").get("r3_likely")
+    action = one.get("action")
+    if action not in _ACTIONS:
+        raise ValueError("action is not what it should be")
+    return ZoneSince(
+        zone=_get(one, "zone", int),
+        r3_likely=None if likely is None else date.fromisoformat(_as(likely, str, "r3_likely")),
+        spray_on=None if one.get("spray_on") is None else _day(one, "spray_on"),
+        action=action,
+        rate_gal_ac=None if one.get("rate_gal_ac") is None else _number(one, "rate_gal_ac"),
     )
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from zoning import units
-from zoning.plan import Plan
+from zoning.plan import Plan, ZoneSince
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.handed import Handed, HandedPass, of_object
 from zoning.prescription.rates import rate_unit, short_unit
@@ -43,6 +43,11 @@ def changed(before: Handed, plan: Plan) -> Said:
     if round(before.net_usd) != round(now.net_usd):
         return Said("since.only_money", today=today, before_usd=before.net_usd, now_usd=now.net_usd)
     return Said("since.nothing", today=today)
+
+
+def zones_before(before: Handed, plan: Plan) -> tuple[ZoneSince, ...]:
+    """Give what an earlier plan said of each zone of a plan; none where it has other zones."""
+    return before.of_zones if before.zones_id == plan.zones_id else ()
 
 
 def _told(before: Handed, now: Handed, *, metric: bool) -> Iterator[Said]:

@@ -26,4 +26,12 @@ SENTENCES: dict[str, str] = {
     "since.area_less": "{amount:,.1f} {unit} less to spray",
     "since.mix_more": "{amount:,.0f} {unit} of spray mix more",
     "since.mix_less": "{amount:,.0f} {unit} of spray mix less",
+    "since.zones_changed": "{zones} changed since {day}",
+    "since.zones_same": "no zone has changed since {day}",
+    "since.zone_changed": "zone {zone}: {what}",
+    "since.zone_r3": "R3 likely {now}, was {before}",
+    "since.zone_day": "spray {now}, was {before}",
+    "since.zone_sprayed": "sprayed now, was skipped",
+    "since.zone_skipped": "skipped now, was sprayed",
+    "since.zone_rate": "{now} {unit}, was {before} {unit}",
 }

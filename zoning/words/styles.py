@@ -13,6 +13,7 @@ SENTENCES: dict[str, str] = {
     "styles.strip_untreated": "check strip, left untreated",
     "styles.count": "plants counted",
     "styles.pressure": "scouted for disease",
+    "styles.note": "a note or a photo",
     "styles.boundary": "boundary of the field",
     "styles.r3_day": "R3 likely begins {day}",
     "styles.about_zone": "number of the zone, 0 = in none",

@@ -39,6 +39,8 @@ class Looked:
     severity_pct: float | None = None
     seen: Seen | None = None
     observer: str = ""
+    note: str = ""
+    photo: str = ""
     faults: tuple[Said, ...] = ()
     remarks: tuple[Said, ...] = ()
 
@@ -95,6 +97,8 @@ def look(line: Line, time_zone: str, *, placed: bool = True) -> Looked:
         severity_pct=severity_pct,
         seen=seen,
         observer=appending.plain(line.text("observer")),  # as it will be written: one row, one person
+        note=" ".join(line.text("note").split()),
+        photo=" ".join(line.text("photo").split()),
         faults=tuple(faults),
         remarks=tuple(remarks),
     )

@@ -30,6 +30,7 @@ ROLES: dict[str, tuple[str, ...]] = {
     "node": ("node",),
     "observer": ("observer",),
     "note": ("note", "notes", "comment", "comments"),
+    "photo": ("photo", "photos", "picture", "pictures", "image", "photo_name", "photo_file"),
 }
 NEEDED = ("date", "lat", "lon")
 UNREAD = "unread"  # text of a waypoint that names a stage in words that are not understood

@@ -14,7 +14,7 @@ import shapely
 
 from zoning.evidence import number
 from zoning.inputs import area
-from zoning.inputs.given import AtOrPast, Block, Count, PodLength, Sighting, Tally
+from zoning.inputs.given import AtOrPast, Block, Count, PodLength, Remark, Sighting, Tally
 from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import points
 from zoning.inputs.scouting.looked import Looked, look
@@ -26,10 +26,11 @@ _MOST_LINES = 20  # rows of one file that are named one by one
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Scouted:
-    """Sightings and counts inside the field up to today, in the files' order, and what is to be said."""
+    """What was seen inside the field up to today, in the files' order, and what is to be said."""
 
     sightings: tuple[Sighting, ...] = ()
     counts: tuple[Count, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     notes: tuple[Said, ...] = ()
 
 
@@ -119,7 +120,12 @@ def read(
     notes = at_most([*notes, *on_one_plot], file)
     if earlier:
         notes.append(Said("inputs.scouting_earlier", file=file, rows=earlier))
-    return Scouted(sightings=_sightings(good, boundary.epsg), counts=counts, notes=tuple(notes))
+    return Scouted(
+        sightings=_sightings(good, boundary.epsg),
+        counts=counts,
+        remarks=_remarks(good, boundary.epsg),
+        notes=tuple(notes),
+    )
 
 
 def together(parts: Sequence[Scouted]) -> Scouted:
@@ -129,8 +135,9 @@ def together(parts: Sequence[Scouted]) -> Scouted:
         rounded = dataclasses.replace(one, east_m=round(one.east_m, 1), north_m=round(one.north_m, 1))
         sightings.setdefault(rounded, one)
     counts, notes = one_a_plot([one for part in parts for one in part.counts])
+    remarks = dict.fromkeys(one for part in parts for one in part.remarks)
     said = (*(note for part in parts for note in part.notes), *notes)
-    return Scouted(sightings=tuple(sightings.values()), counts=counts, notes=said)
+    return Scouted(sightings=tuple(sightings.values()), counts=counts, remarks=tuple(remarks), notes=said)
 
 
 def projected(lonlat: tuple[float, float], epsg: int) -> shapely.Point:
@@ -186,9 +193,33 @@ def _sightings(good: Sequence[Looked], epsg: int) -> tuple[Sighting, ...]:
                     pressure=one.pressure,
                     cause=one.cause,
                     severity_pct=one.severity_pct,
+                    note=one.note,
+                    photo=one.photo,
+                    observer=one.observer,
+                    source=one.line.where,
                 )
             )
     return tuple(found)
+
+
+def _remarks(good: Sequence[Looked], epsg: int) -> tuple[Remark, ...]:
+    """Give the rows with a note or a photo and nothing else that can be used; those that are alike once."""
+    found = []
+    for one in good:
+        if (one.note or one.photo) and not (one.pressure or one.seen) and one.when and one.lonlat:
+            place = projected(one.lonlat, epsg)
+            found.append(
+                Remark(
+                    on=one.when.date(),
+                    east_m=place.x,
+                    north_m=place.y,
+                    note=one.note,
+                    photo=one.photo,
+                    observer=one.observer,
+                    source=one.line.where,
+                )
+            )
+    return tuple(dict.fromkeys(found))
 
 
 def _counts(good: Sequence[Looked], epsg: int) -> list[Count]:
@@ -204,6 +235,9 @@ def _counts(good: Sequence[Looked], epsg: int) -> list[Count]:
                     seen=one.seen,
                     source=one.line.where,
                     observer=one.observer,
+                    stage=one.line.text("stage"),
+                    note=one.note,
+                    photo=one.photo,
                 )
             )
     return found

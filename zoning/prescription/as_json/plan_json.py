@@ -10,7 +10,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from zoning.plan import SCHEMA_VERSION, Plan, PlanNoSpray, PlanPass, PlanZone, Scouted
+from zoning.plan import (
+    SCHEMA_VERSION,
+    Plan,
+    PlanNoSpray,
+    PlanPass,
+    PlanWalk,
+    PlanZone,
+    Scouted,
+    ZoneSince,
+)
 from zoning.prescription.as_json.load_json import sheet_object
 from zoning.prescription.as_json.money_json import SUMMED, money_object, totals_object
 from zoning.prescription.as_json.strips_json import strips_object
@@ -114,6 +123,36 @@ def scouted_object(one: Scouted) -> Json:
         "zone": one.zone,
         "kind": one.kind,
         "text": one.text,
+        "stage": one.stage,
+        "severity_pct": None if one.severity_pct is None else number(one.severity_pct, "severity_pct"),
+        "note": one.note,
+        "photo": one.photo,
+        "observer": one.observer,
+        "source": one.source,
+    }
+
+
+def walk_object(one: PlanWalk) -> Json:
+    """Give where a count is worth the walk as it stands in plan.json."""
+    return {
+        "zone": one.zone,
+        "lon": number(one.lon, "lon"),
+        "lat": number(one.lat, "lat"),
+        "day": _iso(one.day),
+        "plants": one.plants,
+        "value_usd": number(one.usd, "value_usd"),
+        "informs": list(one.informs),
+    }
+
+
+def since_zone_object(one: ZoneSince) -> Json:
+    """Give what an earlier plan said of a zone as it stands in plan.json."""
+    return {
+        "zone": one.zone,
+        "r3_likely": _iso(one.r3_likely),
+        "spray_on": _iso(one.spray_on),
+        "action": one.action,
+        "rate_gal_ac": None if one.rate_gal_ac is None else number(one.rate_gal_ac, "rate_gal_ac"),
     }
 
 
@@ -165,8 +204,10 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "check_strips": strips_object(plan.strips, metric),
         "zoning": zoning_object(plan),
         "scouting": [scouted_object(one) for one in plan.scouting],
+        "walks": [walk_object(one) for one in plan.walks],
         "totals": totals_object(plan.totals, metric),
         "since": None if plan.since is None else _said(plan.since),
+        "since_zones": [since_zone_object(one) for one in plan.since_zones],
         "notes": [_said(note) for note in plan.notes],
         "files": list(files),
     }

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from zoning import colours, units
 from zoning.inputs.given import StripTreatment
-from zoning.plan import NoSprayKind, Plan, PlanPass
+from zoning.plan import NoSprayKind, Plan, PlanPass, ScoutedKind
 from zoning.prescription.as_json.twins import number
 from zoning.prescription.rates import rate_column, rate_of, short_unit
 from zoning.prescription.styles.style import Case, Column, Style, Symbol, Value
@@ -195,13 +195,19 @@ def boundary() -> Style:
     return Style(name="boundary", cases=(Case(legend=Said("styles.boundary").text, symbol=symbol),))
 
 
-def scouting() -> Style:
+def scouting(plans: Sequence[Plan]) -> Style:
     """Style of the points where something was seen, by `kind`: white with a rim, as on the map."""
     count = Symbol(mark="circle", fill=colours.WHITE, outline=colours.INK)
-    pressure = replace(count, mark="triangle", mark_mm=3.6)
-    cases = (
-        Case(where=(("kind", "count"),), legend=Said("styles.count").text, symbol=count),
-        Case(where=(("kind", "pressure"),), legend=Said("styles.pressure").text, symbol=pressure),
+    looks: dict[ScoutedKind, tuple[str, Symbol]] = {
+        "count": ("styles.count", count),
+        "pressure": ("styles.pressure", replace(count, mark="triangle", mark_mm=3.6)),
+        "note": ("styles.note", replace(count, mark="square")),
+    }
+    there = {one.kind for plan in plans for one in plan.scouting}
+    cases = tuple(
+        Case(where=(("kind", kind),), legend=Said(code).text, symbol=symbol)
+        for kind, (code, symbol) in looks.items()
+        if kind in there
     )
     return Style(name="scouting", cases=cases)
 
@@ -228,7 +234,7 @@ def of_layers(plans: Sequence[Plan]) -> dict[str, Style]:
         "zones": zones(plans),
         "passes": passes(plans),
         "check_strips": check_strips(),
-        "scouting": scouting(),
+        "scouting": scouting(plans),
         "setbacks": no_spray("setback"),
         "dead_ground": no_spray("dead ground"),
         "boundary": boundary(),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Hatch = Literal["", "slanted", "crossed"]
-Mark = Literal["circle", "triangle"]
+Mark = Literal["circle", "triangle", "square"]
 Value = str | int | float | None
 
 # Two figures nearer than this are one: files hold rates with two decimals.

@@ -1,0 +1,60 @@
+"""Which zones changed since an earlier plan, zone by zone: what is, and what it was."""
+
+from collections.abc import Iterator
+from datetime import date
+
+from zoning.plan import Plan, PlanZone, ZoneSince
+from zoning.show.figures import Units, day
+from zoning.words import Said
+
+_LEAST_RATE_GAL_AC = 0.005  # half of the last decimal of the file
+_NO_DATE = "without a date"
+
+
+def since_lines(plan: Plan) -> tuple[str, ...]:
+    """Say how many zones changed since the plan that `--since` named, then each of them in a line.
+
+    Parameters
+    ----------
+    plan : Plan
+        With `since_zones`.
+
+    Returns
+    -------
+    tuple of str
+        Empty where no plan was named, or it was of other zones.
+    """
+    if plan.since is None or not plan.since_zones:
+        return ()
+    before = {one.zone: one for one in plan.since_zones}
+    units = Units(metric=plan.units == "metric")
+    told = {one.zone: list(_told(before[one.zone], one, units)) for one in plan.zones if one.zone in before}
+    lines = [
+        Said("since.zone_changed", zone=zone, what="; ".join(one.text for one in what)).text
+        for zone, what in told.items()
+        if what
+    ]
+    since = str(plan.since.values["today"])
+    if not lines:
+        return (Said("since.zones_same", day=since).text,)
+    zones = f"{len(lines)} zone{'s' if len(lines) > 1 else ''}"
+    return (Said("since.zones_changed", zones=zones, day=since).text, *lines)
+
+
+def _told(was: ZoneSince, now: PlanZone, units: Units) -> Iterator[Said]:
+    """Say each thing of a zone that is not as it was: its dates, then what is done there."""
+    likely = now.window.r3_likely if now.window is not None else None
+    if likely != was.r3_likely:
+        yield Said("since.zone_r3", now=_day(likely), before=_day(was.r3_likely))
+    if was.action != now.action and now.action is not None and was.action is not None:
+        yield Said("since.zone_sprayed" if now.action == "spray" else "since.zone_skipped")
+    if was.spray_on is not None and now.spray_on is not None and was.spray_on != now.spray_on:
+        yield Said("since.zone_day", now=day(now.spray_on), before=day(was.spray_on))
+    rates = (now.rate_gal_ac, was.rate_gal_ac)
+    if rates[0] is not None and rates[1] is not None and abs(rates[0] - rates[1]) > _LEAST_RATE_GAL_AC:
+        written = {"now": units.rate(rates[0]), "before": units.rate(rates[1])}
+        yield Said("since.zone_rate", unit=units.rate_unit, **written)
+
+
+def _day(when: date | None) -> str:
+    return _NO_DATE if when is None else day(when)
