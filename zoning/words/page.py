@@ -11,6 +11,7 @@ SENTENCES: dict[str, str] = {
     "page.not_priced": "no pass could be priced",
     "page.visits": "{count} passes planned",
     "page.one_visit": "{count} pass planned",
+    "page.no_visit": "no pass planned",
     "page.no_passes": "no sprayer given, no pass planned",
     "page.field": "field",
     "page.no_money": "no prices given: zones and dates only",
@@ -46,11 +47,11 @@ SENTENCES: dict[str, str] = {
     "page.walk": "go and look in zone {zone} by {day}: stage {plants} plants there",
     "page.walk_worth": "worth {usd}",
     "page.walk_informs": "it may change {zones}",
-    "page.no_walk": "no walk is worth its time now: a count would change no decision by enough",
+    "page.no_walk": "no walk is worth its time now: a count anywhere would gain less than {usd} on average",
     "page.knowing": (
         "not knowing how this season responds costs {usd} at most; no look at the field can tell all of it"
     ),
-    "page.walks_cost": "without the counts named below: {usd} at most is given away",
+    "page.walks_cost": "no count yet at the place named above: it would gain {usd} on average",
     # the passes
     "page.order_by": "order the product by {day}",
     "page.call_by": "call the applicator by {day}",

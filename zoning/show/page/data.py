@@ -96,7 +96,7 @@ def _of_parts(plan: Plan) -> dict[str, object]:
 
     return {
         "what_if": call("what_if_data", "what_if_data", plan.what_if) if plan.what_if is not None else None,
-        "map": call("map_svg", "map_data", plan),
+        "map": call("map_data", "map_data", plan),
         "scouting": call("scouting_data", "scouting_data", plan),
         "decisions": call("decisions_data", "decisions_data", plan),
     }

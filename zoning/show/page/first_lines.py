@@ -109,7 +109,9 @@ def _plain_numbers(plan: Plan) -> tuple[FourthNumber, ...]:
 def _visits(plan: Plan) -> str:
     if plan.level < 3:
         return Said("page.no_passes").text
-    return Said("page.visits" if len(plan.passes) != 1 else "page.one_visit", count=len(plan.passes)).text
+    count = len(plan.passes)
+    code = "page.visits" if count > 1 else "page.one_visit" if count else "page.no_visit"
+    return Said(code, count=count).text
 
 
 def _dates(plan: Plan) -> FourthNumber:

@@ -15,9 +15,9 @@ SEEN = (
     *("offers.count_", "offers.counts_elsewhere", "offers.seen_on_part", "offers.scouted_never"),
     *("stage.count_", "stage.two_ages", "seen.", "inputs.count_", "inputs.scouting_"),
 )
-WALKS = ("offers.walk", "passes.walk_")
+WALKS = ("passes.walk_",)
 MISSING = (
-    *("offers.no_", "offers.stage_only", "stage.", "settings.", "sprayer.nozzle_missing"),
+    *("offers.walk", "offers.no_", "offers.stage_only", "stage.", "settings.", "sprayer.nozzle_missing"),
     *("hours.triple", "hours.no_column", "hours.one_past", "hours.past_", "hours.years_", "hours.forecast_"),
     *("inputs.weather_ends", "inputs.hourly_", "inputs.layer_mostly", "inputs.layer_partly"),
     *("inputs.layer_constant", "inputs.image_cloudy", "inputs.image_later", "zones.no_layer"),

@@ -5,39 +5,40 @@ from importlib import resources
 
 from zoning import colours
 
-STYLES = ("sheet.css", "parts.css", "map.css", "phone.css", "print.css")  # a later one wins
-SCRIPTS = (
-    *("written.js", "what_if.js", "map.js", "decisions.js", "scouting.js", "controls.js", "page.js"),
-    "desk.js",
-)
-_ONLY_DESK = ("desk.js",)
+_FIRST = {"css": ("sheet", "parts"), "js": ("written", "what_if")}
+_LAST = {"css": ("phone", "print"), "js": ("page",)}  # a later style wins; the last script boots
+_DESK = "desk"  # files that begin so are only for the page that the desk serves
+_COLOURS = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FOCUS")
 
 
 @cache
 def style() -> str:
-    """Give the style of the page."""
-    return "\n".join((_colours(), *(_text("css", name) for name in STYLES)))
+    """Give the style of the page; its colours have the names that they have in `zoning.colours`."""
+    named = "".join(f"--{name.lower()}:{getattr(colours, name)};" for name in _COLOURS)
+    return "\n".join((f":root{{{named}}}", *_texts("css", desk=True)))
 
 
 @cache
 def script(*, desk: bool = False) -> str:
-    """Give the script of the page; the desk's has one more part, before the one that boots."""
-    names = [name for name in SCRIPTS if name not in _ONLY_DESK]
-    if desk:
-        names[-1:-1] = _ONLY_DESK
-    return "\n".join(_text("js", name) for name in names)
+    """Give the script of the page, the desk's with its own parts."""
+    return "\n".join(_texts("js", desk=desk))
 
 
-def _colours() -> str:
-    """Name the colours for the style: they stand in one place, and are checked there."""
-    names = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FOCUS")
-    return ":root{" + "".join(f"--{name.lower()}:{getattr(colours, name)};" for name in names) + "}"
+def _texts(ending: str, *, desk: bool) -> list[str]:
+    """Read the files of a kind in their order, without lines of comment and without indentation."""
+    folder = resources.files(__package__).joinpath(ending)
+    found = {
+        file.name.removesuffix(f".{ending}"): file for file in folder.iterdir() if _is(file.name, ending)
+    }
+    rest = sorted(name for name in found if name not in (*_FIRST[ending], *_LAST[ending]))
+    order = (*_FIRST[ending], *rest, *_LAST[ending])
+    return [_bare(found[name].read_text(encoding="utf-8")) for name in order if desk or _DESK not in name]
 
 
-def _text(folder: str, name: str) -> str:
-    """Read a file, without lines that hold nothing but a comment, and without indentation."""
-    path = resources.files(__package__).joinpath(folder, name)
-    if not path.is_file():
-        return ""
-    lines = (line.strip() for line in path.read_text(encoding="utf-8").splitlines())
+def _is(name: str, ending: str) -> bool:
+    return name.endswith(f".{ending}")
+
+
+def _bare(text: str) -> str:
+    lines = (line.strip() for line in text.splitlines())
     return "\n".join(line for line in lines if line and not line.startswith("//"))

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
+from zoning.evidence import number
 from zoning.plan import Plan, PlanWalk, Scouted
 from zoning.show import check_strips, money, never_sprayed
 from zoning.show.figures import Units, day, days, dollars, full_day, plain
@@ -163,17 +164,18 @@ def _walk(one: PlanWalk) -> tuple[str, str]:
 
 
 def _about_walks(plan: Plan, notes: Sorted) -> tuple[str, ...]:
-    if plan.walks or plan.totals is None:
+    if plan.walks or plan.totals is None or plan.schedule != "alone":
         return notes.walks
-    return (sentence(Said("page.no_walk").text), *notes.walks)
+    least = dollars(number("passes.walk_worth_usd"))
+    return (sentence(Said("page.no_walk", usd=least).text), *notes.walks)
 
 
 def _missing(plan: Plan, notes: Sorted) -> tuple[str, ...]:
     """List what lacks, what costs money first, and what it costs where that is known."""
     told = []
     if plan.walks:
-        least = dollars(max(one.usd for one in plan.walks))
-        told.append(sentence(Said("page.walks_cost", usd=least).text))
+        most = dollars(max(one.usd for one in plan.walks))
+        told.append(sentence(Said("page.walks_cost", usd=most).text))
     if plan.totals is not None and plan.totals.rests_on_frac:
         usd = dollars(plan.totals.perfect_information_usd)
         told.append(sentence(Said("page.knowing", usd=usd).text))
