@@ -7,9 +7,11 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 import numpy as np
 from made_plans import Made, made_plan
+from shapely import affinity
 
 from zoning.offers.pass_maps import with_maps
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, PlanPass, VisitPart, WorthOf
@@ -255,3 +257,14 @@ def seeded_farm(seed: int, fields: int = 5, days: int = 21, sprayers: int = 1, u
     )
     plans = [replace(plan, cautions=cautions("US")) for plan in plans]
     return farm_of(plans, sources, left_out=left)
+
+
+def spread(farm: FarmPlan, apart_deg: float = 0.02, a_row: int = 10) -> FarmPlan:
+    """The same farm with its fields beside each other, a row after the other, instead of on one spot."""
+    plans = []
+    for index, plan in enumerate(farm.plans):
+        right, down = (index % a_row) * apart_deg, (index // a_row) * apart_deg
+        moved = partial(affinity.translate, xoff=right, yoff=-down)
+        zones = tuple(replace(zone, outline=moved(zone.outline)) for zone in plan.zones)
+        plans.append(replace(plan, boundary=moved(plan.boundary), zones=zones))
+    return replace(farm, plans=tuple(plans))

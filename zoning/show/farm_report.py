@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from datetime import date
 
-from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass
+from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass, decided
 from zoning.show import check_strips, never_sprayed
 from zoning.show.calendar import calendar
 from zoning.show.calendar_rows import marks_of
@@ -53,7 +53,10 @@ def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
 
 def _fields(farm: FarmPlan, width: int) -> str:
     """Give the table of fields; below it, what it does not tell: ground never sprayed, and check strips."""
-    below = [one for one in (never_sprayed.line(farm.plans), check_strips.farm_line(farm.plans)) if one]
+    of_user = plain(decided.on_farm(farm.plans))
+    of_user = Said("decisions.farm", zones=of_user).text if of_user else ""
+    told = (never_sprayed.line(farm.plans), check_strips.farm_line(farm.plans), of_user)
+    below = [one for one in told if one]
     return "\n".join([as_text(farm_table(farm.plans), width), wrapped(below, width)]).rstrip()
 
 
@@ -116,7 +119,7 @@ def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
         wrapped(money(farm), width, "  "),
         wrapped(machines(farm), width, "  "),
         wrapped(left_out(farm), width, "  "),
-        wrapped(_had_theirs(farm), width, "  "),
+        wrapped(had_theirs(farm), width, "  "),
         wrapped([f"- {plain(note.text)}" for note in farm.notes], width, "  "),
         wrapped([plain(caution) for caution in _cautions(farm, bool(passes))], width),
     ]
@@ -180,12 +183,17 @@ def _below(farm: FarmPlan) -> list[str]:
         sure = in_time_line(share, due, one.in_time_years)
         told = {"field": plain(plan.field), "number": one.number, "in_time": sure}
         lines.append(Said("schedule.least_in_time", **told).text)
+    return [*lines, *late_passes(farm)]
+
+
+def late_passes(farm: FarmPlan) -> list[str]:
+    """Say which passes end after their due day."""
     late = [
         f"{plain(plan.field)} pass {one.number}"
-        for plan, one in passes
+        for plan, one in in_order(farm)
         if one.due is not None and one.last_day > one.due
     ]
-    return [*lines, Said("schedule.after_due", passes=", ".join(late)).text] if late else lines
+    return [Said("schedule.after_due", passes=", ".join(late)).text] if late else []
 
 
 def _left(until: date, today: date) -> str:
@@ -246,7 +254,10 @@ def money(farm: FarmPlan) -> list[str]:
 
 def gap_line(farm: FarmPlan) -> str:
     """Say how far the schedule may lie from the best possible, and whether it is a greedy one."""
-    return f"{_how_good(farm)}{'' if farm.every_set else Said('schedule.some_sets').text}"
+    how_good = _how_good(farm)
+    if decided.on_farm(farm.plans):
+        how_good = Said("decisions.best", gap=how_good).text
+    return f"{how_good}{'' if farm.every_set else Said('schedule.some_sets').text}"
 
 
 def _how_good(farm: FarmPlan) -> str:
@@ -277,7 +288,7 @@ def left_out(farm: FarmPlan) -> list[str]:
     return _of_zones("schedule.left_out", farm.left_out, farm)
 
 
-def _had_theirs(farm: FarmPlan) -> list[str]:
+def had_theirs(farm: FarmPlan) -> list[str]:
     """Say which zones were sprayed already, and when."""
     done = [(plan.field, zone) for plan in farm.plans for zone in plan.zones if is_done(zone)]
     rows = [LeftOut(field=name, zone=it.zone, area_ac=it.area_ac, why=it.reason) for name, it in done]
