@@ -42,6 +42,7 @@ ZONE = [
     "delay",
     "flips",
     "reason",
+    "override",
 ]
 PASS = [
     *("pass", "sprayer", "day", "half", "rate_gal_ac", "area_ac", "treated_ac", "map_id"),

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from zoning import units
 from zoning.passes.loads.dose import Amount
 from zoning.passes.loads.sheet import LabelLimits, Load, LoadSheet
-from zoning.plan import Plan, PlanPass, PlanZone
+from zoning.plan import Plan, PlanPass, PlanZone, decided
 from zoning.show import check_strips
 from zoning.show.edge_line import edge_line
 from zoning.show.figures import Units, day, full_day, plain, when
@@ -80,6 +80,8 @@ def place(plan: Plan, one: PlanPass, sheet: LoadSheet) -> Iterator[tuple[str, st
         "speed",
         _driven(sheet, written, is_held=not any(_is_of_rate(said) for said in one.map.not_followed)),
     )
+    if of_user := decided.of_pass(plan, one):
+        yield "decided", of_user
     if edges := edge_line(sheet, written):
         yield "edges", edges
     if strips := check_strips.for_operator(plan, one):

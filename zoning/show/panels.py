@@ -14,7 +14,7 @@ import shapely
 
 from zoning import colours
 from zoning.inputs.area import LONLAT, from_lonlat, reproject
-from zoning.plan import Area, Plan, PlanZone, ScoutedKind
+from zoning.plan import Area, Plan, PlanZone, ScoutedKind, decided
 from zoning.show import check_strips, never_sprayed
 from zoning.show.figures import Units, day, days, signed
 from zoning.show.names import drawn_names, swath_edges, swath_notes
@@ -127,13 +127,14 @@ def _action(plan: Plan, written: Units) -> Panel | None:
         )
 
     def look(zone: PlanZone) -> tuple[str, bool, str]:
+        mark = decided.MARK if decided.followed([zone]) else ""
         if zone.action != "spray":
-            return skip
+            return skip[0], skip[1], f"{skip[2]}{mark}"
         if zone.rate_gal_ac is None:
-            return fill_of(None), False, "spray"
+            return fill_of(None), False, f"spray{mark}"
         rate = written.rate(zone.rate_gal_ac)
         value = f"P{zone.pass_number}: {rate}" if len(plan.passes) > 1 else rate
-        return fill_of(zone.rate_gal_ac), False, value
+        return fill_of(zone.rate_gal_ac), False, f"{value}{mark}"
 
     unit = written.area_unit
     keys = [
@@ -152,12 +153,12 @@ def _action(plan: Plan, written: Units) -> Panel | None:
         keys.append(Key(*skip[:2], f"skip, {written.area(totals.skip_ac)} {unit}"))
     keys += [Key(fill, False, text, dotted=dotted) for fill, dotted, text in check_strips.legend(plan)]
     title = f"Action and carrier rate, {written.rate_unit}" if plan.level > 2 else "Spray or skip"
-    when = _when(plan, "pressure")
+    when, of_user = _when(plan, "pressure"), textwrap.wrap(decided.on_map(plan), _NOTE_WIDTH)
     return Panel(
         title=title,
         patches=_patches(plan, look),
         keys=tuple(keys),
-        notes=(*check_strips.notes(plan), *swath_notes(plan), *drawn_names(plan)),
+        notes=(*of_user, *check_strips.notes(plan), *swath_notes(plan), *drawn_names(plan)),
         marks=_marks(plan, "pressure"),
         about_marks=f"scouted for disease, {when}" if when else "",
         dashed=swath_edges(plan),

@@ -5,7 +5,7 @@ Gives one text; prints nothing.
 
 import textwrap
 
-from zoning.plan import Plan, PlanPass
+from zoning.plan import Plan, PlanPass, decided
 from zoning.show import check_strips, money, never_sprayed
 from zoning.show.figures import Units, full_day, hours, plain, when
 from zoning.show.in_time import in_time_line
@@ -75,6 +75,8 @@ def below_table(plan: Plan) -> list[str]:
     below = [one for one in (never, about_dates(plan)) if one]
     if plan.level > 1 and any(zone.action == "skip" and zone.money is not None for zone in plan.zones):
         below.append(_SKIPPED)
+    if decided.numbers(plan.zones):
+        below.append(Said("decisions.mark").text)
     why_two = money.break_even_line(plan)
     return [*below, why_two] if why_two else below
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from zoning.passes.treated import DONE
-from zoning.plan import Plan, PlanZone
+from zoning.plan import Plan, PlanZone, decided
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
 from zoning.show.layout import REASON, ZONE, Table
 from zoning.show.money import turn_line
@@ -45,7 +45,7 @@ def _whether(zone: PlanZone, written: Units) -> dict[str, str]:
     return {
         "spray from": day(zone.spray_from),
         "spray by": day(zone.spray_by),
-        "action": zone.action or NONE,
+        "action": f"{zone.action or NONE}{decided.MARK if decided.followed([zone]) else ''}",
         f"rate {written.rate_unit}": written.rate(zone.rate_gal_ac),
         f"net {written.net_unit}": net or NONE,
         "80 % range": spread or NONE,
@@ -133,6 +133,8 @@ def headline(plan: Plan) -> str:
     zoned = f"{written.whole_area(plan.area_ac - plan.no_spray_ac)} {written.area_word}"
     skip = f"{done}, skip the rest" if done_ac else f"skip all {zoned}"
     if not any(zone.action == "spray" for zone in plan.zones):
+        if any(one.override.computed == "spray" for one in decided.followed(plan.zones) if one.override):
+            return f"{skip}{Said('decisions.headline', zones=decided.numbers(plan.zones)).text}"
         would = turns(plan.totals.flips, written, is_sprayed=False, only=("price", "response"))
         nearest = plan.totals.nearest_net_usd
         if nearest is not None and nearest > 0 and not plan.totals.flips:  # its zones say what is in the way
@@ -149,12 +151,14 @@ def headline(plan: Plan) -> str:
             sentence += f", the nearest is expected to net {dollars(nearest)}"
         return f"{sentence}; one would be worth it {would}" if would else sentence
     visits = f" in {len(plan.passes)} pass{'es' if len(plan.passes) > 1 else ''}" if plan.passes else ""
+    of_user = decided.numbers(plan.zones)
+    of_user = Said("decisions.headline", zones=of_user).text if of_user else ""
     sentence = (
         f"spray {written.whole_area(spray_ac)} of {area}{visits}, expected net {dollars(plan.totals.net_usd)}"
     )
     if 2 * (skip_ac - done_ac - left_out_ac(plan)) > plan.area_ac:
         sentence += f"; most of these {written.area_word} do not pay for a pass"
-    return f"{sentence}; {done}" if done_ac else sentence
+    return f"{sentence}; {done}{of_user}" if done_ac else f"{sentence}{of_user}"
 
 
 def is_done(zone: PlanZone) -> bool:

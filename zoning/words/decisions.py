@@ -24,10 +24,11 @@ SENTENCES: dict[str, str] = {
         "a tank has one volume, and no further pass fits in for this one beside the other passes"
     ),
     "decisions.not_sprayed": "the rule skips it, and a volume counts only where a pass goes",
-    "decisions.skipped_all": "as you decided",
     # what stands with the pass and with the map
-    "decisions.of_pass": "as the user decided, not the rule: {zones}",
-    "decisions.mark": "! decided by you; what the rule says by itself stands beside it",
-    "decisions.map_mark": "! decided by the user",
-    "decisions.count": "{zones} as you decided",
+    "decisions.of_pass": "decided by the grower, not by the rule: {what}",
+    "decisions.mark": "! decided by you; what the rule says by itself stands behind it",
+    "decisions.map_mark": "! decided by the grower: {zones}",
+    "decisions.headline": "; {zones} as you decided",
+    "decisions.farm": "! as you decided: {zones}",
+    "decisions.best": "of the schedules that follow your decisions: {gap}",
 }

@@ -12,6 +12,7 @@ from typing import Any
 
 from zoning.plan import (
     SCHEMA_VERSION,
+    Override,
     Plan,
     PlanNoSpray,
     PlanPass,
@@ -72,8 +73,20 @@ def _zone(zone: PlanZone, metric: bool) -> Json:
         "provisional": zone.provisional,
         **money_object(zone.money, metric),
         "reason": _said(zone.reason),
+        "override": None if zone.override is None else with_twins(_override(zone.override), metric),
     }
     return with_twins(plain, metric)
+
+
+def _override(one: Override) -> Json:
+    return {
+        "action": one.action,
+        "rate_gal_ac": None if one.rate_gal_ac is None else number(one.rate_gal_ac, "rate_gal_ac"),
+        "reason": one.reason,
+        "decided_on": _iso(one.decided_on),
+        "computed": one.computed,
+        "refused": None if one.refused is None else _said(one.refused),
+    }
 
 
 def _pass(one: PlanPass, metric: bool) -> Json:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from zoning import __version__, units
 from zoning.inputs.area import geodesic_ac
 from zoning.passes import fitting
-from zoning.plan import Plan, PlanPass
+from zoning.plan import Plan, PlanPass, decided
 from zoning.prescription.plain_text import ascii_text
 from zoning.prescription.polygons import CRS
 from zoning.prescription.rates import rate_of, rate_unit
@@ -22,7 +22,7 @@ WIDTH = 72
 _LEFT = 15  # letters of the left column
 _NAME = 28  # of a name that somebody typed: two of them fill a line
 _LINE_END = "\r\n"
-_LINES_AT_MOST = {"warning": 4, "changed": 3, "fitted": 4}  # so that the page stays one
+_LINES_AT_MOST = {"warning": 4, "changed": 3, "fitted": 4, "decided": 2}  # so that the page stays one
 
 
 def text(plan: Plan, one: PlanPass, stem: str, column: str) -> str:
@@ -83,6 +83,8 @@ def _what(plan: Plan, one: PlanPass) -> Iterator[tuple[str, str]]:
     yield "product", ", ".join(ascii_text(typed, _NAME) for typed in (plan.product, dose) if typed)
     yield from _rates(plan, one)
     yield "loads", Said("prescription.readme_loads", loads=one.loads).text
+    if of_user := decided.of_pass(plan, one):
+        yield "decided", of_user
     if plan.strips is not None:
         yield "strips", Said("prescription.readme_strips", strips=2 * plan.strips.pairs).text
     if one.map.fitted is not None:
