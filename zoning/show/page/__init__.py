@@ -17,21 +17,20 @@ if TYPE_CHECKING:
 _RULES = ("expected", "chance", "cautious")
 
 
-def text(plan: Plan, desk: bool = False) -> str:
-    """Write the page of a plan; the desk's may also ask the server that it came from.
+def text(plan: Plan) -> str:
+    """Write the page of a plan.
 
     Parameters
     ----------
     plan : Plan
-    desk : bool
-        Whether the page is served by `sprayworth desk`.
+        Any level.
 
     Returns
     -------
     str
         HTML; the same plan gives the same text.
     """
-    return _environment().get_template("page.html.j2").render(_context(plan, desk))
+    return _environment().get_template("page.html.j2").render(_context(plan))
 
 
 def write(plan: Plan, path: Path) -> None:
@@ -54,25 +53,23 @@ def _environment() -> "Environment":
     )
 
 
-def _context(plan: Plan, desk: bool) -> dict[str, object]:
+def _context(plan: Plan) -> dict[str, object]:
     from markupsafe import Markup
 
-    from zoning.show.page import data, own_files
+    from zoning.show.page import calendar_svg, data, map_legend, map_svg, own_files
     from zoning.show.page.evidence_drawer import drawer
     from zoning.show.page.first_lines import first_lines
-    from zoning.show.page.of_others import call
     from zoning.show.page.policy import policy
     from zoning.show.page.spans import of_plan
     from zoning.show.page.stories import stories
     from zoning.show.page.whole_field import heads, whole_field
     from zoning.show.page.zone_rows import rows
 
-    style, script = own_files.style(), own_files.script(desk=desk)
+    style, script = own_files.style(), own_files.script()
     return {
         **heads(plan),
         "plan": plan,
-        "desk": desk,
-        "policy": policy(style, script, desk=desk),
+        "policy": policy(style, script),
         "style": Markup(style),
         "script": Markup(script),
         "data": Markup(data.as_text(plan)),
@@ -84,8 +81,11 @@ def _context(plan: Plan, desk: bool) -> dict[str, object]:
         "drawer": drawer(plan),
         "sources": _sources(plan),
         "rules": _RULES,
-        "map": Markup(call("map_svg", "svg", plan) or ""),
-        "calendar": Markup(call("calendar_svg", "svg", plan) or ""),
+        "map": Markup(map_svg.svg(plan)),
+        "themes": map_legend.theme_switches(plan),
+        "layers": map_legend.layer_switches(plan),
+        "legend": Markup(map_legend.legend(plan)),
+        "calendar": Markup(calendar_svg.svg(plan)),
         "version": __version__,
     }
 

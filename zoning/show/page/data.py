@@ -5,6 +5,8 @@ import json
 from zoning import units
 from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION, Plan, PlanZone
 from zoning.show.figures import HIGHEST_PRICE_USD_BU
+from zoning.show.page.map_data import map_data
+from zoning.show.page.what_if_data import what_if_data
 
 _DIGITS = 6
 # In JSON these letters stand only in texts, where an escape means the same.
@@ -95,8 +97,8 @@ def _of_parts(plan: Plan) -> dict[str, object]:
     from zoning.show.page.of_others import call
 
     return {
-        "what_if": call("what_if_data", "what_if_data", plan.what_if) if plan.what_if is not None else None,
-        "map": call("map_data", "map_data", plan),
+        "what_if": what_if_data(plan.what_if) if plan.what_if is not None else None,
+        "map": map_data(plan),
         "scouting": call("scouting_data", "scouting_data", plan),
         "decisions": call("decisions_data", "decisions_data", plan),
     }

@@ -8,6 +8,7 @@ const written = (() => {
 
   const UNITS = {
     area: ["ac", "ha"],
+    area_word: ["acres", "hectares"],
     rate: ["gal/ac", "L/ha"],
     net: ["$/ac", "$/ha"],
     response: ["bu/ac", "kg/ha"],
