@@ -5,8 +5,9 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import done, read
+from zoning.inputs import decisions, done, read
 from zoning.inputs.strips import design
+from zoning.settings.model import Settings
 from zoning.settings.origins import Row, rows
 from zoning.settings.read import FARM_FILE, fields_of, is_farm, load
 
@@ -78,12 +79,12 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
     listed = rows(settings)
     doubts = [said.text for said in settings.missing]
     found: list[str] = []
-    faults: tuple[InputError, ...] = ()
+    faults = _decisions(settings, found)
     day = today or settings.as_of or clock
     try:
         given = done.beside(read.field(settings, day), settings, day)
     except InputError as fault:
-        faults = fault.faults
+        faults = (*fault.faults, *faults)
     else:
         doubts += [said.text for said in given.notes]
         found.append(f"{given.area_ac:.1f} ac at {given.latitude_deg:.2f}, {given.longitude_deg:.2f}")
@@ -109,6 +110,17 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
         settings=listed,
         faults=faults,
     )
+
+
+def _decisions(settings: Settings, found: list[str]) -> tuple[InputError, ...]:
+    """Read what the user decided for zones; whether they are of these zones only a run can tell."""
+    try:
+        told = decisions.decisions_of(settings)
+    except InputError as fault:
+        return fault.faults
+    if told is not None:
+        found.append(f"{told.file}: decisions for {len(told.made)} zones; a run says whether they are these")
+    return ()
 
 
 def as_text(report: Check) -> str:
