@@ -48,8 +48,6 @@ INDEX = (
 # [2]_ without black and yellow; always with the zone's number printed
 ZONES = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00")
 
-CHOSEN = "#d55e00"  # [2]_ ring around what is chosen or has the focus, on a white line; never text
-
 
 def rgb(colour: str) -> tuple[int, int, int]:
     """Red, green and blue of a colour, 0 to 255.

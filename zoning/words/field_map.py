@@ -34,6 +34,14 @@ SENTENCES: dict[str, str] = {
     "field_map.overruled": "dashed edge and *: decided by you",
     "field_map.picture": "{name}: pale {low}, dark {high}",
     "field_map.picture_of": "{name}, image of {day}: pale {low}, dark {high}",
-    # layers that can be switched
+    # themes and layers that can be switched
+    "field_map.by_decision": "decision",
+    "field_map.by_return": "net return",
+    "field_map.by_date": "R3 date",
+    "field_map.by_zone": "zone",
+    "field_map.labels": "labels",
+    "field_map.points": "scouting points",
+    "field_map.strips": "check strips",
+    "field_map.swaths": "edges in the sprayer's files",
     "field_map.r3_days": "R3 day, cell by cell",
 }

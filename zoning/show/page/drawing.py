@@ -18,9 +18,10 @@ from zoning.plan import Area, Plan, Scouted
 from zoning.show import check_strips, never_sprayed
 from zoning.show.check_strips import StripPatch
 from zoning.show.names import swath_edges
+from zoning.show.page.map_labels import Room, rooms_of
 
 _WIDE_PX, _HIGH_PX = 520, 560  # what a map is first made for; scripts and style fit it to the screen
-_FOOT_PX = 52  # below the field: north and scale bars
+_FOOT_PX = 62  # below the field: north and scale bars
 _LEAST_PX = 300  # width that they need
 _MARGIN_PX = 4
 _FINE = 4000  # corners up to which a map is drawn to a tenth of a metre
@@ -70,6 +71,11 @@ class Drawing:
         high = self.high_m + 2 * margin + _FOOT_PX * self.px_m
         return self.wide_m / 2 - wide / 2, -margin, wide, high
 
+    @cached_property
+    def rooms(self) -> list[tuple[tuple[Room, ...], tuple[Room, ...]]]:
+        """Places of the label of each zone, and of its number in its other parts."""
+        return rooms_of(self.zones, self.free())
+
     def free(self) -> list[Area]:
         """Give the ground of each zone where a label covers neither a check strip nor a point."""
         taken: list[shapely.Geometry] = [one.outline_m for one in self.strips]
@@ -105,14 +111,26 @@ def _spots(plan: Plan, west: float, north: float) -> tuple[Spot, ...]:
     )
 
 
+_last: list[tuple[Plan, Drawing]] = []  # the page asks for the same one several times
+
+
 def drawing(plan: Plan) -> Drawing:
-    """Bring a plan to local metres.
+    """Bring a plan to local metres; that of the plan that was asked for last is kept.
 
     Parameters
     ----------
     plan : Plan
         Any level.
     """
+    for known, drawn in _last:
+        if known is plan:
+            return drawn
+    drawn = _drawn(plan)
+    _last[:] = [(plan, drawn)]
+    return drawn
+
+
+def _drawn(plan: Plan) -> Drawing:
     boundary, *others = _shapes(plan)
     west, south, east, north = boundary.bounds
 

@@ -8,19 +8,9 @@ from zoning.inputs.area import LONLAT, reproject
 from zoning.plan import Plan
 from zoning.show.page import map_marks as marks
 from zoning.show.page.drawing import Drawing, Spot, drawing
-from zoning.show.page.map_labels import ASPECTS, Room, further, rooms
+from zoning.show.page.map_labels import ASPECTS, Room
+from zoning.show.page.map_rasters import raster_names
 from zoning.show.page.themes import looks, min_net_usd_ac, net_end_usd_ac, spray_fill, themes
-
-Rooms = tuple[tuple[Room, ...], tuple[Room, ...]]
-
-
-def label_rooms(ground: Drawing) -> list[Rooms]:
-    """Give the places where each zone may have its label, and those of its number in its other parts."""
-    found = []
-    for zone, free in zip(ground.zones, ground.free(), strict=True):
-        first = rooms(free)
-        found.append((first, further(zone, free, first)))
-    return found
 
 
 def _numbers(found: tuple[Room, ...]) -> list[list[float]]:
@@ -36,11 +26,12 @@ def _volumes(plan: Plan) -> dict[int, float | None]:
     return found | planned
 
 
-def _point(one: Spot, x: float, y: float) -> dict[str, object]:
+def _point(one: Spot, aside: int) -> dict[str, object]:
     seen = one.seen
     return {
-        "x": round(x, 1),
-        "y": round(y, 1),
+        "x": round(one.x, 1),
+        "y": round(one.y, 1),
+        "aside": aside * marks.ASIDE_PX,
         "on": seen.on.isoformat(),
         "kind": seen.kind,
         "zone": seen.zone,
@@ -76,7 +67,7 @@ def map_data(plan: Plan) -> dict[str, object]:
     by_theme = {theme: looks(plan, theme) for theme in themes(plan)}
     fixed = {theme: by_theme[theme] for theme in ("date", "zone") if theme in by_theme}
     volumes = _volumes(plan)
-    places = marks.apart(ground.spots, ground.px_m)
+    asides = marks.asides(ground.spots, ground.px_m)
     zones = [
         {
             "zone": zone.zone,
@@ -88,7 +79,7 @@ def map_data(plan: Plan) -> dict[str, object]:
             "rooms": _numbers(first),
             "again": _numbers(again),
         }
-        for at, (zone, (first, again)) in enumerate(zip(plan.zones, label_rooms(ground), strict=True))
+        for at, (zone, (first, again)) in enumerate(zip(plan.zones, ground.rooms, strict=True))
     ]
     return {
         "themes": list(by_theme),
@@ -99,12 +90,13 @@ def map_data(plan: Plan) -> dict[str, object]:
         "min_net_usd_ac": min_net_usd_ac(plan),
         "several": len(plan.passes) > 1,
         "ramp": colours.NET,
+        "under": [one.key for one in raster_names(plan)],
         "inks": {
             "ink": colours.INK,
             "white": colours.WHITE,
             "skip": colours.SKIP,
-            "chosen": colours.CHOSEN,
+            "chosen": colours.FOCUS,
         },
         "zones": zones,
-        "points": [_point(one, x, y) for one, (x, y) in zip(ground.spots, places, strict=True)],
+        "points": [_point(one, aside) for one, aside in zip(ground.spots, asides, strict=True)],
     }

@@ -21,8 +21,8 @@ SMALL_PX_M = 0.6  # pixels to the metre below which it is
 _NARROW, _WIDE, _SIGNS = " .,:;·'|ijlItfr-()/*!", "MWmw%@", "+−–"
 _EM = (0.42, 1.0, 0.84, 0.71)  # of narrow, wide, sign, other: of DejaVu Sans Bold, wider than most fonts
 _SIDE = 9  # of the grid of places that are looked at
-_LOOKED = 12  # places whose room is measured
-_HALVINGS = 7
+_LOOKED = 8  # places whose room is measured
+_HALVINGS = 6
 _KEPT = 3
 
 Floats = npt.NDArray[np.float64]
@@ -111,7 +111,16 @@ def rooms(free: Area) -> tuple[Room, ...]:
     return tuple(Room(float(places[at, 0]), float(places[at, 1]), tuple(halves[at].tolist())) for at in best)
 
 
-def further(zone: Area, free: Area, first: Sequence[Room]) -> tuple[Room, ...]:
+def rooms_of(zones: Sequence[Area], free: Sequence[Area]) -> list[tuple[tuple[Room, ...], tuple[Room, ...]]]:
+    """Find for each zone the places of its label, and those of its number in its other parts."""
+    found = []
+    for zone, ground in zip(zones, free, strict=True):
+        first = rooms(ground)
+        found.append((first, _further(zone, ground, first)))
+    return found
+
+
+def _further(zone: Area, free: Area, first: Sequence[Room]) -> tuple[Room, ...]:
     """Find a place for the number in each other part of a zone: where its first label does not stand."""
     found = []
     for part in shapely.get_parts(zone):

@@ -3,14 +3,14 @@
 All of it is SVG in local metres, so the scale bars are true at every size of the window, scripts or none.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from zoning import colours, units
 from zoning.show import check_strips
-from zoning.show.figures import plain
+from zoning.show.figures import day, plain
 from zoning.show.page.drawing import Drawing, Spot
 from zoning.show.page.map_labels import rooms
 from zoning.show.page.svg_shapes import path, text
@@ -18,6 +18,7 @@ from zoning.words import Said
 
 STRIP_EDGES = ((colours.WHITE, 3.0), (colours.INK, 1.2))
 LETTERS_PX = 14
+ASIDE_PX = 13  # between marks of one place
 _FOOT_PX = 12  # size of its letters
 _BARS_PX = 150  # longest bar
 _STEPS = (1, 2, 5)
@@ -46,15 +47,15 @@ class Pen:
         return f"{length_px * self.px_m:.4g}"
 
 
-def patterns(pen: Pen) -> str:
-    """Give the patterns: hatched, the same for dark ground, crossed, dotted, and sparse dots."""
+def patterns(pen: Pen, of: str = "map") -> str:
+    """Give the patterns of the map or its keys: hatched, on dark ground too, crossed, dots, sparse dots."""
     lined = f"M0 0V{pen.m(7)}"
     both = f"M0 0V{pen.m(6)}M0 0H{pen.m(6)}"
 
     def pattern(name: str, side_px: float, turned: int, inside: str) -> str:
         side = pen.m(side_px)
         return (
-            f'<pattern id="map-{name}" patternUnits="userSpaceOnUse" width="{side}" height="{side}" '
+            f'<pattern id="{of}-{name}" patternUnits="userSpaceOnUse" width="{side}" height="{side}" '
             f'patternTransform="rotate({turned})">{inside}</pattern>'
         )
 
@@ -78,8 +79,11 @@ def patterns(pen: Pen) -> str:
     )
 
 
-def strips(ground: Drawing, pen: Pen) -> str:
-    """Draw the check strips: dots where the boom stays off, a double edge round each."""
+def strips(ground: Drawing, pen: Pen, *, filled: bool) -> str:
+    """Draw the check strips: dots where the boom stays off, a double edge round each.
+
+    Only their edges where the map's colours do not say what is done.
+    """
     found = []
     for one in ground.strips:
         shape = path(one.outline_m, 10)
@@ -91,12 +95,12 @@ def strips(ground: Drawing, pen: Pen) -> str:
             f'<path d="{shape}" fill="none" stroke="{ink}" {pen.stroke(width)}/>'
             for ink, width in STRIP_EDGES
         ]
-    return f'<g id="map-strips" fill-rule="evenodd" pointer-events="none">{"".join(found)}</g>'
+    veiled = "" if filled else ' fill-opacity="0"'
+    return f'<g id="map-strips" fill-rule="evenodd" pointer-events="none"{veiled}>{"".join(found)}</g>'
 
 
-def strip_names(ground: Drawing, pen: Pen, letters_px: float) -> Iterator[tuple[float, float, str]]:
-    """Give the name of each pair of strips beside its end, where there is no ground to cover."""
-    del letters_px
+def strip_names(ground: Drawing) -> Iterator[tuple[float, float, str]]:
+    """Give the name of each pair of strips, and where on them it stands."""
     for name, area in check_strips.pairs(ground.strips).items():
         found = rooms(area)
         if found:
@@ -112,19 +116,20 @@ def point_shape(kind: str) -> str:
     return f'<path d="M0-6.5 6.5 0 0 6.5-6.5 0z" {ink}/>'
 
 
-def place(x: float, y: float, px_m: float) -> str:
-    """Move a mark to its place and give it its size."""
-    return f"translate({text(x)} {text(y)}) scale({px_m:.4g})"
+def place(x: float, y: float, px_m: float, aside: int = 0) -> str:
+    """Move a mark to its place and give it its size; `aside` marks stand there already."""
+    moved = f"translate({text(x)} {text(y)}) scale({px_m:.4g})"
+    return f"{moved} translate({ASIDE_PX * aside} 0)" if aside else moved
 
 
-def apart(spots: tuple[Spot, ...], px_m: float) -> list[tuple[float, float]]:
-    """Give the place of each point, beside an earlier one at the same spot."""
+def asides(spots: Sequence[Spot], px_m: float) -> list[int]:
+    """Count for each point the earlier ones at the same place: it is drawn beside them."""
     taken: dict[tuple[int, int], int] = {}
     found = []
     for one in spots:
         key = round(one.x / px_m / 8), round(one.y / px_m / 8)
-        found.append((one.x + 13 * px_m * taken.get(key, 0), one.y))
-        taken[key] = taken.get(key, 0) + 1
+        found.append(taken.get(key, 0))
+        taken[key] = found[-1] + 1
     return found
 
 
@@ -161,14 +166,14 @@ def foot(ground: Drawing, pen: Pen) -> str:
     left, top, _, high = ground.box
     base = top + high - 6 * pen.px_m
     x = left + 6 * pen.px_m
-    arrow = "M0-34 8 0 0-7-8 0z"
+    arrow = "M0-38 8 0 0-7-8 0z"
     north = Markup.escape(Said("field_map.north").text)
     bars_x = x + 92 * pen.px_m
     return (
         f'<g id="map-foot" fill="{colours.INK}" font-size="{pen.m(_FOOT_PX)}" pointer-events="none">'
         f'<g transform="{place(x + 8 * pen.px_m, base, pen.px_m)}"><path d="{arrow}"/></g>'
         f'<text x="{x + 22 * pen.px_m:.4f}" y="{base:.4f}">{north}</text>'
-        + _bar((bars_x, base - 20 * pen.px_m), pen, "m", 1.0)
+        + _bar((bars_x, base - 25 * pen.px_m), pen, "m", 1.0)
         + _bar((bars_x, base), pen, "ft", 1.0 / units.ft_from_m(1.0))
         + "</g>"
     )
@@ -176,8 +181,6 @@ def foot(ground: Drawing, pen: Pen) -> str:
 
 def seen(one: Spot) -> str:
     """Say in a line what was seen at a point."""
-    from zoning.show.figures import day
-
     told = [day(one.seen.on), one.seen.stage, one.seen.text]
     if one.seen.severity_pct is not None:
         told.append(f"{one.seen.severity_pct:g} %")

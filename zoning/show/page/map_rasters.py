@@ -18,15 +18,23 @@ _CLASSES = MOST - 1
 _LAST = 255  # the highest shade
 _MOST_CELLS = 300  # a side: finer than a screen shows
 _MOST_PICTURES = 4
+_DAYS = "r3-days"
+
+
+@dataclass(frozen=True, slots=True)
+class RasterName:
+    """What a picture is called on its box, and what its legend says where no theme's does."""
+
+    key: str
+    name: str
+    legend: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RasterImage:
-    """A picture under the map: its place in local metres, its address, what its box and its legend say."""
+    """A picture under the map: its place in local metres, and its address."""
 
     key: str
-    name: str
-    legend: str
     uri: str
     x: float
     y: float
@@ -51,6 +59,26 @@ def palette() -> list[str]:
     return [colours.ramp(colours.INDEX, at / (_CLASSES - 1)) for at in range(_CLASSES)]
 
 
+def _layer(place: int) -> str:
+    return f"layer-{place}"
+
+
+def raster_names(plan: Plan) -> tuple[RasterName, ...]:
+    """Name the pictures that the page can show under its map."""
+    names = [_name(place, one) for place, one in enumerate(plan.pictures[:_MOST_PICTURES])]
+    if any(zone.window is not None for zone in plan.zones):
+        names.append(RasterName(_DAYS, Said("field_map.r3_days").text))
+    return tuple(names)
+
+
+def _name(place: int, one: Picture) -> RasterName:
+    name, ends = plain(one.name, 40), {"low": f"{one.low:.3g}", "high": f"{one.high:.3g}"}
+    told = Said("field_map.picture", name=name, **ends)
+    if one.day is not None and one.day.isoformat() not in name:
+        told = Said("field_map.picture_of", name=name, day=day(one.day), **ends)
+    return RasterName(_layer(place), name, told.text)
+
+
 def _thinned(shades: npt.NDArray[np.uint8]) -> tuple[npt.NDArray[np.uint8], int]:
     """Take every n-th cell where a picture has more than a screen shows; and n."""
     step = -(-max(shades.shape) // _MOST_CELLS)
@@ -60,14 +88,8 @@ def _thinned(shades: npt.NDArray[np.uint8]) -> tuple[npt.NDArray[np.uint8], int]
 def _of_layer(place: int, one: Picture, ground: Drawing) -> RasterImage:
     shades, step = _thinned(one.shades)
     side = one.cell_m * step
-    ends = {"low": f"{one.low:.3g}", "high": f"{one.high:.3g}"}
-    name = plain(one.name, 40)
     return RasterImage(
-        key=f"layer-{place}",
-        name=name,
-        legend=Said("field_map.picture", name=name, **ends).text
-        if one.day is None or one.day.isoformat() in name
-        else Said("field_map.picture_of", name=name, day=day(one.day), **ends).text,
+        key=_layer(place),
         uri=data_uri(shade_classes(shades), palette()),
         x=one.west_m - ground.west_m,
         y=ground.north_m - one.north_m,
@@ -94,9 +116,7 @@ def _days(plan: Plan, ground: Drawing) -> RasterImage | None:
     to_m = Affine(side, 0, west, 0, side, north)
     cells = rasterize(classes, out_shape=shape, transform=to_m, fill=0, dtype="uint8")
     return RasterImage(
-        key="r3-days",
-        name=Said("field_map.r3_days").text,
-        legend="",
+        key=_DAYS,
         uri=data_uri(cells, [colour for _, _, colour in runs]),
         x=west,
         y=north,

@@ -10,7 +10,6 @@ from zoning.plan import Plan, PlanZone
 from zoning.show.figures import Units, day, plain, signed
 from zoning.show.page import map_marks as marks
 from zoning.show.page.drawing import Drawing, drawing
-from zoning.show.page.map_data import label_rooms
 from zoning.show.page.map_data import map_data as map_data
 from zoning.show.page.map_labels import LINE_EM, Label, placed
 from zoning.show.page.map_marks import Pen
@@ -47,7 +46,7 @@ def svg(plan: Plan) -> str:
         _never(ground, pen),
         _zones(plan, ground, pen, shown),
         _lines(plan, pen),
-        marks.strips(ground, pen),
+        marks.strips(ground, pen, filled=theme == "decision"),
         _edges(ground, pen),
         '<g id="map-over" fill="none" pointer-events="none"></g>',
         _points(ground),
@@ -80,13 +79,14 @@ def static_svg(plan: Plan, theme: Theme = "decision", px_m: float | None = None)
     ground = drawing(plan)
     ground = replace(ground, px_m=px_m if px_m is not None else ground.px_m * _PRINT_PX)
     pen = Pen(ground.px_m, is_screen=False)
-    shown = looks(plan, theme if theme in has else has[0])
+    theme = theme if theme in has else has[0]
+    shown = looks(plan, theme)
     parts = [
         marks.patterns(pen),
         _never(ground, pen),
         _zones(plan, ground, pen, shown, linked=False),
         _lines(plan, pen),
-        marks.strips(ground, pen),
+        marks.strips(ground, pen, filled=theme == "decision"),
         _edges(ground, pen),
         _points(ground, linked=False),
         _labels(plan, ground, pen, shown),
@@ -183,11 +183,10 @@ def _edges(ground: Drawing, pen: Pen) -> str:
 
 def _points(ground: Drawing, *, linked: bool = True) -> str:
     found = []
-    for at, (one, (x, y)) in enumerate(
-        zip(ground.spots, marks.apart(ground.spots, ground.px_m), strict=True)
-    ):
+    beside = marks.asides(ground.spots, ground.px_m)
+    for at, (one, aside) in enumerate(zip(ground.spots, beside, strict=True)):
         shape = marks.point_shape(one.seen.kind)
-        where = marks.place(x, y, ground.px_m)
+        where = marks.place(one.x, one.y, ground.px_m, aside)
         if not linked:
             found.append(f'<g transform="{where}">{shape}</g>')
             continue
@@ -200,14 +199,14 @@ def _points(ground: Drawing, *, linked: bool = True) -> str:
 def _labels(plan: Plan, ground: Drawing, pen: Pen, shown: tuple[ZoneLook, ...]) -> str:
     size_m = marks.LETTERS_PX * pen.px_m
     found = []
-    for zone, (first, again), look in zip(plan.zones, label_rooms(ground), shown, strict=True):
+    for zone, (first, again), look in zip(plan.zones, ground.rooms, shown, strict=True):
         number = look.tries[-1:]
         for tries, at in ((look.tries, first), *((number, (room,)) for room in again)):
             label = placed(tries, at, size_m, zone.area_ac, pen.px_m)
             if label is not None:
                 found.append(_label(label, str(zone.zone), look.fill, size_m))
-    for x, y, name in marks.strip_names(ground, pen, marks.LETTERS_PX):
-        found.append(_label(Label(x, y, (name,)), name, colours.WHITE, size_m * 0.8))
+    for x, y, name in marks.strip_names(ground):
+        found.append(_label(Label(x, y, (name,)), name, colours.WHITE, size_m))
     look_of = f'font-size="{size_m:.4g}" font-weight="700" text-anchor="middle" paint-order="stroke"'
     halo = f'stroke-width="{pen.m(4)}" stroke-linejoin="round"'
     hidden = ' aria-hidden="true" pointer-events="none"' if pen.is_screen else ""
@@ -221,4 +220,5 @@ def _label(label: Label, name: str, fill: str, size_m: float) -> str:
         for at, words in enumerate(label.lines)
     )
     ink = colours.readable_on(fill)
-    return f'<text data-of="{name}" fill="{ink}" stroke="{fill}">{lines}</text>'
+    of = "strip" if name.startswith("S") else "of"
+    return f'<text data-{of}="{name}" fill="{ink}" stroke="{fill}">{lines}</text>'
