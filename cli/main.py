@@ -26,6 +26,7 @@ COMMANDS = {
     "sprayer": "What can each sprayer do? Carrier volumes, speeds, acres an hour and a load.",
     "done": "What was sprayed? Records passes, reads the sprayer's files, prints a record to fill in.",
     "worth": "Does a pass pay? From price, cost and response, without a field.",
+    "desk": "The page of a field or farm with recompute and save, on this computer only.",
     "evidence": "Every agronomic number with its source and kind.",
 }
 

@@ -35,9 +35,13 @@ def changed(before: Handed, plan: Plan) -> Said:
     Said
         One line.
     """
-    now = of_object(plan_json.as_object(plan))
+    return between(before, of_object(plan_json.as_object(plan)))
+
+
+def between(before: Handed, now: Handed) -> Said:
+    """Say what a plan has the machine do otherwise than an earlier one, both as plan.json tells them."""
     today = f"{_day(before.today)}, {before.today.year}"
-    told = list(_told(before, now, metric=plan.units == "metric"))
+    told = list(_told(before, now, metric=now.is_metric))
     if told:
         return Said("since.changed", today=today, what="; ".join(one.text for one in told))
     if round(before.net_usd) != round(now.net_usd):

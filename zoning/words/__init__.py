@@ -6,6 +6,7 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 
 from zoning.words import (
     decisions,
+    desk,
     done,
     farm_page,
     field_map,
@@ -70,6 +71,7 @@ class Said:
 
 _ROOMS = (
     decisions,
+    desk,
     done,
     farm_page,
     field_map,

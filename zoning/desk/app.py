@@ -1,0 +1,278 @@
+"""The requests that the desk answers. What is asked by GET changes nothing; every path is a fixed name.
+
+No name of a file comes from the browser: fields go by their number, earlier plans by a name of the list.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from zoning.desk import asked, counts, decided, history, last_plan, page, zones
+from zoning.desk.log import Log, reason_of
+from zoning.desk.opened import Opened, content
+from zoning.desk.running import How, Runner
+from zoning.desk.trust import App, Keys, Trust
+from zoning.errors import InputError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.requests import Request
+    from starlette.responses import Response
+    from starlette.routing import Route
+
+_CODES = {2: 409, 3: 422, 4: 503}  # by the exit code that a fault would have
+Make = Callable[[Log, Mapping[str, Any]], str]
+
+
+def app(home: Opened, how: How, keys: Keys, runner: Runner) -> App:
+    """Put the requests together, behind what checks who asks.
+
+    Parameters
+    ----------
+    home : Opened
+    how : How
+    keys : Keys
+        What this start is known by.
+    runner : Runner
+        Of the same folder.
+    """
+    # imported late: only the desk needs the extra that brings it
+    from starlette.applications import Starlette
+    from starlette.routing import Mount, Router
+
+    known = Router(routes=_Desk(home, how, runner).routes(), redirect_slashes=False)
+    return Trust(Starlette(routes=[Mount(f"/{keys.place}", app=known)]), keys)
+
+
+class _Desk:
+    def __init__(self, home: Opened, how: How, runner: Runner) -> None:
+        self._home, self._how, self._runner = home, how, runner
+        self._since: dict[int, list[str]] = {}  # changes of inputs since the last run
+
+    def routes(self) -> "list[Route]":
+        from starlette.routing import Route
+
+        # Where a field's page leaves a farm's list: "../.." of it.
+        at = "/field/{number:int}/"
+        changes: dict[str, Make] = {
+            "decisions": lambda log, whole: decided.saved(log, whole),
+            "counts/add": self._add_count,
+            "counts/correct": self._correct_count,
+            "counts/strike": lambda log, whole: counts.struck(log, asked.row(whole), _reason(whole)),
+            "zones/number": lambda log, whole: zones.number_of_zones(log, whole.get("most"), _reason(whole)),
+            "zones/merge": lambda log, whole: zones.merged(
+                log, whole.get("zones_id"), asked.pair(whole), _reason(whole)
+            ),
+            "zones/split": lambda log, whole: zones.split(
+                log, whole.get("zones_id"), whole.get("zone"), asked.line(whole), _reason(whole)
+            ),
+            "zones/back": lambda log, whole: zones.taken_back(log, _reason(whole)),
+        }
+        return [
+            Route("/", self._first, methods=["GET"]),
+            Route(at, self._page, methods=["GET"]),
+            Route(f"{at}progress", self._progress, methods=["GET"]),
+            Route(f"{at}state", self._state, methods=["GET"]),
+            Route(f"{at}compare", self._compare, methods=["GET"]),
+            Route(f"{at}run", self._run, methods=["POST"]),
+            *(
+                Route(f"{at}{name}", partial(self._change, make), methods=["POST"])
+                for name, make in changes.items()
+            ),
+        ]
+
+    # -- what is shown ---------------------------------------------------------------------------------------
+
+    async def _first(self, _request: "Request") -> "Response":
+        from starlette.concurrency import run_in_threadpool
+        from starlette.responses import RedirectResponse
+
+        if not self._home.is_farm:
+            return RedirectResponse("field/1/", status_code=303)
+        inner = await run_in_threadpool(_farm_list, self._home)
+        return _html(page.plain(self._home.root.name, inner), page.plain_policy())
+
+    async def _page(self, request: "Request") -> "Response":
+        from starlette.concurrency import run_in_threadpool
+
+        folder = self._folder(request)
+        if folder is None:
+            return _told(404, ["there is no such field"])
+        text = await run_in_threadpool(self._text, folder)
+        if text is not None:
+            return _html(text, page.content_policy())
+        return _html(page.plain(folder.name, _waiting(folder.name)), page.plain_policy())
+
+    def _text(self, folder: "Path") -> str | None:
+        raw = content(self._home.inside(folder / "out" / "page.html"))
+        return page.with_desk(raw.decode("utf-8", errors="replace")) if raw else None
+
+    async def _progress(self, request: "Request") -> "Response":
+        from starlette.responses import JSONResponse
+
+        folder = self._folder(request)
+        if folder is None:
+            return _told(404, ["there is no such field"])
+        told = self._runner.progress()
+        return JSONResponse(
+            {
+                "running": told.running,
+                "steps": list(told.steps),
+                "faults": list(told.faults),
+                "made": told.made,
+                "changed": told.changed,
+                "has_page": (folder / "out" / "page.html").is_file(),
+            }
+        )
+
+    async def _state(self, request: "Request") -> "Response":
+        """Tell what the desk's part of the page shows besides the plan."""
+        return await self._answer(request, self._state_of)
+
+    def _state_of(self, folder: "Path", request: "Request") -> Mapping[str, Any]:
+        log = self._runner.log_of(folder)
+        number = request.path_params["number"]
+        earlier = history.kept(self._home, folder)
+        plan = last_plan.of_field(self._home, folder)
+        return {
+            "is_farm": self._home.is_farm,
+            "today": self._how.day(folder).isoformat(),
+            "counts": counts.listed(folder),
+            "history": [{"name": one.name, "until": one.until.isoformat(" ", "minutes")} for one in earlier],
+            "by_hand": zones.steps_by_hand(log),
+            "most_zones": zones.most_zones(folder),
+            "waiting": self._since.get(number, []),
+            "shared": plan is not None and plan.is_of_farm,
+        }
+
+    async def _compare(self, request: "Request") -> "Response":
+        name = request.query_params.get("with")
+        return await self._answer(
+            request, lambda folder, _request: history.compared(self._home, folder, name)
+        )
+
+    # -- what is changed -------------------------------------------------------------------------------------
+
+    async def _run(self, request: "Request") -> "Response":
+        number = request.path_params["number"]
+        if self._folder(request) is None:
+            return _told(404, ["there is no such field"])
+        try:
+            await asked.body(request)
+            self._runner.start(number)
+        except (asked.TooLargeError, asked.NoJsonError) as error:
+            return _refused(error)
+        except InputError as error:
+            return _of_error(error)
+        self._since.clear()
+        return _told(202, ["the run has begun"])
+
+    async def _change(self, make: Make, request: "Request") -> "Response":
+        from starlette.concurrency import run_in_threadpool
+
+        folder = self._folder(request)
+        if folder is None:
+            return _told(404, ["there is no such field"])
+        try:
+            whole = await asked.body(request)
+            log = self._runner.log_of(folder)
+            said = await run_in_threadpool(self._runner.change, lambda: make(log, whole))
+        except (asked.TooLargeError, asked.NoJsonError) as error:
+            return _refused(error)
+        except InputError as error:
+            return _of_error(error)
+        self._since.setdefault(request.path_params["number"], []).append(said)
+        return _told(200, [said])
+
+    def _add_count(self, log: Log, whole: Mapping[str, Any]) -> str:
+        plan = last_plan.of_field(self._home, log.folder)
+        today = self._how.day(log.folder)
+        file = counts.added(log, asked.cells(whole), today, plan)
+        return f"a count is added to {file}"
+
+    def _correct_count(self, log: Log, whole: Mapping[str, Any]) -> str:
+        today = self._how.day(log.folder)
+        where = counts.corrected(log, asked.row(whole), asked.cells(whole), today, _reason(whole))
+        return f"{where} is corrected"
+
+    async def _answer(
+        self, request: "Request", find: "Callable[[Path, Request], Mapping[str, Any]]"
+    ) -> "Response":
+        from starlette.concurrency import run_in_threadpool
+        from starlette.responses import JSONResponse
+
+        folder = self._folder(request)
+        if folder is None:
+            return _told(404, ["there is no such field"])
+        try:
+            return JSONResponse(await run_in_threadpool(find, folder, request))
+        except InputError as error:
+            return _of_error(error)
+
+    def _folder(self, request: "Request") -> "Path | None":
+        number = request.path_params["number"]
+        return self._home.fields[number - 1] if 1 <= number <= len(self._home.fields) else None
+
+
+def _reason(whole: Mapping[str, Any]) -> str:
+    return reason_of(whole.get("reason"))
+
+
+# -- answers -------------------------------------------------------------------------------------------------
+
+
+def _html(text: str, policy: str) -> "Response":
+    from starlette.responses import HTMLResponse
+
+    return HTMLResponse(text, headers={"content-security-policy": f"{policy}; frame-ancestors 'none'"})
+
+
+def _told(status: int, lines: list[str]) -> "Response":
+    from starlette.responses import JSONResponse
+
+    return JSONResponse({"lines": lines}, status_code=status)
+
+
+def _of_error(error: InputError) -> "Response":
+    return _told(_CODES.get(error.code, 422), [str(fault) for fault in error.faults])
+
+
+def _refused(error: Exception) -> "Response":
+    if isinstance(error, asked.TooLargeError):
+        return _told(413, ["this is more than the desk takes"])
+    return _told(415, ["the desk takes one JSON object"])
+
+
+def _waiting(name: str) -> str:
+    return (
+        f"<h1>{escape(name)}</h1>\n<p>This field is planned for the first time, or by a new version.</p>\n"
+        '<div id="steps" role="status">starting ...</div>\n'
+        "<noscript>Allow scripts, and load it again.</noscript>\n"
+        '<p><button type="button" id="again" hidden>Try again</button></p>'
+    )
+
+
+def _farm_list(home: Opened) -> str:
+    rows = []
+    for number, folder in enumerate(home.fields, 1):
+        rows.append(f'<li><a href="field/{number}/">{escape(folder.name)}</a> {_headline(home, folder)}</li>')
+    more = [
+        f"<p>{escape(name)} is a link to another place and is not opened here.</p>" for name in home.elsewhere
+    ]
+    return f"<h1>{escape(home.root.name)}</h1>\n<ul class='fields'>\n{''.join(rows)}\n</ul>\n{''.join(more)}"
+
+
+def _headline(home: Opened, folder: "Path") -> str:
+    plan = last_plan.of_field(home, folder)
+    if plan is None:
+        return "not planned yet"
+    totals = plan.whole.get("totals")
+    if not totals:
+        return escape(f"plan of {plan.today}: zones and dates")
+    of_ac = totals["spray_ac"] + totals["skip_ac"]
+    net = f"{'-' if totals['net_usd'] < 0 else ''}${abs(round(totals['net_usd'])):,}"
+    return escape(
+        f"plan of {plan.today}: spray {totals['spray_ac']:.0f} of {of_ac:.0f} ac, expected net {net}"
+    )

@@ -1,0 +1,101 @@
+"""The folder that the desk was opened with: its fields, and what may be written there and nowhere else."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.settings.read import FIELD_FILE, fields_of, is_farm
+
+# What a run writes in a field's folder, and the desk itself.
+_WRITTEN = ("out", "out.new", "out.last", "strips", "strips/design.geojson", "history", "history/zones")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A field, or a farm with its fields; `elsewhere` are fields that are links to another place."""
+
+    root: Path
+    fields: tuple[Path, ...]
+    is_farm: bool
+    elsewhere: tuple[str, ...] = ()
+
+    def inside(self, path: Path) -> Path:
+        """Give a path back if what it leads to lies in the folder.
+
+        Raises
+        ------
+        InputError
+            Where a link leads out of it.
+        """
+        if not path.resolve().is_relative_to(self.root):
+            raise InputError(
+                "it lies outside of the folder that is open",
+                where=path.name,
+                mend="Open the folder that holds it, or put the file itself in place of the link.",
+                code=WORLD,
+            )
+        return path
+
+    def check_written(self, field: Path) -> None:
+        """Refuse a run whose files would land elsewhere.
+
+        Raises
+        ------
+        InputError
+            Where one of the names that a run writes is a link out of the folder.
+        """
+        for name in _WRITTEN:
+            self.inside(field / name)
+        if self.is_farm:
+            self.inside(self.root / "out")
+
+
+def opened(folder: Path) -> Opened:
+    """Find the field or the fields of a folder.
+
+    Parameters
+    ----------
+    folder : Path
+        With field.toml, or a farm with farm.toml.
+
+    Raises
+    ------
+    InputError
+        Code 2 where it is neither, or a farm without fields.
+    """
+    root = folder.resolve()
+    if (root / FIELD_FILE).is_file():
+        return Opened(root=root, fields=(root,), is_farm=False)
+    if not is_farm(root):
+        mend = "Give the folder that holds field.toml or farm.toml; `sprayworth new` makes one."
+        raise InputError("this is neither a field nor a farm", where=folder, mend=mend, code=SETTINGS)
+    fields = fields_of(root)
+    mine = tuple(one for one in fields if one.resolve().is_relative_to(root))
+    if not mine:
+        mend = "Put each field into a folder of its own with a field.toml; `sprayworth new` makes one."
+        raise InputError("no field in this farm", where=folder, mend=mend, code=SETTINGS)
+    elsewhere = tuple(one.name for one in fields if one not in mine)
+    return Opened(root=root, fields=mine, is_farm=True, elsewhere=elsewhere)
+
+
+def content(path: Path) -> bytes:
+    """Give what a file holds, nothing where there is none."""
+    return path.read_bytes() if path.is_file() else b""
+
+
+def remove(path: Path) -> None:
+    """Take a file away; what is not there stays so.
+
+    Raises
+    ------
+    InputError
+        Code 4 where the disk refuses.
+    """
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        what = f"cannot be removed ({(error.strerror or os.strerror(error.errno or 0)).lower()})"
+        raise InputError(what, where=path.name, mend="Allow writing there, and try again.", code=WORLD) from (
+            error
+        )
