@@ -21,7 +21,7 @@ from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
 from zoning.offers.provenance import with_inputs, zones_id
 from zoning.offers.what_if import what_if
-from zoning.offers.whole_field import whole_field
+from zoning.offers.whole_field import WholeField, whole_field
 from zoning.offers.zone_money import reckoned
 from zoning.passes.driven import driven_anyway_frac
 from zoning.passes.problem import Chosen, Visit
@@ -114,6 +114,7 @@ def settle(
         _switched(offer, chosen, zones) if chosen is not None and has_passes else (None, None, ())
     )
     passes = planned_passes(offer, chosen, zones) if chosen and has_passes else ()
+    whole = whole_field(offer.zones, options, chosen) if options and chosen else None
     plan = Plan(
         **told_on(offer),
         run_id=with_inputs(offer.provenance, check_strips.new_inputs(strips)).run_id,
@@ -121,7 +122,7 @@ def settle(
         schedule=schedule,
         zones=zones,
         passes=passes,
-        totals=_totals(zones, offer, options, chosen) if options and chosen else None,
+        totals=_totals(zones, whole, options, chosen) if whole and options and chosen else None,
         notes=(*offer.notes, *overridden, *walk_notes(offer), *money, *told),
         cautions=cautions(offer.country),
         blocks=_blocks(offer),
@@ -130,7 +131,7 @@ def settle(
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
         iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
-        what_if=what_if(offer, options, chosen, zones) if options and chosen else None,
+        what_if=what_if(offer, chosen, whole, zones) if whole and chosen else None,
     )
     return with_sheets(with_maps(plan), offer, chosen)
 
@@ -261,10 +262,9 @@ def _date(day: int) -> date:
     return date_from_day(float(day))
 
 
-def _totals(zones: tuple[PlanZone, ...], offer: Offer, options: Options, chosen: Chosen) -> Totals:
+def _totals(zones: tuple[PlanZone, ...], whole: WholeField, options: Options, chosen: Chosen) -> Totals:
     """Sum the field; the net return is the passes' own value, every driven swath and every visit once."""
     sprayed = [one for one in zones if one.action == "spray"]
-    whole = whole_field(offer.zones, options, chosen)
     return Totals(
         spray_ac=sum(one.area_ac for one in sprayed),
         skip_ac=sum(one.area_ac for one in zones if one.action == "skip"),

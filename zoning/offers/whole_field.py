@@ -25,7 +25,8 @@ from zoning.returns.terms import Flip, Floats, Terms
 class WholeField:
     """What the passes of a field return together; where there is none, what the nearest pass would.
 
-    `zones` are those that it sprays, `net_mean_usd` is what it returns on average.
+    `zones` are those that it sprays, `net_mean_usd` is what it returns on average; `nearest` is the pass that
+    comes nearest, None where there are passes or no day is left.
     """
 
     zones: tuple[int, ...]
@@ -37,6 +38,7 @@ class WholeField:
     perfect_information_usd: float
     flips: tuple[Flip, ...]
     net_usd: Floats | None = None  # in each draw
+    nearest: Visit | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,7 +94,8 @@ def whole_field(zones: Sequence[OfferedZone], options: Options, chosen: Chosen) 
     nearest = nearest_pass(zones, options)
     if nearest is None:
         return _NOTHING
-    return _whole(_sums(zones, options, (nearest.visit,)), (nearest.visit,), nearest.flips)
+    found = _whole(_sums(zones, options, (nearest.visit,)), (nearest.visit,), nearest.flips)
+    return replace(found, nearest=nearest.visit)
 
 
 def _sums(zones: Sequence[OfferedZone], options: Options, visits: Sequence[Visit]) -> _Sums:

@@ -3,26 +3,27 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from zoning.offers.judged import option_of
-from zoning.offers.offered import Offer, Options
+from zoning.offers.offered import Offer
 from zoning.offers.what_if.typed import Typed
 from zoning.offers.what_if.visits import Field, made_visit, visits_of
 from zoning.offers.what_if.zones import swaths_of, zone_of
+from zoning.offers.whole_field import WholeField
 from zoning.passes.problem import Chosen
 from zoning.passes.what_if import Figures, WhatIf, WhatIfVolume, judge
 from zoning.plan import PlanZone
 
 
-def what_if(offer: Offer, options: Options, chosen: Chosen, zones: Sequence[PlanZone]) -> WhatIf:
+def what_if(offer: Offer, chosen: Chosen, whole: WholeField, zones: Sequence[PlanZone]) -> WhatIf:
     """Put together what may be reckoned again.
 
     Parameters
     ----------
     offer : Offer
-        With its zones as their passes find them.
-    options : Options
+        With options, and with its zones as their passes find them.
     chosen : Chosen
         The passes.
+    whole : WholeField
+        For the pass that comes nearest to paying, where there is none.
     zones : sequence of PlanZone
         Decided.
 
@@ -31,11 +32,14 @@ def what_if(offer: Offer, options: Options, chosen: Chosen, zones: Sequence[Plan
     WhatIf
         At its own figures it is judged as the plan decided; `stands` is set where the figures would not.
     """
+    options = offer.options
+    if options is None:
+        raise ValueError("a field without options has no money to reckon again")
     source = next(one.driver.source for one in offer.zones if one.driver is not None)
     field = Field(zones=offer.zones, options=options, source=source)
-    visits, visit_of = visits_of(field, chosen)
+    visits, visit_of = visits_of(field, chosen, whole.nearest)
     problem, of_money = options.problem, Typed.of(offer, options)
-    first = field.column(option_of(chosen.visits[0], options)[1]) if chosen.visits else 0
+    first = visits[0].column if visits else 0
     terms = options.terms[0]
     made = WhatIf(
         base=Figures(

@@ -56,14 +56,17 @@ class Field:
         return 0 if volume_gal_ac is None else volumes.index(volume_gal_ac)
 
 
-def visits_of(field: Field, chosen: Chosen) -> tuple[list[MayBe], dict[int, int]]:
-    """List the visits that may be made, and the place of its visit for the row of each zone that has one."""
-    made = [_of_plan(field, visit) for visit in chosen.visits]
+def visits_of(field: Field, chosen: Chosen, nearest: Visit | None) -> tuple[list[MayBe], dict[int, int]]:
+    """List the visits that may be made, and the place of its visit for the row of each zone that has one.
+
+    Where the plan makes none, the first is the pass that comes nearest to paying.
+    """
+    made = [_of_plan(field, visit, visit.number) for visit in chosen.visits]
+    if nearest is not None and not made:
+        made = [_of_plan(field, nearest, 0)]
     by_number = {zone: place for place, visit in enumerate(chosen.visits) for zone in visit.zones}
     visit_of = {row: by_number[one.zone] for row, one in enumerate(field.zones) if one.zone in by_number}
     anyway = field.options.problem.goes_anyway
-    if anyway and not made:
-        made = _whole_field(field)
     alone: list[tuple[int, int, int]] = []  # column, day, row
     for row in range(len(field.zones)):
         option = best_option(field.options.priced, row)
@@ -83,28 +86,14 @@ def visits_of(field: Field, chosen: Chosen) -> tuple[list[MayBe], dict[int, int]
     return made, visit_of
 
 
-def _of_plan(field: Field, visit: Visit) -> MayBe:
+def _of_plan(field: Field, visit: Visit, number: int) -> MayBe:
     return MayBe(
-        number=visit.number,
+        number=number,
         day=visit.day,
         last_day=visit.last_day,
         column=field.options.problem.volumes_gal_ac.index(visit.volume_gal_ac),
         is_late=visit.half == "PM",
     )
-
-
-def _whole_field(field: Field) -> list[MayBe]:
-    """Give the one visit beside a pass that goes anyway: on the day that is open to most zones, and best."""
-    problem = field.options.problem
-    is_open = np.isfinite(problem.net_usd_ac)
-    open_to = is_open.sum(axis=0)
-    net_usd = np.where(is_open, problem.net_usd_ac * problem.area_ac[:, None, None], 0).sum(axis=0)
-    if not is_open.any():
-        return []
-    best = np.where(open_to == open_to.max(), net_usd, -np.inf)
-    day, column = np.unravel_index(int(best.argmax()), best.shape)
-    on = int(problem.days[int(day)])
-    return [MayBe(number=0, day=on, last_day=on, column=int(column))]
 
 
 def _worth_usd(field: Field, row: int, one: MayBe) -> float:
@@ -150,4 +139,5 @@ def made_visit(field: Field, one: MayBe, place: int, visit_of: dict[int, int]) -
         zones=tuple(zone.zone for row, zone in enumerate(field.zones) if visit_of.get(row) == place),
         cost_usd_ac=cost_usd_ac(field.options.terms[one.column], volume),
         volume=one.column,
+        own_days=one.own_days,
     )

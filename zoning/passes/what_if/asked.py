@@ -59,8 +59,8 @@ class WhatIfVisit:
     """A visit that may be made: a pass of the plan, or (`number` 0) one that the plan does not make.
 
     `zones` are those that it may spray; `cost_usd_ac` is the avoidable cost of a treated acre at the figures
-    of the plan, the grower's own share, visit and tracks apart. `volume` is its place among the volumes. In a
-    visit that the plan does not make each zone is sprayed on its own best day.
+    of the plan, the grower's own share, visit and tracks apart. `volume` is its place among the volumes. With
+    `own_days` each zone is sprayed on its own best day.
     """
 
     number: int
@@ -70,6 +70,7 @@ class WhatIfVisit:
     zones: tuple[int, ...]
     cost_usd_ac: float
     volume: int = 0
+    own_days: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
