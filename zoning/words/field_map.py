@@ -30,6 +30,7 @@ SENTENCES: dict[str, str] = {
     "field_map.zones_of": "colours only tell neighbours apart; they have no order",
     "field_map.counted": "stage counted, {days}",
     "field_map.scouted": "scouted for disease, {days}",
+    "field_map.drawn_on": "zones drawn on {names}",
     "field_map.blocks": "thick line: edge of a planting block",
     "field_map.overruled": "dashed edge and *: decided by you",
     "field_map.picture": "{name}: pale {low}, dark {high}",

@@ -145,7 +145,7 @@ def _return(plan: Plan) -> Iterator[Markup]:
     )
     losses = [zone for zone in plan.zones if zone.money is not None and zone.money.net_mean_usd_ac < 0]
     if losses:
-        yield _key(_swatch(colours.NET[2], "hatch"), Said("field_map.loss").text)
+        yield _key(_swatch(colours.NET[2], "hatch-ink"), Said("field_map.loss").text)
     yield _key(_swatch(colours.NET[len(colours.NET) // 2], "toss"), Said("field_map.toss_up").text)
     if any(zone.money is None for zone in plan.zones):
         yield _key(_swatch(UNKNOWN), Said("field_map.no_return").text)
@@ -197,6 +197,9 @@ def _everywhere(plan: Plan) -> Iterator[Markup]:
             yield _key(
                 _point(kind), Said(f"field_map.{code}", days=days(min(on), max(on))).text, name="points"
             )
+    if plan.pictures:
+        names = ", ".join(one.name for one in raster_names(plan) if one.legend)
+        yield Markup('<li class="note">{}</li>').format(Said("field_map.drawn_on", names=names).text)
     if len({zone.block for zone in plan.zones}) > 1:
         yield Markup('<li class="note">{}</li>').format(Said("field_map.blocks").text)
     hidden = "" if any(zone.override is not None for zone in plan.zones) else " hidden"

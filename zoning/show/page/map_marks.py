@@ -70,6 +70,7 @@ def patterns(pen: Pen, of: str = "map") -> str:
         "".join(
             (
                 pattern("hatch", 7, 45, lines(lined, colours.SKIP_HATCH, 2.4)),
+                pattern("hatch-ink", 7, 45, lines(lined, colours.INK, 1.8)),
                 pattern("hatch-light", 7, 45, lines(lined, colours.WHITE, 1.6)),
                 pattern("cross", 6, 45, lines(both, colours.NO_SPRAY_HATCH, 2.0)),
                 pattern("dots", 5, 0, dot(colours.INK, 2.5, 0.9)),

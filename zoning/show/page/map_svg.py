@@ -141,7 +141,9 @@ def _over(look: ZoneLook) -> str:
         return "url(#map-toss)"
     if not look.hatched:
         return "none"
-    return f"url(#map-hatch{'-light' if colours.readable_on(look.fill) == colours.WHITE else ''})"
+    if look.fill == colours.SKIP:
+        return "url(#map-hatch)"
+    return f"url(#map-hatch-{'light' if colours.readable_on(look.fill) == colours.WHITE else 'ink'})"
 
 
 def _told(zone: PlanZone, plan: Plan) -> str:

@@ -59,7 +59,7 @@ const fieldMap = (() => {
     if (Math.abs(net) < band || (!moved && zone.toss_up)) return { fill: mapColours.ramp(0.5), over: "toss", tries };
     const fill = mapColours.ramp(0.5 + net / data.map.end_usd_ac / 2);
     if (!told.startsWith(MINUS)) return { fill, over: "", tries };
-    return { fill, over: mapColours.dark(fill) ? "hatch-light" : "hatch", tries };
+    return { fill, over: mapColours.dark(fill) ? "hatch-light" : "hatch-ink", tries };
   }
 
   function lookOf(zone, judged) {
