@@ -34,9 +34,9 @@ SENTENCES: dict[str, str] = {
     "page.date_counted": "{days} in 8 seasons of 10, counted in this zone",
     "page.date_provisional": "{days} in 8 seasons of 10, provisional until it is counted",
     "page.sprayed_on": "sprayed already, {day}",
-    "page.override": 'decided by hand: {asked} ({day}), because "{reason}"',
+    "page.override": "decided on {day}: {asked}",
     "page.computed": "the figures by themselves say {action}",
-    "page.refused": "not followed: {why}",
+    "page.refused": 'not followed, though "{reason}": {why}',
     # what was seen, where to walk, what is missing
     "page.seen": "{day}, {where}: {what}",
     "page.seen_zone": "zone {zone}",

@@ -6,6 +6,7 @@ from zoning import units
 from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION, Plan, PlanZone
 from zoning.show.figures import HIGHEST_PRICE_USD_BU
 from zoning.show.page.map_data import map_data
+from zoning.show.page.scouting_data import scouting_data
 from zoning.show.page.what_if_data import what_if_data
 
 _DIGITS = 6
@@ -99,6 +100,6 @@ def _of_parts(plan: Plan) -> dict[str, object]:
     return {
         "what_if": what_if_data(plan.what_if) if plan.what_if is not None else None,
         "map": map_data(plan),
-        "scouting": call("scouting_data", "scouting_data", plan),
+        "scouting": scouting_data(plan),
         "decisions": call("decisions_data", "decisions_data", plan),
     }

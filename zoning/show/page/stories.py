@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from zoning.plan import SOURCES, Plan, PlanPass, PlanZone
+from zoning.plan import SOURCES, Plan, PlanPass, PlanZone, decided
 from zoning.show.figures import day, days, full_day, plain, when
 from zoning.show.money import turn_line, zone_lines
 from zoning.show.page.spans import Figures, of_plan, sentence
@@ -53,6 +53,7 @@ class Story(NamedTuple):
     answers: tuple[Answer, ...]
     lines: tuple[str, ...]
     override: tuple[str, ...]
+    mark: str
 
 
 def stories(plan: Plan) -> tuple[Story, ...]:
@@ -82,6 +83,7 @@ def _story(zone: PlanZone, plan: Plan, passes: dict[int, PlanPass], figures: Fig
         answers=_answers(zone, plan, figures),
         lines=tuple(sentence(line) for line in zone_lines(zone, figures.written) if line != turn),
         override=_override(zone, figures),
+        mark=decided.MARK if decided.followed([zone]) else "",
     )
 
 
@@ -127,7 +129,7 @@ def _answers(zone: PlanZone, plan: Plan, figures: Figures) -> tuple[Answer, ...]
 
 
 def _override(zone: PlanZone, figures: Figures) -> tuple[str, ...]:
-    """Say what somebody decided for a zone, with the reason, and what the figures say beside it."""
+    """Say what somebody decided for a zone, and what the figures say; `reason` of the zone says why."""
     one = zone.override
     if one is None:
         return ()
@@ -135,10 +137,9 @@ def _override(zone: PlanZone, figures: Figures) -> tuple[str, ...]:
     if one.rate_gal_ac is not None:
         what.append(f"{figures.written.rate(one.rate_gal_ac)} {figures.written.rate_unit}")
     asked = ", ".join(part for part in what if part)
-    on = day(one.decided_on)
-    said = [Said("page.override", asked=asked, day=on, reason=plain(one.reason)).text]
+    said = [Said("page.override", asked=asked, day=day(one.decided_on)).text]
     if one.computed is not None:
         said.append(Said("page.computed", action=one.computed).text)
     if one.refused is not None:
-        said.append(Said("page.refused", why=plain(one.refused.text)).text)
-    return tuple(said)
+        said.append(Said("page.refused", why=plain(one.refused.text), reason=plain(one.reason)).text)
+    return tuple(sentence(one) for one in said)

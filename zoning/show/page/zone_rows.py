@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from markupsafe import Markup
 
-from zoning.plan import Plan, PlanZone
+from zoning.plan import Plan, PlanZone, decided
 from zoning.show.figures import NONE, day, days, plain
 from zoning.show.page.spans import Figures, of_plan
 from zoning.show.table import COUNTED
@@ -24,7 +24,7 @@ class ZoneRow(NamedTuple):
     r3: str
     spread: str
     action: str
-    marked: bool
+    mark: str
     rate: Markup | str
     on: str
     net: Markup | str
@@ -60,7 +60,7 @@ def _row(zone: PlanZone, figures: Figures) -> ZoneRow:
         r3=day(window.r3_likely if window else None) + counted,
         spread=days(window.r3_early, window.r3_late) if window else "",
         action=zone.action or NONE,
-        marked=zone.override is not None,
+        mark=decided.MARK if decided.followed([zone]) else "",
         rate=figures.rate(zone.rate_gal_ac),
         on=day(zone.spray_on),
         net=figures.net(money.net_mean_usd_ac) if money else NONE,
