@@ -24,6 +24,16 @@ _WIDE_PX, _HIGH_PX = 358, 420  # a phone's room, for which letters are sized
 _LETTER_PX, _FOOT_PX, _MARGIN_PX = 14, 54, 10
 _SMALL_PX = 60  # a field smaller than that is drawn enlarged too
 _FRAME_PX = 160
+_FEW_FRAMES = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """One field enlarged: what it is, its picture, how it is coloured."""
+
+    field: FieldRow
+    picture: Markup
+    paint: Paint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,10 +44,15 @@ class Drawn:
     """
 
     one: Markup
-    frames: tuple[tuple[FieldRow, Markup], ...]
+    frames: tuple[Frame, ...]
     frame_bar: Markup
     said: str
     legends: tuple[Legend, ...]
+
+    @property
+    def is_many(self) -> bool:
+        """Whether the enlarged fields are so many that they stand below the table."""
+        return len(self.frames) > _FEW_FRAMES
 
 
 def draw(farm: FarmPlan, fields: Sequence[FieldRow]) -> Drawn:
@@ -55,7 +70,7 @@ def draw(farm: FarmPlan, fields: Sequence[FieldRow]) -> Drawn:
     plans = [one.plan for one in fields]
     lying = together(plans)
     one, smallest_px = ("", 0.0) if lying is None else _one_map(fields, lying, painted)
-    frames: tuple[tuple[FieldRow, Markup], ...] = ()
+    frames: tuple[Frame, ...] = ()
     bar = Markup()
     if smallest_px < _SMALL_PX and (len(fields) > 1 or lying is None):
         frames, bar = _frames(fields, alone(plans), painted)
@@ -116,7 +131,7 @@ def _one_map(
 
 def _frames(
     fields: Sequence[FieldRow], lying: Sequence[FieldGround], paints: Sequence[Paint]
-) -> tuple[tuple[tuple[FieldRow, Markup], ...], Markup]:
+) -> tuple[tuple[Frame, ...], Markup]:
     """Draw each field by itself, all at one scale; and a bar for that scale."""
     side = max(max(one.box[2] - one.box[0], one.box[3] - one.box[1]) for one in lying) * 1.06
     px_m = side / _FRAME_PX
@@ -127,21 +142,17 @@ def _frames(
         box = (-side / 2, -high / 2, side, high)
         parts = "".join(_field(one, ground, paint, "skip-one"))
         told = Said("farm_page.field", rank=one.rank, name=one.name, decision=paint.values["decision"]).text
-        found.append(
-            (
-                one,
-                Markup(
-                    f'<svg class="frame" viewBox="{" ".join(map(short, box))}" role="img" '
-                    f'aria-label="{escape(told)}">{parts}</svg>'
-                ),
-            )
+        picture = Markup(
+            f'<svg class="frame" viewBox="{" ".join(map(short, box))}" role="img" '
+            f'aria-label="{escape(told)}">{parts}</svg>'
         )
+        found.append(Frame(field=one, picture=picture, paint=paint))
     hatch = f'<svg class="defs" width="0" height="0" aria-hidden="true">{hatched("skip-one", px_m)}</svg>'
     return tuple(found), Markup(hatch + "".join(_frame_bar(*bar, side) for bar in bars(side / 2)))
 
 
 def _frame_bar(length: float, said: str, side: float) -> str:
-    """Draw one scale bar of the enlarged fields: its picture is as wide as theirs, so it is to their scale."""
+    """Draw one scale bar of the enlarged fields: its picture is as wide as theirs."""
     box = " ".join(map(short, (0, 0, side, side / 20)))
     line = f'<path class="scale" d="M0 0v{short(side / 25)}h{short(length)}v{short(-side / 25)}"/>'
     return f'<svg class="frame-bar" viewBox="{box}" aria-hidden="true">{line}</svg><span>{said}</span>'

@@ -46,8 +46,9 @@ class _Places:
             (ground[0] - 0.55 * wide, y),
         ):
             box = _around(at, size)
-            on_map = box[0] >= self._west and box[2] <= self._east
-            on_map = on_map and box[1] >= self._top and box[3] <= self._bottom + high
+            rim = high / 2  # of the margin round the fields
+            on_map = box[0] >= self._west - rim and box[2] <= self._east + rim
+            on_map = on_map and box[1] >= self._top - rim and box[3] <= self._bottom + high
             if on_map and self._is_free(box) and not any(_overlap(box, other) for other in self._grounds):
                 return box
         return None
@@ -101,8 +102,10 @@ def _placed(
             box = places.beside(ground.box, size)
         if box is not None:
             return lines, box
-    number = str(one.rank)
-    return (number,), places.near((middle.x, middle.y), (wide_em(number) * em, LINE_EM * em))
+    number, at = str(one.rank), (middle.x, middle.y)
+    size = (wide_em(number) * em, LINE_EM * em)
+    there = places.on(ground.box, at, size) or places.beside(ground.box, size)
+    return (number,), there or places.near(at, size)
 
 
 def _label(lines: Sequence[str], box: Box, paint: Paint, em: float) -> str:
@@ -110,8 +113,6 @@ def _label(lines: Sequence[str], box: Box, paint: Paint, em: float) -> str:
     rows = []
     for at, line in enumerate(lines):
         y = short(top + (at + 0.85) * LINE_EM * em)
-        data = (
-            "".join(f' data-{theme}="{escape(text)}"' for theme, text in paint.values.items()) if at else ""
-        )
-        rows.append(f'<tspan x="{x}" y="{y}"{data}>{escape(line)}</tspan>')
+        value = f' class="value" {paint.as_data}' if at else ""
+        rows.append(f'<tspan x="{x}" y="{y}"{value}>{escape(line)}</tspan>')
     return f'<text class="name">{"".join(rows)}</text>'

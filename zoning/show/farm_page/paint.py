@@ -23,6 +23,11 @@ class Paint:
     fills: Mapping[str, str]
     values: Mapping[str, str]
 
+    @property
+    def as_data(self) -> Markup:
+        """What stands on the field by every theme, as attributes from which the script takes it."""
+        return Markup(" ").join(Markup('data-{}="{}"').format(*pair) for pair in self.values.items())
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Legend:

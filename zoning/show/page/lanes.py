@@ -19,7 +19,7 @@ _DATE = 48  # room of a date [px]
 _HEAD, _NAME, _LANE, _GAP = 38, 18, 22, 9  # heights [px]
 _WEEK, _SATURDAY = 7, 5
 _LONGEST, _LINE = 30, 52  # of a name, and of it with what follows, on a phone [letters]
-_SOON_D, _BACK_D, _MARGIN_D = 14, 14, 2
+_SOON_D, _BACK_D = 14, 14
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +67,7 @@ def period(lanes: Sequence[Lane], today: int) -> range:
     first, last = min(days, default=today), max(days, default=today + _WEEK)
     if first - _SOON_D <= today <= last + _BACK_D:
         first, last = min(first, today), max(last, today)
-    return range(first if first == today else first - 1, last + _MARGIN_D)
+    return range(first if first == today else first - 1, last + 2)  # a day stays free
 
 
 def _share(part: float, whole: int) -> str:

@@ -53,7 +53,7 @@ const farmPage = (() => {
       if (!ground.dataset.decision) ground.dataset.decision = ground.getAttribute("fill");
       ground.setAttribute("fill", ground.dataset[theme]);
     }
-    for (const text of all("tspan[data-decision]")) text.textContent = text.dataset[theme];
+    for (const text of all(".value")) text.textContent = text.dataset[theme];
     for (const legend of all("[data-legend]")) legend.hidden = legend.dataset.legend !== theme;
   }
 
