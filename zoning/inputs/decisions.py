@@ -18,7 +18,8 @@ FILE = "decisions.json"
 KIND = "sprayworth decisions"
 SCHEMA_VERSION = 1
 REASON_MOST = 300  # letters
-_MOST_BYTES = 2_000_000
+SAME_GAL_AC = 0.005  # volumes that agree so far are the same
+MOST_BYTES = 2_000_000
 _HIDDEN = {"Cc", "Cs", "Co", "Cn", "Zl", "Zp"}
 _TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 _MEND = "Save the decisions again from the page, or take the file away."
@@ -133,7 +134,7 @@ def is_hidden(text: str) -> bool:
 
 def _content(path: Path, file: str) -> bytes:
     try:
-        if path.is_file() and path.stat().st_size > _MOST_BYTES:
+        if path.is_file() and path.stat().st_size > MOST_BYTES:
             raise InputError("this is too large for a file of decisions", where=file, mend=_MEND)
         return path.read_bytes()
     except FileNotFoundError as error:

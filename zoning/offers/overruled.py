@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from zoning.errors import InputError, raise_all
-from zoning.inputs.decisions import Decision, Decisions
+from zoning.inputs.decisions import SAME_GAL_AC, Decision, Decisions
 from zoning.offers import forced
 from zoning.offers.offered import Choice, Decided, Offer, OfferedZone
 from zoning.offers.overrides import volumes_of
@@ -19,7 +19,6 @@ from zoning.passes.problem import FieldProblem, Machine
 from zoning.units import l_ha_from_gal_ac
 from zoning.words import Said
 
-SAME_GAL_AC = 0.005  # volumes that agree so far are the same
 _ORDERS = 24  # orders of the parts of blocks that are tried where one block is to get several volumes
 
 

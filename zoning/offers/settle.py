@@ -16,7 +16,7 @@ from zoning.offers.choose import as_sprayed
 from zoning.offers.judged import Judged, judged, option_of
 from zoning.offers.notes import money_notes, walk_notes
 from zoning.offers.offered import Offer, OfferedZone, Options, told_on
-from zoning.offers.overrides import with_overrides
+from zoning.offers.overrides import volumes_of, with_overrides
 from zoning.offers.pass_maps import with_maps
 from zoning.offers.planned_passes import planned_passes, with_sheets
 from zoning.offers.provenance import with_inputs, zones_id
@@ -129,6 +129,7 @@ def settle(
         treatment=treatment,
         strips=strips,
         no_spray=no_spray.planned(offer.no_spray, offer.epsg),
+        volumes_gal_ac=volumes_of(offer),
         source=next((one.driver.source for one in offer.zones if one.driver is not None), None),
         iso_grid=offer.settings.files.iso_grid if offer.settings is not None else 0,
         what_if=what_if(offer, chosen, whole, zones) if whole and chosen else None,
