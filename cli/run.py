@@ -102,7 +102,7 @@ def command(
     click.echo(report.report(run.plan, terminal_width(), why=why))
     if not quiet:
         click.echo(f"written: {field / 'out'}, {len(files)} files", err=True)
-        click.echo(f"look at {field / 'out' / 'map.png'}", err=True)
+        click.echo(f"look at {field / 'out' / 'page.html'}; to print: sheet.pdf beside it", err=True)
         if run.plan.passes:
             click.echo(f"for the operator: {field / 'out' / 'passes'}", err=True)
         if laid := check_strips.laid_line([run.plan]):

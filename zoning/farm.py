@@ -225,7 +225,7 @@ def _planned_on(out: Path) -> str | None:
 def _write(result: FarmRun, out: Path) -> Said | None:
     """Write the farm's files; where no field came through, only failures.csv, and the last plan stays."""
     # imported late: no step before needs to wait for the library that draws
-    from zoning.show import calendar_picture
+    from zoning.show import calendar_picture, farm_page
 
     last_day = None if result.plans else _planned_on(out)
 
@@ -240,6 +240,7 @@ def _write(result: FarmRun, out: Path) -> Said | None:
         taskdata.write_farm(result.plan, new)
         if result.plans:
             calendar_picture.write(result.plan, new / "calendar.png")
+            farm_page.write(result.plan, new / "farm.html")
             farm_layers.write(result.plan, new)
 
     out_folder.replace(out, fill)

@@ -75,16 +75,17 @@ def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[s
     """
     if not allow_unreachable:
         unfollowed.check(result.plan, out)
-    # imported late: no step before needs to wait for the library that draws
-    from zoning.show import load_sheet
+    # imported late: no step before needs to wait for the libraries that draw and set type
+    from zoning.show import load_sheet, page, sheet
     from zoning.show import map as field_map
 
     names: list[str] = []
 
     def fill(new: Path) -> None:
         names.extend(formats.write_all(result.plan, new))
-        field_map.write(result.plan, new / "map.png")
-        names.append("map.png")
+        for name, show in (("map.png", field_map), ("page.html", page), ("sheet.pdf", sheet)):
+            show.write(result.plan, new / name)
+            names.append(name)
         about = result.provenance.as_object() | {"schedule": result.plan.schedule}
         for name, text in load_sheet.texts(result.plan).items():
             (new / name).write_text(text, encoding="utf-8")
