@@ -17,7 +17,8 @@ _OF_HOURS = ("passes.no_hours", "passes.visit_too_long")  # reasons that hold wh
 
 def volumes_of(offer: Offer) -> tuple[float, ...]:
     """Give the carrier volumes that the label and one of the sprayers allow, the lowest first [gal/ac]."""
-    return tuple(sorted({volume for one in offer.choices for volume in one.options.priced.volumes_gal_ac}))
+    options = [one.options for one in offer.choices] or [one for one in (offer.options,) if one is not None]
+    return tuple(sorted({volume for one in options for volume in one.priced.volumes_gal_ac}))
 
 
 def with_overrides(
