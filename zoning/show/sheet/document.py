@@ -28,11 +28,11 @@ def content(plan: Plan) -> dict[str, Any]:
         Any level; without passes there is only the page for the grower.
     """
     written = Units(metric=plan.units == "metric")
-    units = f"{written.area_unit}, {written.net_unit}, {written.response_unit}"
+    money = f", {written.net_unit}, {written.response_unit}" if plan.level > 1 else ""
     who = ", ".join(part for part in (plain(plan.farm, 40), plain(plan.field, 40)) if part)
     foot = [
         f"{who}, {full_day(plan.today)}; run {plan.run_id}, zones {plan.zones_id}",
-        f"EPSG:{plan.epsg}; {units}",
+        f"EPSG:{plan.epsg}; {written.area_unit}{money}",
     ]
     return {
         "paper": paper(plan.country),

@@ -12,7 +12,8 @@ from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line
 from zoning.show.sheet import maps
 from zoning.show.sheet.look import ROOM, high, key, paper
 from zoning.show.table import COUNTED, headline, why
-from zoning.words import amounts
+from zoning.show.turns import turns
+from zoning.words import Said, amounts
 
 _MOST_SEEN = 8  # lines of what was seen on the first page
 # Of page 1, all in points: the map, and what else stands there beside lines of text.
@@ -230,15 +231,33 @@ def _notes(plan: Plan) -> Iterator[str]:
 
 
 def _why(plan: Plan, in_order: list[PlanZone]) -> list[dict[str, object]]:
-    """Give the reason of each zone, zones with the same words together; `row` is the first of them."""
-    said: dict[str, list[int]] = {}
-    for row, zone in enumerate(in_order):
-        said.setdefault(why(zone, plan), []).append(row)
-    named = {row: _named(zone) for row, zone in enumerate(in_order)}
+    """Give the reason of each zone, zones with the same one together; `row` is the first of them."""
+    alike: dict[tuple[str, str | None], list[PlanZone]] = {}
+    for zone in in_order:
+        alike.setdefault((zone.reason.text, zone.action), []).append(zone)
+    rows = {zone.zone: row for row, zone in enumerate(in_order)}
     return [
-        {"row": rows[0], "zones": ", ".join(named[row] for row in rows), "text": _sentence(text)}
-        for text, rows in said.items()
+        {
+            "row": rows[zones[0].zone],
+            "zones": f"Zone{'s' if len(zones) > 1 else ''} {', '.join(map(_named, zones))}",
+            "text": _sentence(_reason(plan, zones)),
+        }
+        for zones in alike.values()
     ]
+
+
+def _reason(plan: Plan, zones: list[PlanZone]) -> str:
+    """Say why, and of skipped zones what would turn each of them."""
+    written = Units(metric=plan.units == "metric")
+    said: dict[str, list[int]] = {}
+    for zone in zones:
+        flips = zone.money.flips if zone.money is not None and zone.action == "skip" else ()
+        if turned := turns(flips, written, is_sprayed=False):
+            said.setdefault(turned, []).append(zone.zone)
+    if len(said) <= 1:
+        return why(zones[0], plan)
+    of_each = "; ".join(f"in {amounts.zones(numbers)} {turned}" for turned, numbers in said.items())
+    return f"{plain(zones[0].reason.text)}; {Said('money.would_spray', turns=of_each).text}"
 
 
 def _named(zone: PlanZone) -> str:

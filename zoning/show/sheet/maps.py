@@ -14,7 +14,6 @@ from zoning.show.check_strips import StripPatch
 from zoning.show.figures import Units
 from zoning.show.page import map_marks as marks
 from zoning.show.page.drawing import Drawing, drawing
-from zoning.show.page.map_data import label_rooms
 from zoning.show.page.map_labels import LINE_EM, Label, placed, rooms
 from zoning.show.page.map_marks import Pen
 from zoning.show.page.map_svg import static_svg
@@ -142,7 +141,7 @@ def _labels(plan: Plan, one: PlanPass, ground: Drawing, pen: Pen) -> list[str]:
     """Write the number of each zone on it, and the name of each pair of strips."""
     size_m = marks.LETTERS_PX * pen.px_m
     found = []
-    for zone, (first, again) in zip(plan.zones, label_rooms(ground), strict=True):
+    for zone, (first, again) in zip(plan.zones, ground.rooms, strict=True):
         fill = colours.SPRAY_MOST if zone.zone in one.zones else colours.SKIP
         for places in (first, *((room,) for room in again)):
             for size in (size_m, _SMALLER * size_m):
