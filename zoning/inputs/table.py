@@ -64,8 +64,33 @@ def separator_of(header: str) -> str:
     return max(_SEPARATORS, key=header.count)
 
 
-def read(path: Path, file: str, *, may_be_empty: bool = False) -> Sheet:
+def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Put lines together that a quoted cell runs over; the number is that of the first."""
+    separator = separator_of(next((words for _, words in lines if holds_cells(words)), ""))
+    whole: list[tuple[int, str]] = []
+    open_until_now = False
+    for line, words in lines:
+        if open_until_now:
+            line, before = whole.pop()
+            words = f"{before} {words}"
+        whole.append((line, words))
+        open_until_now = holds_cells(words) and _is_open(words, separator)
+    return whole
+
+
+def _is_open(words: str, separator: str) -> bool:
+    try:
+        next(csv.reader([words], delimiter=separator, strict=True), None)
+    except csv.Error as error:
+        return "end of data" in str(error)
+    return False
+
+
+def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool = False) -> Sheet:
     """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
+
+    `joins_lines` reads a quoted cell that runs over several lines, each line end as a space; a file to which
+    rows are added line by line must have none.
 
     Raises
     ------
@@ -73,7 +98,10 @@ def read(path: Path, file: str, *, may_be_empty: bool = False) -> Sheet:
         When it is no text, or has no rows under its header and may not be empty.
     """
     text = decoded(path.read_bytes(), file)
-    lines = [(line, words) for line, words in enumerate(text.splitlines(), 1) if holds_cells(words)]
+    lines = list(enumerate(text.splitlines(), 1))
+    if joins_lines:
+        lines = _joined(lines)
+    lines = [(line, words) for line, words in lines if holds_cells(words)]
     if len(lines) < (1 if may_be_empty else 2):
         raise InputError(
             "the file has no rows", where=file, mend="Export it again with a header and its rows."
@@ -85,7 +113,7 @@ def read(path: Path, file: str, *, may_be_empty: bool = False) -> Sheet:
         raise InputError(
             "the file is not a text table", where=file, mend="Export it again as CSV."
         ) from error
-    if len(parted) != len(lines):
+    if len(parted) != len(lines) or (joins_lines and lines and _is_open(lines[-1][1], separator)):
         mend = "Take line breaks out of its cells."
         raise InputError("a quoted cell runs over several lines", where=file, mend=mend)
     header = [name.strip() for name in parted[0]]

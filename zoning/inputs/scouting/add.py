@@ -87,7 +87,7 @@ def add(file: Path, field_folders: Sequence[Path], today: date) -> Added:
     if not os.access(file, os.R_OK):
         mend = "Get permission to read it, and run again."
         raise InputError("you are not allowed to read the file", where=file.name, mend=mend, code=WORLD)
-    return add_lines(points.read(file, file.name), file.name, field_folders, today)
+    return add_lines(points.read(file, file.name, joins_lines=True), file.name, field_folders, today)
 
 
 def add_lines(

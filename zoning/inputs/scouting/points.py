@@ -34,7 +34,7 @@ ROLES: dict[str, tuple[str, ...]] = {
 }
 NEEDED = ("date", "lat", "lon")
 UNREAD = "unread"  # text of a waypoint that names a stage in words that are not understood
-_EMPTY = ("", "-", "na", "n/a", "null", "none")
+EMPTY = ("", "-", "na", "n/a", "null", "none")
 DECIMAL = ("lat", "lon", "severity_pct", "pod_mm", "pod_in")
 _GEOJSON = (".geojson", ".json")
 
@@ -55,7 +55,7 @@ class Line:
     def text(self, role: str) -> str:
         """Give a cell, "" where nothing stands in it."""
         found = self.cells.get(role, "")
-        return "" if found.lower() in _EMPTY else found
+        return "" if found.lower() in EMPTY else found
 
 
 def roles_of(names: Sequence[str]) -> dict[str, int]:
@@ -74,11 +74,16 @@ def roles_of(names: Sequence[str]) -> dict[str, int]:
 
 
 def read(
-    path: Path, file: str, *, may_be_empty: bool = False, needed: Sequence[str] = NEEDED
+    path: Path,
+    file: str,
+    *,
+    may_be_empty: bool = False,
+    needed: Sequence[str] = NEEDED,
+    joins_lines: bool = False,
 ) -> tuple[Line, ...]:
     """Read the points of a file, by the ending of its name: .gpx, .geojson or .json, else a table.
 
-    `needed` are the roles without which a table is refused.
+    `needed` are the roles without which a table is refused; `joins_lines` as for `table.read`.
 
     Raises
     ------
@@ -91,7 +96,8 @@ def read(
     elif ending in _GEOJSON:
         found = list(_features(path.read_bytes(), file))
     else:  # a sheet with its header alone waits for the first walk
-        return tuple(_rows(table.read(path, file, may_be_empty=True), needed))
+        sheet = table.read(path, file, may_be_empty=True, joins_lines=joins_lines)
+        return tuple(_rows(sheet, needed))
     if not found and not may_be_empty:
         raise InputError("the file holds no points", where=file, mend="Save or export it again.")
     return tuple(found)

@@ -21,7 +21,7 @@ from zoning.inputs.scouting.looked import Looked, look
 from zoning.words import Said
 
 NEEDED = points.NEEDED
-_MOST_LINES = 20  # rows of one file that are named one by one
+MOST_LINES = 20  # rows of one file that are named one by one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -174,10 +174,10 @@ def _is_earlier_season(fault: Said) -> bool:
 
 def at_most(notes: list[Said], file: str) -> list[Said]:
     """Keep the first lines about a file and count the rest."""
-    if len(notes) <= _MOST_LINES:
+    if len(notes) <= MOST_LINES:
         return notes
-    more = Said("inputs.scouting_more", file=file, rows=len(notes) - _MOST_LINES)
-    return [*notes[:_MOST_LINES], more]
+    more = Said("inputs.scouting_more", file=file, rows=len(notes) - MOST_LINES)
+    return [*notes[:MOST_LINES], more]
 
 
 def _sightings(good: Sequence[Looked], epsg: int) -> tuple[Sighting, ...]:
