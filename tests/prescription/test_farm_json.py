@@ -117,10 +117,21 @@ def test_the_object_is_whole_and_json_reads_it_back(farm):
     assert list(whole["fields"]) == list(farm.folders)
     for plan, own in zip(farm.plans, whole["fields"].values(), strict=True):
         assert own == plan_json.as_object(plan, ("plan.json",))
-    assert whole["totals"] == plan_json.sums_of(farm.plans)
+    of_all = {
+        "net_p10_usd": farm.net_p10_usd,
+        "net_p90_usd": farm.net_p90_usd,
+        "chance_pays": farm.chance_pays,
+    }
+    assert whole["totals"] == plan_json.sums_of(farm.plans) | of_all  # a range is no sum of the fields' own
     for use, row in zip(farm.hours, whole["hours"], strict=True):
         assert (row["sprayer"], row["day"], row["half"]) == (use.sprayer, use.day.isoformat(), use.half)
         assert (row["planned_h"], row["used_h"], row["source"]) == (use.planned_h, use.used_h, use.source)
+
+
+def test_range_of_the_farm_is_in_its_totals():
+    known = replace(small_farm(), net_p10_usd=-12.5, net_p90_usd=99.25, chance_pays=0.625)
+    totals = as_object(known)["totals"]
+    assert (totals["net_p10_usd"], totals["net_p90_usd"], totals["chance_pays"]) == (-12.5, 99.25, 0.625)
 
 
 def test_hours_in_use_are_those_of_the_passes():

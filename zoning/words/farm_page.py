@@ -34,7 +34,6 @@ SENTENCES: dict[str, str] = {
     "farm_page.of_area": "of {area} {unit}",
     "farm_page.never": "{area} {unit} are never sprayed",
     "farm_page.dates_only": "{fields} without prices: dates only",
-    "farm_page.passes": "{count} in {fields}",
     "farm_page.first_last": "first {first}, last {last}",
     "farm_page.look": "{field}, zone {zone}: count {plants} plants by {day}, worth {usd}",
 }

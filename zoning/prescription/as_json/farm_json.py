@@ -64,6 +64,12 @@ def _left_out(one: LeftOut, metric: bool) -> Json:
     return with_twins(plain, metric)
 
 
+def _range(farm: FarmPlan) -> Json:
+    """Give the range of the net return over all fields, season by season; null where it is not known."""
+    known = {name: getattr(farm, name) for name in ("net_p10_usd", "net_p90_usd", "chance_pays")}
+    return {name: None if value is None else number(value, name) for name, value in known.items()}
+
+
 def _failure(field: str, fault: InputError) -> Json:
     return {"field": field, "what": fault.what, "where": fault.where, "mend": fault.mend}
 
@@ -101,7 +107,7 @@ def as_object(
         "schedule": _schedule(farm),
         "order_by": _iso(farm.order_by),
         "call_by": _iso(farm.call_by),
-        "totals": plan_json.sums_of(farm.plans),
+        "totals": plan_json.sums_of(farm.plans) | _range(farm),
         "hours": [_half_day(use) for use in farm.hours],
         "worth": [_worth(one) for one in farm.worth],
         "left_out": [_left_out(one, farm.units == "metric") for one in farm.left_out],
