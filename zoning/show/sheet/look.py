@@ -87,6 +87,17 @@ def _breakable(word: str) -> str:
     return "\u200b".join(word[at : at + 8] for at in range(0, len(word), 8))
 
 
+def sentence(text: str) -> str:
+    """Begin a text as a sentence does.
+
+    Examples
+    --------
+    >>> sentence("needs 2.9 bu/ac")
+    'Needs 2.9 bu/ac'
+    """
+    return text[:1].upper() + text[1:]
+
+
 def key(one: Key) -> dict[str, str]:
     """Give a line of a legend for JSON."""
     pattern = "cross" if one.crossed else "hatch" if one.hatched else "dots" if one.dotted else ""
