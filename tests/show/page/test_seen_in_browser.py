@@ -159,7 +159,8 @@ def test_every_part_can_be_reached_by_keyboard_and_shows_that_it_has_the_focus(d
         told = opened.page.evaluate(
             """() => { const one = document.activeElement; const style = getComputedStyle(one);
             const within = one.querySelector('path, circle');
-            const isRinged = style.outlineStyle !== 'none' || (within && getComputedStyle(within).stroke !== 'none');
+            const isDrawn = within && getComputedStyle(within).stroke !== 'none';
+            const isRinged = style.outlineStyle !== 'none' || isDrawn;
             return [one.closest('section, form, header, .bar, body').id || one.tagName, isRinged]; }"""
         )
         seen.add(told[0])

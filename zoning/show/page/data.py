@@ -5,6 +5,7 @@ import json
 from zoning import units
 from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION, Plan, PlanZone
 from zoning.show.figures import HIGHEST_PRICE_USD_BU
+from zoning.show.page.decisions_data import decisions_data
 from zoning.show.page.map_data import map_data
 from zoning.show.page.scouting_data import scouting_data
 from zoning.show.page.what_if_data import what_if_data
@@ -95,11 +96,9 @@ def _override(zone: PlanZone) -> dict[str, object] | None:
 
 def _of_parts(plan: Plan) -> dict[str, object]:
     """Ask the parts of the page for what their scripts need."""
-    from zoning.show.page.of_others import call
-
     return {
         "what_if": what_if_data(plan.what_if) if plan.what_if is not None else None,
         "map": map_data(plan),
         "scouting": scouting_data(plan),
-        "decisions": call("decisions_data", "decisions_data", plan),
+        "decisions": decisions_data(plan),
     }
