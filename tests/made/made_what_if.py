@@ -6,6 +6,7 @@ visits there are, and which zones stand as planned.
 
 import shutil
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -65,9 +66,9 @@ def copy_of(name: str, root: Path, edits: dict[str, str]) -> Path:
     return copy
 
 
-def planned(folder: Path) -> Planned:
+def planned(folder: Path, today: date | None = None) -> Planned:
     """Plan a field as `run` does, without files."""
-    offer = field.offer(folder)
+    offer = field.offer(folder, today=today)
     together = choose([offer.choices], replace(limits_of(offer), gap_frac=0.0), extras=False)
     (chosen,) = together.schedule.chosen
     return settled(with_choice(offer, chosen.place), chosen)

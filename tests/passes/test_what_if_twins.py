@@ -4,14 +4,21 @@ Every expected figure comes from what makes a plan (`returns.price.settle` with 
 `judged_together` counts them, sums of the field by `whole_field`); see tests/made/made_what_if.py.
 """
 
+import json
+from base64 import b64encode
 from dataclasses import asdict, replace
 from itertools import product
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_page_plans import page_plan
+from made_page_plans import what_if as made_what_if
 from made_what_if import FIELDS, copy_of, expected, planned
 from node import evaluate
 
-from zoning.passes.what_if import judge
+from zoning.passes.what_if import WhatIfZone, judge
 from zoning.plan import SOURCES
 from zoning.show.page.what_if_data import what_if_data
 
@@ -82,8 +89,8 @@ def has(of, source):
     return any(source in one.steps for one in of.what_if.zones)
 
 
-def check(of):
-    rows = table(of)
+def check(of, every=1):
+    rows = table(of)[::every]
     given = {"data": what_if_data(of.what_if), "rows": [asdict(one) for one in rows]}
     pages = evaluate(["what_if"], "given.rows.map((row) => whatIf.judge(given.data, row, {}))", given)
     seen = set()
@@ -123,4 +130,42 @@ def test_every_demo_field_is_judged_in_the_page_as_the_plan_would(name, tmp_path
 def test_other_bills_rules_and_tracks_are_judged_in_the_page_as_the_plan_would(variant, tmp_path):
     name, edits = VARIANTS[variant]
     of = planned(copy_of(f"heron_slough/{name}", tmp_path, edits))
-    assert len(check(of)) > 1
+    assert len(check(of, every=3)) > 1
+
+
+@given(st.lists(st.integers(-32768, 32767), min_size=1, max_size=40))
+@settings(max_examples=10, deadline=None)
+def test_draws_come_through_the_page_as_they_are(steps):
+    # two days of one draw at least, so that the page has to part them; scripts run in a process of their own
+    rows = np.array([steps, steps[::-1]], dtype=np.int16)
+    one = tiny(rows)
+    handed = json.loads(json.dumps(what_if_data(one)))
+    found = evaluate(
+        ["what_if"], "Array.from(whatIf.read(given).zones[0].sources['pooled trials'].steps)", handed
+    )
+    assert found == rows.reshape(-1).tolist()
+
+
+def test_responses_that_do_not_fit_are_refused():
+    with pytest.raises(ValueError, match="16 bits"):
+        what_if_data(tiny(np.array([[40000]], dtype=np.int32)))
+
+
+def test_by_hand_seven_draws_take_three_bits_each():
+    # 0 ... 6 above -2: 000 001 010 011 100 101 110 and three bits left over: 0x05 0x39 0x70
+    packed = what_if_data(tiny(np.arange(-2, 5, dtype=np.int16)[np.newaxis]))["zones"][0]["steps"]
+    assert packed["pooled trials"] == (7, -2, 3, b64encode(bytes([0x05, 0x39, 0x70])).decode())
+
+
+def tiny(steps):
+    """One zone without money to speak of."""
+    zone = WhatIfZone(
+        zone=1,
+        area_ac=1.0,
+        visit=0,
+        judged_on=0,
+        track_loss_bu_ac=0.0,
+        steps={"pooled trials": steps},
+        visit_days=len(steps),
+    )
+    return replace(made_what_if(page_plan(1)), zones=(zone,), swaths=())

@@ -1,4 +1,4 @@
-"""What may be reckoned again, as plain data for the page's script; draws as base64 of 16-bit numbers."""
+"""What may be reckoned again, as plain data for the page's script; draws packed into few bits."""
 
 from base64 import b64encode
 from dataclasses import asdict
@@ -36,12 +36,14 @@ def what_if_data(what_if: WhatIf) -> dict[str, Any]:
     Returns
     -------
     dict
-        For `json.dumps`. Steps are one base64 text for each source: little-endian, day after day.
+        For `json.dumps`. The steps of a zone by a source, day after day, are whole numbers of 16 bits. They
+        are given as [count, least, bits, text]: what each is above the least of them, in so many bits (the
+        highest first) one after another, as base64.
 
     Raises
     ------
     ValueError
-        When a response does not fit into 16 bits.
+        When a response is no whole number of 16 bits.
     """
     return {
         "base": asdict(what_if.base),
@@ -89,8 +91,13 @@ def _zone(one: WhatIfZone) -> dict[str, Any]:
     }
 
 
-def _packed(steps: Steps) -> str:
+def _packed(steps: Steps) -> tuple[int, int, int, str]:
     fits = np.iinfo(np.int16)
-    if steps.size and not fits.min <= steps.min() <= steps.max() <= fits.max:
-        raise ValueError("a response does not fit into 16 bits")
-    return b64encode(np.ascontiguousarray(steps, dtype="<i2").tobytes()).decode("ascii")
+    whole = np.asarray(steps, dtype=np.int64).reshape(-1)
+    if not np.array_equal(whole, steps.reshape(-1)) or whole.min() < fits.min or whole.max() > fits.max:
+        raise ValueError("a response is no whole number of 16 bits")
+    least = int(whole.min())
+    bits = max(int(whole.max() - least).bit_length(), 1)
+    table = (whole - least)[:, np.newaxis] >> np.arange(bits - 1, -1, -1) & 1
+    text = b64encode(np.packbits(table.astype(np.uint8)).tobytes()).decode("ascii")
+    return whole.size, least, bits, text

@@ -9,11 +9,21 @@ const whatIf = (() => {
 
   // ---- what is read once ----
 
-  function decoded(text) {
+  // Whole numbers, each by what it is above the least of them, in a number of bits one after another.
+  function decoded([count, least, bits, text]) {
     const bytes = atob(text);
-    const steps = new Int16Array(bytes.length / 2);
-    for (let at = 0; at < steps.length; at += 1) {
-      steps[at] = bytes.charCodeAt(2 * at) | (bytes.charCodeAt(2 * at + 1) << 8); // the array takes the sign
+    const steps = new Int16Array(count);
+    let held = 0;
+    let many = 0;
+    let next = 0;
+    for (let at = 0; at < count; at += 1) {
+      while (many < bits) {
+        held = ((held << 8) | bytes.charCodeAt(next)) & 0xffffff;
+        next += 1;
+        many += 8;
+      }
+      many -= bits;
+      steps[at] = least + ((held >> many) & ((1 << bits) - 1));
     }
     return steps;
   }
@@ -54,11 +64,7 @@ const whatIf = (() => {
     return model;
   }
 
-  function sum(values) {
-    let total = 0;
-    for (const value of values) total += value;
-    return total;
-  }
+  const sum = (values) => values.reduce((total, value) => total + value, 0);
 
   // ---- money at some figures ----
 
@@ -146,8 +152,7 @@ const whatIf = (() => {
   function returned(money, place, anyway) {
     const loss = money.model.zones[place].track_loss_bu_ac;
     const found = reckoned(money, place, loss);
-    if (found.wanted || !(loss * anyway > 0)) return found;
-    return reckoned(money, place, loss * (1 - anyway));
+    return found.wanted || !(loss * anyway > 0) ? found : reckoned(money, place, loss * (1 - anyway));
   }
 
   function range(money, place, { cost, loss }) {
@@ -233,8 +238,8 @@ const whatIf = (() => {
     const { model, figures, fixed } = money;
     const visit = model.zones[0].visit;
     const may = model.goes_anyway && model.split_load_usd > 0 && figures.rule === "expected";
-    if (!may || fixed.includes("skip") || taken.every((isIn) => isIn)) return taken;
-    if (model.zones.some((zone) => zone.visit !== visit)) return taken;
+    const isOne = model.zones.every((zone) => zone.visit === visit) && !fixed.includes("skip");
+    if (!may || !isOne || taken.every((isIn) => isIn)) return taken;
     const every = taken.map(() => true);
     const asItIs = taken.some((isIn) => isIn) ? beyond(money, taken, visit) : 0;
     return beyond(money, every, visit) > asItIs ? every : taken;
@@ -243,28 +248,23 @@ const whatIf = (() => {
   // ---- the answer ----
 
   function zoneAnswer(money, place, taken, anyway) {
-    const zone = money.model.zones[place];
+    const { zone } = money.model.zones[place];
     const action = taken ? "spray" : "skip";
-    const isYours = money.forced[zone.zone] === action;
-    const answer = {
-      zone: zone.zone,
+    const decided = money.fixed[place] === null ? "figures" : "plan";
+    const found = money.drawn[place] === null ? null : returned(money, place, anyway);
+    const [low, high] = found ? range(money, place, found) : [null, null];
+    const needed = (one) => (money.price > 0 ? one.cost / money.price + one.loss : Infinity);
+    return {
+      zone,
       action,
-      by: isYours ? "you" : money.fixed[place] === null ? "figures" : "plan",
-      wanted: false,
-      net_mean_usd_ac: null,
-      net_p10_usd_ac: null,
-      net_p90_usd_ac: null,
-      chance_frac: null,
-      break_even_response_bu_ac: null,
+      by: money.forced[zone] === action ? "you" : decided,
+      wanted: found !== null && found.wanted,
+      net_mean_usd_ac: found && found.net,
+      net_p10_usd_ac: low,
+      net_p90_usd_ac: high,
+      chance_frac: found && found.chance,
+      break_even_response_bu_ac: found && needed(found),
     };
-    if (money.drawn[place] === null) return answer;
-    const found = returned(money, place, anyway);
-    answer.wanted = found.wanted;
-    answer.net_mean_usd_ac = found.net;
-    [answer.net_p10_usd_ac, answer.net_p90_usd_ac] = range(money, place, found);
-    answer.chance_frac = found.chance;
-    answer.break_even_response_bu_ac = money.price > 0 ? found.cost / money.price + found.loss : Infinity;
-    return answer;
   }
 
   // What the visits return in each draw, every driven swath and every visit once.
