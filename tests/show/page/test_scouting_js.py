@@ -114,10 +114,7 @@ def test_points_that_are_in_the_plan_by_now_are_kept_no_longer(opened):
     # the same page of the same zones, made again with the point in it
     store = page.evaluate("JSON.stringify(window.localStorage)")
     again = opened(replace(PLAN, scouting=(seen,))).page
-    again.evaluate(
-        "(text) => { for (const [key, one] of Object.entries(JSON.parse(text))) localStorage.setItem(key, one); }",
-        store,
-    )
+    again.evaluate("(text) => Object.assign(window.localStorage, JSON.parse(text))", store)
     again.reload()
     assert again.locator(".mark-fresh").inner_text() == ""
     assert marks(again) == 0
