@@ -100,8 +100,13 @@ def test_everything_of_farm_json_is_on_the_page(seed):
 
 def test_fields_stand_in_the_order_of_their_return():
     farm = seeded_farm(5, fields=12)
+    plans = [
+        replace(plan, totals=replace(plan.totals, net_usd=100.0 * (7 * place % 12)))  # 0, 700, 200, 900 ...
+        for place, plan in enumerate(farm.plans)
+    ]
+    farm = replace(farm, plans=tuple(plans))
     usd = [one.plan.totals.net_usd for one in ranked(farm)]
-    assert usd == sorted(usd, reverse=True)
+    assert usd == [100.0 * place for place in range(11, -1, -1)]
     assert [one.rank for one in ranked(farm)] == list(range(1, 13))
 
 

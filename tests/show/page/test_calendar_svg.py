@@ -90,7 +90,7 @@ def test_by_hand_window_near_best_and_r3_lie_on_their_days():
 
 
 def test_counted_dates_are_filled_and_said():
-    plan = with_scouting(made_plan(Made(labels=[[1, 2]])), counted=[1])
+    plan = with_scouting(made_plan(Made(labels=[[1, 2]], pass_of_zone={})), counted=[1])  # else alike
     text = svg(plan)
     fills = [lane.find("g/svg/path").get("fill") for lane in lane_svgs(text)]
     assert fills == [colours.INK, colours.WHITE]
