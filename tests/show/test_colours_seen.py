@@ -1,8 +1,8 @@
 """Colours as they are seen: by people who see red and green alike, on a grey copy, on the page's ground.
 
-The distance is that of CAM02-UCS, the deficiency that of Machado, Oliveira and Fernandes (IEEE TVCG 15(6), 2009)
-at full severity; both from the package colorspacious, which knows nothing of ours. The bounds are ours: what was
-measured when the colours were chosen, so that a later change of one of them cannot lose it unseen.
+The distance is that of CAM02-UCS, the deficiency that of Machado, Oliveira and Fernandes (IEEE TVCG 15(6),
+2009) at full severity; both from the package colorspacious, which knows nothing of ours. The bounds are ours:
+what was measured when the colours were chosen, so that a later change of one cannot lose it unseen.
 """
 
 import warnings

@@ -14,7 +14,7 @@ from zoning.show.page.themes import looks, min_net_usd_ac, net_end_usd_ac, spray
 
 
 def _numbers(found: tuple[Room, ...]) -> list[list[float]]:
-    return [[round(one, 1) for one in (room.x, room.y, *room.halves)] for room in found]
+    return [[round(room.x, 1), round(room.y, 1), *map(int, room.halves)] for room in found]
 
 
 def _volumes(plan: Plan) -> dict[int, float | None]:
