@@ -164,14 +164,15 @@ def _of_zone(money: Money, place: int, taken: Bools, anyway_frac: float) -> Zone
     found = money.returned(place, anyway_frac)
     if found is None:
         return ZoneAnswer(zone=one.zone, action=action, by=by, wanted=False)
+    low, high = money.range_usd_ac(place, found)
     return ZoneAnswer(
         zone=one.zone,
         action=action,
         by=by,
         wanted=found.wanted,
         net_mean_usd_ac=found.net_mean_usd_ac,
-        net_p10_usd_ac=found.net_p10_usd_ac,
-        net_p90_usd_ac=found.net_p90_usd_ac,
+        net_p10_usd_ac=low,
+        net_p90_usd_ac=high,
         chance_frac=found.chance_frac,
         break_even_response_bu_ac=found.break_even_response_bu_ac,
     )

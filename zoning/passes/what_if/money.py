@@ -24,14 +24,13 @@ _SLACK = 1e-9  # method: rounding of floats
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reckoned:
-    """What a sprayed acre of a zone returns, some of its wheel tracks counted; `wanted` by the rule."""
+    """What a sprayed acre of a zone returns, `track_loss_bu_ac` counted; `wanted` by the rule."""
 
     net_mean_usd_ac: float
-    net_p10_usd_ac: float
-    net_p90_usd_ac: float
     chance_frac: float
     break_even_response_bu_ac: float
     wanted: bool
+    track_loss_bu_ac: float
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -155,26 +154,41 @@ class Money:
 
     def returned(self, place: int, anyway_frac: float) -> Reckoned | None:
         """Reckon a zone with its own tracks, or, where it is not wanted, with those that are avoidable."""
-        one = self.what_if.zones[place]
-        steps = self.steps(one)
-        if steps is None:
+        loss_bu_ac = self.what_if.zones[place].track_loss_bu_ac
+        if self.steps(self.what_if.zones[place]) is None:
             return None
-        row = steps[one.judged_on : one.judged_on + 1].astype(np.float32)
-        found = self._reckoned(row, one, one.track_loss_bu_ac)
-        if not found.wanted and one.track_loss_bu_ac * anyway_frac > 0:
-            found = self._reckoned(row, one, one.track_loss_bu_ac * (1 - anyway_frac))
+        found = self._reckoned(place, loss_bu_ac)
+        if not found.wanted and loss_bu_ac * anyway_frac > 0:
+            return self._reckoned(place, loss_bu_ac * (1 - anyway_frac))
         return found
 
-    def _reckoned(self, row: npt.NDArray[np.float32], one: WhatIfZone, loss_bu_ac: float) -> Reckoned:
+    @cached_property
+    def _known(self) -> dict[tuple[int, float], Reckoned]:
+        return {}
+
+    def _reckoned(self, place: int, loss_bu_ac: float) -> Reckoned:
+        """Reckon a zone, once for each loss that is asked about."""
+        if (place, loss_bu_ac) not in self._known:
+            one = self.what_if.zones[place]
+            terms, cost = self.terms[one.volume], self.cost_usd_ac[one.volume]
+            row = self._judged_on(one).astype(np.float32)
+            least_step = least_paying_step(terms, cost, loss_bu_ac)
+            figures = figures_of(sums_of(row, least_step, terms.rule), terms, cost, loss_bu_ac)
+            self._known[place, loss_bu_ac] = Reckoned(
+                net_mean_usd_ac=float(figures.net_usd_ac[0]),
+                chance_frac=float(figures.chance_frac[0]),
+                break_even_response_bu_ac=needed_response_bu_ac(terms, cost, loss_bu_ac),
+                wanted=bool(figures.passes_rule[0]),
+                track_loss_bu_ac=loss_bu_ac,
+            )
+        return self._known[place, loss_bu_ac]
+
+    def range_usd_ac(self, place: int, found: Reckoned) -> tuple[float, float]:
+        """Give the 80 % range of what a sprayed acre of a zone returns."""
+        one = self.what_if.zones[place]
+        response_bu_ac = self._judged_on(one)[0].astype(np.float64) / STEPS_PER_BU
         terms, cost = self.terms[one.volume], self.cost_usd_ac[one.volume]
-        least_step = least_paying_step(terms, cost, loss_bu_ac)
-        figures = figures_of(sums_of(row, least_step, terms.rule), terms, cost, loss_bu_ac)
-        low, high = range_of(net_usd_ac(row[0].astype(np.float64) / STEPS_PER_BU, terms, cost, loss_bu_ac))
-        return Reckoned(
-            net_mean_usd_ac=float(figures.net_usd_ac[0]),
-            net_p10_usd_ac=low,
-            net_p90_usd_ac=high,
-            chance_frac=float(figures.chance_frac[0]),
-            break_even_response_bu_ac=needed_response_bu_ac(terms, cost, loss_bu_ac),
-            wanted=bool(figures.passes_rule[0]),
-        )
+        return range_of(net_usd_ac(response_bu_ac, terms, cost, found.track_loss_bu_ac))
+
+    def _judged_on(self, one: WhatIfZone) -> Steps:
+        return one.steps[self.figures.source][one.judged_on : one.judged_on + 1]
