@@ -8,4 +8,5 @@ hours                which hours are spray hours
 schedule             one schedule for all fields of a farm
 loads                the load sheet of a pass
 entering, walk       when somebody may walk in, and where a count is worth it
+what_if              a field judged again under other prices, costs and rules, on the planned days
 """
