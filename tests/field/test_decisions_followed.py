@@ -190,6 +190,67 @@ def test_decisions_hold_after_a_part_was_sprayed(demo):
         run(path)
 
 
+def test_a_rule_of_chances_and_new_tracks_keep_no_decided_zone_out(demo):
+    path, _ = demo
+    settings = path.parent / "farm.toml"
+    text = settings.read_text(encoding="utf-8")
+    text = text.replace('rule = "expected"', 'rule = "chance"').replace(
+        "tracks_exist = true", "tracks_exist = false"
+    )
+    settings.write_text(text, encoding="utf-8")
+    plan = run(path)
+    # tracks that are to be made are dearer than what the zone returns: there is no pass, and this one never pays
+    assert {one.action for one in plan.zones} == {"skip"}
+    worst = min(plan.zones, key=lambda one: one.money.net_mean_usd_ac)
+    assert worst.money.chance_pays < 0.5
+    decided(plan, path, (worst.zone, "spray", None))
+    now = run(path)
+    same = zone(now, worst.zone)
+    assert same.action == "spray"
+    assert same.override.computed == "skip"
+    assert same.reason.code == "decisions.spray"
+    assert now.totals.net_usd < 0
+
+
+def without(path: Path, *tables: str) -> None:
+    """Take tables out of the farm's settings, each from its heading to the next one."""
+    settings = path.parent / "farm.toml"
+    kept, is_out = [], False
+    for line in settings.read_text(encoding="utf-8").splitlines():
+        if line.startswith("["):
+            is_out = line.split("]")[0].strip("[") in tables
+        if not is_out:
+            kept.append(line)
+    settings.write_text("\n".join(kept), encoding="utf-8")
+
+
+def test_without_prices_a_decision_is_told_and_not_followed(demo):
+    path, before = demo
+    without(path, "money", "product", "carrier", "sprayer", "response")
+    plan = run(path)
+    assert plan.level == 1
+    decided(plan, path, (3, "spray", None))
+    plan = run(path)
+    assert zone(plan, 3).override.refused.code == "decisions.no_money"
+    assert zone(plan, 3).override.computed is None
+    assert zone(plan, 3).action is None
+    assert before.level == 3
+
+
+def test_without_a_sprayer_zones_are_sprayed_and_skipped_but_at_no_rate(demo):
+    path, _ = demo
+    without(path, "product", "carrier", "sprayer")
+    plan = run(path)
+    assert plan.level == 2
+    decided(plan, path, (3, "spray", None), (1, "skip", None))
+    now = run(path)
+    assert [zone(now, number).action for number in (1, 3)] == ["skip", "spray"]
+    assert now.passes == ()
+    decided(plan, path, (3, "spray", 15.0))
+    with pytest.raises(InputError, match="there is no sprayer and label to spray it"):
+        run(path)
+
+
 def test_a_bad_file_fails_its_own_field_only(tmp_path):
     folder, _ = sprayed_farm(tmp_path)
     (folder / "three_dates" / "decisions.json").write_bytes(b"\x89PNG\r\n\x1a\n\x00\xff")
