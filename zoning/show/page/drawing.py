@@ -41,7 +41,7 @@ class Drawing:
     """A plan's ground in local metres, y southwards.
 
     `west_m`, `north_m` is the corner (0, 0) in the plane of the plan; `px_m` is the length of a pixel of the
-    screen that the map is first made for. `blocks` are the planting blocks, `never` ground that is never
+    screen that the map is first made for. `blocks` are the planting blocks, `unsprayed` ground that is never
     sprayed with its word, `dashed` the edges in the sprayer's files where they are not those of the zones.
     """
 
@@ -53,7 +53,7 @@ class Drawing:
     boundary: Area
     zones: tuple[Area, ...]  # in the order of the plan's
     blocks: tuple[Area, ...]
-    never: tuple[tuple[Area, str], ...]
+    unsprayed: tuple[tuple[Area, str], ...]
     strips: tuple[StripPatch, ...]
     dashed: shapely.Geometry | None
     spots: tuple[Spot, ...]
@@ -153,7 +153,7 @@ def _drawn(plan: Plan) -> Drawing:
         boundary=local(boundary),
         zones=zones,
         blocks=_blocks(plan, zones),
-        never=tuple((shape, never_sprayed.on_map(one.kind)) for shape, one in never),
+        unsprayed=tuple((shape, never_sprayed.on_map(one.kind)) for shape, one in never),
         strips=tuple(replace(one, outline_m=local(one.outline_m)) for one in check_strips.patches(plan)),
         dashed=local(edges) if edges is not None else None,
         spots=_spots(plan, west, north),

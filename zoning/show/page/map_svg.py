@@ -111,7 +111,7 @@ def _rasters(plan: Plan, ground: Drawing) -> str:
 
 def _never(ground: Drawing, pen: Pen) -> str:
     found = []
-    for outline, _word in ground.never:
+    for outline, _word in ground.unsprayed:
         shape = path(outline, ground.per_m)
         found.append(f'<path d="{shape}" fill="{colours.NO_SPRAY}"/>')
         found.append(f'<path d="{shape}" fill="url(#map-cross)" stroke="{colours.INK}" {pen.stroke(1)}/>')

@@ -131,7 +131,7 @@ def _strips_drawn(ground: Drawing, pen: Pen) -> Iterator[str]:
 
 def _never(ground: Drawing, pen: Pen) -> str:
     """Draw ground that is never sprayed."""
-    shapes = "".join(path(area, ground.per_m) for area, _ in ground.never)
+    shapes = "".join(path(area, ground.per_m) for area, _ in ground.unsprayed)
     look = f'stroke="{colours.INK}" {pen.stroke(1.4)} fill-rule="evenodd"'
     filled = f'<path d="{shapes}" fill="{colours.NO_SPRAY}" fill-rule="evenodd"/>'
     return f'{filled}<path d="{shapes}" fill="url(#map-cross)" {look}/>' if shapes else ""
