@@ -53,14 +53,13 @@ const page = (() => {
   // ---- the top of the page ----
 
   function showTop(moved) {
-    const total_ac = answer.spray_ac + answer.skip_ac;
     written.put(at("n-spray"), "area_ac", answer.spray_ac);
-    const share = total_ac > 0 ? answer.spray_ac / total_ac : 0;
+    const share = answer.spray_ac / data.area_ac;
     if (at("n-spray-share")) at("n-spray-share").textContent = `${written.rounded(100 * share)} %`;
     written.put(at("n-skip"), "area_ac", answer.skip_ac);
     written.put(at("n-net"), "usd", answer.net_usd);
     rewrite(at("n-range"), moved, figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd));
-    const area = [figure("whole_area_ac", answer.spray_ac), " of ", figure("whole_area_ac", total_ac), " "];
+    const area = [figure("whole_area_ac", answer.spray_ac), " of ", figure("whole_area_ac", data.area_ac), " "];
     const areaWord = written.isMetric() ? "hectares" : "acres";
     const head = answer.spray_ac > 0
       ? ["Spray ", ...area, `${areaWord}: expected net `, figure("usd", answer.net_usd)]
