@@ -22,6 +22,7 @@ from made_farm_plans import (
     with_passes,
 )
 from made_plans import Made, made_plan, renamed
+from pypdf import PdfReader
 from pyproj import Geod
 
 from zoning import units
@@ -146,6 +147,8 @@ def test_hours_worth_dates_walks_and_what_is_left_out_are_said():
     assert "Left out, though it would pay by itself" in shown
     assert "Left out" not in words(text(replace(farm, left_out=())))
     assert "min_net" not in shown
+    assert "Due: last day on which every zone of the pass still returns nearly what it can" in shown
+    assert "Least sure to be in time: Three Dates, pass 1: over by Jul 11 with a chance of 83 %" in shown
     for caution in farm.plans[0].cautions:
         assert caution[1:] in shown
     assert not re.search(r"\bsafe", shown)
@@ -321,3 +324,18 @@ def test_works_without_scripts(open_page, tmp_path):
     assert page.is_visible("#field-table")
     assert page.is_visible("#farm-map")
     assert not page.is_visible("#themes")
+
+
+def test_prints_on_two_sheets(open_page, tmp_path):
+    farm = spread(small_farm())
+    write(farm, tmp_path / "farm.html")
+    opened = open_page(tmp_path / "farm.html")
+    opened.page.pdf(path=str(tmp_path / "farm.pdf"), prefer_css_page_size=True)
+    sheets = [page.extract_text() for page in PdfReader(tmp_path / "farm.pdf").pages]
+    assert len(sheets) <= 2
+    printed = re.sub(r"\s+", " ", " ".join(sheets))
+    for plan in farm.plans:
+        assert plan.field in printed
+        for one in plan.passes:
+            assert f"{day(one.day)} {one.half}" in printed
+    assert "Before anybody sprays" in printed

@@ -52,12 +52,16 @@ def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
 
 
 def _fields(farm: FarmPlan, width: int) -> str:
-    """Give the table of fields; below it, what it does not tell: ground never sprayed, and check strips."""
+    """Give the table of fields, and below it what it does not tell."""
+    return "\n".join([as_text(farm_table(farm.plans), width), wrapped(below_fields(farm), width)]).rstrip()
+
+
+def below_fields(farm: FarmPlan) -> list[str]:
+    """Say of ground that is never sprayed, of check strips, and of what the user decided."""
     of_user = plain(decided.on_farm(farm.plans))
     of_user = Said("decisions.farm", zones=of_user).text if of_user else ""
     told = (never_sprayed.line(farm.plans), check_strips.farm_line(farm.plans), of_user)
-    below = [one for one in told if one]
-    return "\n".join([as_text(farm_table(farm.plans), width), wrapped(below, width)]).rstrip()
+    return [one for one in told if one]
 
 
 def headline(farm: FarmPlan) -> str:
@@ -114,7 +118,7 @@ def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
     passes = in_order(farm)
     table = as_text(pass_table(farm), width) if passes else Said("schedule.no_pass").text
     parts = [
-        "\n".join([table, wrapped(_below(farm), width, "  ")]).rstrip(),
+        "\n".join([table, wrapped(below_passes(farm), width, "  ")]).rstrip(),
         wrapped(dates(farm), width, "  "),
         wrapped(money(farm), width, "  "),
         wrapped(machines(farm), width, "  "),
@@ -166,7 +170,7 @@ def pass_table(farm: FarmPlan) -> Table:
     return Table(head, tuple(rows))
 
 
-def _below(farm: FarmPlan) -> list[str]:
+def below_passes(farm: FarmPlan) -> list[str]:
     """Say what due and in time mean, which pass is least sure, and which end after their due day."""
     passes = in_order(farm)
     lines = check_strips.below_passes(passes)
@@ -183,10 +187,10 @@ def _below(farm: FarmPlan) -> list[str]:
         sure = in_time_line(share, due, one.in_time_years)
         told = {"field": plain(plan.field), "number": one.number, "in_time": sure}
         lines.append(Said("schedule.least_in_time", **told).text)
-    return [*lines, *late_passes(farm)]
+    return [*lines, *_late(farm)]
 
 
-def late_passes(farm: FarmPlan) -> list[str]:
+def _late(farm: FarmPlan) -> list[str]:
     """Say which passes end after their due day."""
     late = [
         f"{plain(plan.field)} pass {one.number}"

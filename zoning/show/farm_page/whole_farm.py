@@ -11,12 +11,13 @@ from zoning.plan import FarmPlan
 from zoning.show.farm_hours import machines
 from zoning.show.farm_page.ranked import written
 from zoning.show.farm_report import (
+    below_fields,
+    below_passes,
     dates,
     gap_line,
     had_theirs,
     headline,
     in_order,
-    late_passes,
     left_out,
     money,
     pass_table,
@@ -52,7 +53,8 @@ class WholeFarm:
     totals: tuple[Total, ...]
     dates: tuple[str, ...]
     passes: Table | None
-    late: tuple[str, ...]
+    below_fields: tuple[str, ...]
+    below_passes: tuple[str, ...]
     left_out: tuple[str, ...]
     done: tuple[str, ...]
     machines: tuple[str, ...]
@@ -86,7 +88,8 @@ def whole_farm(farm: FarmPlan) -> WholeFarm:
         totals=tuple(_totals(farm)) if farm.plans else (),
         dates=_sentences(dates(farm)),
         passes=pass_table(farm) if passes else None,
-        late=_sentences(late_passes(farm)),
+        below_fields=_sentences(below_fields(farm)),
+        below_passes=_sentences(below_passes(farm)),
         left_out=_sentences(left_out(farm)[1:]),
         done=_sentences(had_theirs(farm)[1:]),
         machines=_sentences(machines(farm)),
