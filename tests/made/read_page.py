@@ -37,6 +37,6 @@ def data(tree) -> dict:
 
 def figures(element):
     """Quantity, exact value (None where there is none) and text of each figure."""
-    for one in element.xpath(".//*[contains(concat(' ', @class, ' '), ' q ')]"):
+    for one in element.xpath(".//*[@data-q]"):
         value = one.get("data-v")
         yield one.get("data-q"), float(value) if value else None, one.text

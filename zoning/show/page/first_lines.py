@@ -43,7 +43,7 @@ def first_lines(plan: Plan) -> FirstLines:
     if plan.totals is not None and plan.totals.spray_ac > 0:
         figures, totals = of_plan(plan), plan.totals
         all_of_it = f"{written.whole_area(plan.area_ac)} {written.area_word}"
-        word = Markup('{} <span class="u" data-u="area_word">{}</span>').format(
+        word = Markup("{} <span data-u=area_word>{}</span>").format(
             figures.whole_area(plan.area_ac), written.area_word
         )
         decision = with_figure(decision, f" of {all_of_it}", Markup(" of {}").format(word))

@@ -1,5 +1,6 @@
 """Style and scripts of the page, as they stand in the package: put together once, comments left out."""
 
+import re
 from functools import cache
 from importlib import resources
 
@@ -7,6 +8,8 @@ from zoning import colours
 
 _FIRST = {"css": ("sheet", "parts"), "js": ("written", "what_if")}
 _LAST = {"css": ("phone", "print"), "js": ("page",)}  # a later style wins; the last script boots
+_STYLE_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_BLANKS = re.compile(r" *([{};,=<>?|&]) *")  # beside them no language of ours needs one
 _DESK = "desk"  # files that begin so are only for the page that the desk serves
 _COLOURS = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FOCUS")
 
@@ -32,7 +35,8 @@ def _texts(ending: str, *, desk: bool) -> list[str]:
     }
     rest = sorted(name for name in found if name not in (*_FIRST[ending], *_LAST[ending]))
     order = (*_FIRST[ending], *rest, *_LAST[ending])
-    return [_bare(found[name].read_text(encoding="utf-8")) for name in order if desk or _DESK not in name]
+    texts = (found[name].read_text(encoding="utf-8") for name in order if desk or _DESK not in name)
+    return [_bare(_STYLE_COMMENT.sub("", text) if ending == "css" else text) for text in texts]
 
 
 def _is(name: str, ending: str) -> bool:
@@ -40,5 +44,13 @@ def _is(name: str, ending: str) -> bool:
 
 
 def _bare(text: str) -> str:
-    lines = (line.strip() for line in text.splitlines())
+    lines = (_tight(line.strip()) for line in text.splitlines())
     return "\n".join(line for line in lines if line and not line.startswith("//"))
+
+
+def _tight(line: str) -> str:
+    """Take comment and blanks out of a line without texts; a minus beside a minus stays apart."""
+    if any(mark in line for mark in "'\"`"):
+        return line
+    code = line.partition(" // ")[0].rstrip()
+    return code if "/" in code else _BLANKS.sub(r"\1", code)

@@ -20,10 +20,11 @@ def span(quantity: str, value: float | None, text: str) -> Markup:
     Examples
     --------
     >>> span("usd", 772.471324, "$772")
-    Markup('<span class="q" data-q="usd" data-v="772.471324">$772</span>')
+    Markup('<span data-q=usd data-v=772.471324>$772</span>')
     """
-    exact = "" if value is None or not isfinite(value) else f"{round(value, _DIGITS):.{_DIGITS + 10}g}"
-    return Markup('<span class="q" data-q="{}" data-v="{}">{}</span>').format(quantity, exact, text)
+    is_known = value is not None and isfinite(value)
+    exact = f"={round(value or 0.0, _DIGITS) + 0.0:.{_DIGITS + 10}g}" if is_known else ""
+    return Markup("<span data-q={} data-v{}>{}</span>").format(quantity, exact, text)
 
 
 def placed(id_: str, inside: Markup | str) -> Markup:
@@ -34,12 +35,12 @@ def placed(id_: str, inside: Markup | str) -> Markup:
     >>> placed("n-range", "$1")
     Markup('<span id="n-range">$1</span>')
     >>> placed("n-net", span("usd", 1.0, "$1"))
-    Markup('<span id="n-net" class="q" data-q="usd" data-v="1">$1</span>')
+    Markup('<span id="n-net" data-q=usd data-v=1>$1</span>')
     """
-    start = '<span class="q"'
+    start = "<span data-q="
     text = str(escape(inside))
     if text.startswith(start) and text.count("<span") == 1:
-        return Markup(text.replace(start, f'<span id="{id_}" class="q"', 1))
+        return Markup(text.replace("<span", f'<span id="{id_}"', 1))
     return Markup('<span id="{}">{}</span>').format(id_, inside)
 
 
@@ -61,7 +62,7 @@ class Figures:
     Examples
     --------
     >>> Figures(Units(metric=False)).net(16.072812)
-    Markup('<span class="q" data-q="net_usd_ac" data-v="16.072812">+16</span>')
+    Markup('<span data-q=net_usd_ac data-v=16.072812>+16</span>')
     """
 
     __slots__ = ("written",)
@@ -108,9 +109,7 @@ class Figures:
 
     def unit(self, kind: str) -> Markup:
         """Name the unit of an area, rate, net, response or price."""
-        return Markup('<span class="u" data-u="{}">{}</span>').format(
-            kind, getattr(self.written, f"{kind}_unit")
-        )
+        return Markup("<span data-u={}>{}</span>").format(kind, getattr(self.written, f"{kind}_unit"))
 
 
 def of_plan(plan: Plan) -> Figures:
@@ -124,6 +123,6 @@ def with_figure(text: str | Markup, words: str, figure: Markup) -> Markup:
     Examples
     --------
     >>> with_figure("spray <5 acres", "5", span("whole_area_ac", 5.0, "5"))
-    Markup('spray &lt;<span class="q" data-q="whole_area_ac" data-v="5">5</span> acres')
+    Markup('spray &lt;<span data-q=whole_area_ac data-v=5>5</span> acres')
     """
     return Markup(str(escape(text)).replace(str(escape(words)), str(figure), 1))

@@ -56,7 +56,7 @@ class Whole(NamedTuple):
     missing: tuple[str, ...]
     since: tuple[str, ...]
     strips: tuple[str, ...]
-    never: str
+    unsprayed: str
     zones: tuple[str, ...]
     background: tuple[str, ...]
     other: tuple[str, ...]
@@ -87,7 +87,7 @@ def whole_field(plan: Plan) -> Whole:
         missing=_missing(plan, notes),
         since=_since(plan),
         strips=tuple(sentence(one) for one in (strips, *check_strips.off_time(plan))) if strips else (),
-        never=sentence(never_sprayed.line([plan])),
+        unsprayed=sentence(never_sprayed.line([plan])),
         zones=tuple(sentence(one) for one in (*layer_lines(plan), *block_lines(plan))),
         background=notes.background,
         other=notes.other,

@@ -132,11 +132,11 @@ const written = (() => {
   // Write every marked figure and unit below `root` in the chosen units.
   function units(root, chosen) {
     metric = chosen === "metric";
-    for (const place of root.querySelectorAll(".q[data-q]")) {
+    for (const place of root.querySelectorAll("[data-q]")) {
       const value = place.dataset.v === "" ? null : Number(place.dataset.v);
       place.textContent = figure(place.dataset.q, value);
     }
-    for (const place of root.querySelectorAll(".u[data-u]")) {
+    for (const place of root.querySelectorAll("[data-u]")) {
       place.textContent = unit(place.dataset.u);
     }
   }
