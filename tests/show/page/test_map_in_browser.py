@@ -119,6 +119,25 @@ def test_a_zone_is_chosen_by_pointer_and_keys(open_page, written):
     shown.check_quiet()
 
 
+def test_a_passing_mouse_shows_a_story_but_never_leaves_a_chosen_zone(open_page, written):
+    _, path = written["demo"]
+    shown = open_page(path, DESK)
+    chosen = "() => document.querySelector('#zone-table tr.chosen')?.dataset.zone"
+    shown.page.locator("#map-box").scroll_into_view_if_needed()
+
+    def over(zone):
+        box = shown.page.locator(f"#map-z{zone}").bounding_box()
+        shown.page.mouse.move(box["x"] + 30, box["y"] + 40)
+        shown.page.wait_for_timeout(60)
+        return shown.page.evaluate(chosen)
+
+    assert over(6) == "6"
+    assert over(4) == "4"
+    shown.page.locator('#zone-table tr[data-zone="3"]').click()
+    assert over(6) == "3"
+    shown.check_quiet()
+
+
 def test_layers_are_switched(open_page, written):
     _, path = written["demo"]
     shown = open_page(path, DESK)

@@ -67,6 +67,7 @@ def map_data(plan: Plan) -> dict[str, object]:
     by_theme = {theme: looks(plan, theme) for theme in themes(plan)}
     fixed = {theme: by_theme[theme] for theme in ("date", "zone") if theme in by_theme}
     volumes = _volumes(plan)
+    planned = [one.rate_gal_ac for one in plan.passes]
     asides = marks.asides(ground.spots, ground.px_m)
     zones = [
         {
@@ -90,6 +91,7 @@ def map_data(plan: Plan) -> dict[str, object]:
         "min_net_usd_ac": min_net_usd_ac(plan),
         "several": len(plan.passes) > 1,
         "ramp": colours.NET,
+        "fills": [[rate, spray_fill(plan, rate)] for rate in sorted({*plan.volumes_gal_ac, *planned})],
         "under": [one.key for one in raster_names(plan)],
         "inks": {
             "ink": colours.INK,

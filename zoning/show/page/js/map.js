@@ -8,6 +8,7 @@ const fieldMap = (() => {
   const DAYS = "r3-days"; // the layer that has the colours of the theme of dates
   const FOOT_PX = 12;
   const PRINTED_PX = 310; // height of the map on paper: 82 mm
+  const PRINTED = 0.75; // letters of 8 points there
   const at = (id) => document.getElementById(id);
 
   let data = null;
@@ -16,7 +17,8 @@ const fieldMap = (() => {
   let answer = null;
   let state = { theme: "decision", zone: null };
   let px_m = 1;
-  let pinned = null;
+  let hovered = null; // the zone that a passing mouse shows
+  let pinned = null; // the zone that was chosen on purpose, here or in the table: no passing mouse changes it
   const off = new Set(); // layers that are not shown
   const zones = new Map(); // number -> its data, its element, its pattern
   const labels = new Map();
@@ -34,6 +36,8 @@ const fieldMap = (() => {
     if (rate_gal_ac === null) {
       return { fill: zone.spray, over: "", tries: [[number, "spray"], [number]] };
     }
+    const volume = data.map.fills.find((one) => one[0] === rate_gal_ac);
+    const fill = volume ? volume[1] : zone.spray;
     const rate = written.rate(rate_gal_ac);
     const full = `${rate} ${written.unit("rate")}`;
     let tries = [[number, full], [number, rate], [number]];
@@ -41,7 +45,7 @@ const fieldMap = (() => {
       const pass = `P${zone.plan.pass}`;
       tries = [[number, `${pass} · ${full}`], [number, `${pass} · ${rate}`], [number, pass], [number]];
     }
-    return { fill: zone.spray, over: "", tries };
+    return { fill, over: "", tries };
   }
 
   function rateOf(zone) {
@@ -213,7 +217,9 @@ const fieldMap = (() => {
     // A mouse that passes shows the story of a zone, until one is clicked.
     map.addEventListener("pointerover", (event) => {
       const zone = zoneAt(event);
-      if (zone && event.pointerType === "mouse" && pinned === null && state.zone !== zone.zone) choose(zone.zone);
+      if (!zone || event.pointerType !== "mouse" || pinned !== null || state.zone === zone.zone) return;
+      hovered = zone.zone;
+      choose(zone.zone);
     });
     map.addEventListener("focusin", (event) => {
       const zone = zoneAt(event);
@@ -222,7 +228,7 @@ const fieldMap = (() => {
     map.addEventListener("keydown", (event) => {
       const zone = zoneAt(event);
       if (event.key === "Escape") {
-        pinned = null;
+        [pinned, hovered] = [null, state.zone];
         mapPoints.leave();
       }
       if (!zone || !WAYS[event.key]) return;
@@ -261,13 +267,14 @@ const fieldMap = (() => {
     const again = () => requestAnimationFrame(() => fit());
     if (typeof ResizeObserver !== "undefined") new ResizeObserver(again).observe(map);
     else window.addEventListener("resize", again);
-    window.addEventListener("beforeprint", () => fit(map.viewBox.baseVal.height / PRINTED_PX));
+    window.addEventListener("beforeprint", () => fit((PRINTED * map.viewBox.baseVal.height) / PRINTED_PX));
     window.addEventListener("afterprint", () => fit());
   }
 
   function show(judged, now) {
     if (!map) return;
     answer = judged;
+    if (now.zone !== null && now.zone !== hovered) pinned = now.zone;
     state = { ...now, theme: data.map.themes.includes(now.theme) ? now.theme : data.map.themes[0] };
     paint();
     showLegend();
