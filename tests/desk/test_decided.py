@@ -1,4 +1,4 @@
-"""Decisions saved at the desk: checked as a run checks them, logged zone by zone, followed by the next run."""
+"""Decisions saved at the desk: checked as a run checks them, logged by zone, followed by the next run."""
 
 import json
 

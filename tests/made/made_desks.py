@@ -4,6 +4,7 @@ import asyncio
 import json
 import shutil
 import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -34,11 +35,8 @@ def demo_farm(folder: Path, *fields: str) -> Path:
 def planned(folder: Path) -> None:
     """Run one field by itself, and write all that a run writes."""
     from zoning import field as one_field
-    from zoning.show import page
 
-    made = one_field.run(folder)
-    one_field.write(made, folder / "out")
-    page.write(made.plan, folder / "out" / "page.html")
+    one_field.write(one_field.run(folder), folder / "out")
 
 
 @dataclass
@@ -71,7 +69,8 @@ class Client:
                 self.cookies.update(client.cookies)
                 return answer
 
-        return asyncio.run(ask())
+        with ThreadPoolExecutor(1) as aside:  # where a browser is open, this thread has a loop already
+            return aside.submit(lambda: asyncio.run(ask())).result()
 
     def get(self, path: str, **more):
         return self.request("GET", path, **more)

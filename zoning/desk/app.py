@@ -4,12 +4,14 @@ No name of a file comes from the browser: fields go by their number, earlier pla
 """
 
 from collections.abc import Callable, Mapping
+from datetime import date
 from functools import partial
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from zoning.desk import asked, counts, decided, history, last_plan, page, zones
-from zoning.desk.log import Log, reason_of
+from zoning.desk import asked, last_plan, page
+from zoning.desk.changes import CHANGES
+from zoning.desk.log import Log
 from zoning.desk.opened import Opened, content
 from zoning.desk.running import How, Runner
 from zoning.desk.trust import App, Keys, Trust
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
     from starlette.routing import Route
 
 _CODES = {2: 409, 3: 422, 4: 503}  # by the exit code that a fault would have
-Make = Callable[[Log, Mapping[str, Any]], str]
+Make = Callable[[Log, Mapping[str, Any], date], str]
 
 
 def app(home: Opened, how: How, keys: Keys, runner: Runner) -> App:
@@ -54,22 +56,7 @@ class _Desk:
     def routes(self) -> "list[Route]":
         from starlette.routing import Route
 
-        # Where a field's page leaves a farm's list: "../.." of it.
         at = "/field/{number:int}/"
-        changes: dict[str, Make] = {
-            "decisions": lambda log, whole: decided.saved(log, whole),
-            "counts/add": self._add_count,
-            "counts/correct": self._correct_count,
-            "counts/strike": lambda log, whole: counts.struck(log, asked.row(whole), _reason(whole)),
-            "zones/number": lambda log, whole: zones.number_of_zones(log, whole.get("most"), _reason(whole)),
-            "zones/merge": lambda log, whole: zones.merged(
-                log, whole.get("zones_id"), asked.pair(whole), _reason(whole)
-            ),
-            "zones/split": lambda log, whole: zones.split(
-                log, whole.get("zones_id"), whole.get("zone"), asked.line(whole), _reason(whole)
-            ),
-            "zones/back": lambda log, whole: zones.taken_back(log, _reason(whole)),
-        }
         return [
             Route("/", self._first, methods=["GET"]),
             Route(at, self._page, methods=["GET"]),
@@ -79,7 +66,7 @@ class _Desk:
             Route(f"{at}run", self._run, methods=["POST"]),
             *(
                 Route(f"{at}{name}", partial(self._change, make), methods=["POST"])
-                for name, make in changes.items()
+                for name, make in CHANGES.items()
             ),
         ]
 
@@ -132,6 +119,8 @@ class _Desk:
         return await self._answer(request, self._state_of)
 
     def _state_of(self, folder: "Path", request: "Request") -> Mapping[str, Any]:
+        from zoning.desk import counts, history, zones
+
         log = self._runner.log_of(folder)
         number = request.path_params["number"]
         earlier = history.kept(self._home, folder)
@@ -148,6 +137,8 @@ class _Desk:
         }
 
     async def _compare(self, request: "Request") -> "Response":
+        from zoning.desk import history
+
         name = request.query_params.get("with")
         return await self._answer(
             request, lambda folder, _request: history.compared(self._home, folder, name)
@@ -178,24 +169,15 @@ class _Desk:
         try:
             whole = await asked.body(request)
             log = self._runner.log_of(folder)
-            said = await run_in_threadpool(self._runner.change, lambda: make(log, whole))
+            said = await run_in_threadpool(
+                self._runner.change, lambda: make(log, whole, self._how.day(folder))
+            )
         except (asked.TooLargeError, asked.NoJsonError) as error:
             return _refused(error)
         except InputError as error:
             return _of_error(error)
         self._since.setdefault(request.path_params["number"], []).append(said)
         return _told(200, [said])
-
-    def _add_count(self, log: Log, whole: Mapping[str, Any]) -> str:
-        plan = last_plan.of_field(self._home, log.folder)
-        today = self._how.day(log.folder)
-        file = counts.added(log, asked.cells(whole), today, plan)
-        return f"a count is added to {file}"
-
-    def _correct_count(self, log: Log, whole: Mapping[str, Any]) -> str:
-        today = self._how.day(log.folder)
-        where = counts.corrected(log, asked.row(whole), asked.cells(whole), today, _reason(whole))
-        return f"{where} is corrected"
 
     async def _answer(
         self, request: "Request", find: "Callable[[Path, Request], Mapping[str, Any]]"
@@ -214,10 +196,6 @@ class _Desk:
     def _folder(self, request: "Request") -> "Path | None":
         number = request.path_params["number"]
         return self._home.fields[number - 1] if 1 <= number <= len(self._home.fields) else None
-
-
-def _reason(whole: Mapping[str, Any]) -> str:
-    return reason_of(whole.get("reason"))
 
 
 # -- answers -------------------------------------------------------------------------------------------------

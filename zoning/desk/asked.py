@@ -2,16 +2,32 @@
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from zoning.desk.counts import Asked
-from zoning.desk.zones import Point
 from zoning.errors import InputError
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
 MOST_BYTES = 300_000  # decisions for some hundred zones, each with a long reason
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A row that the browser names: `file` counts the scouting files from 1; `key` is what it then said."""
+
+    file: int
+    line: int
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place on the plan's map, in metres to the right of its corner and down from it."""
+
+    x: float
+    y: float
 
 
 class TooLargeError(Exception):

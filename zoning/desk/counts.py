@@ -2,13 +2,13 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import shapely
 
 from zoning.desk import drawn_file
+from zoning.desk.asked import Asked
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Change, Log
 from zoning.desk.opened import content
@@ -24,15 +24,6 @@ from zoning.words import Said
 _TABLES = (".csv", ".txt", ".tsv")
 _MOST_LETTERS = 300  # of one cell
 _NEW = "new count"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A row that the browser names: `file` counts the scouting files from 1; `key` is what it then said."""
-
-    file: int
-    line: int
-    key: str
 
 
 def listed(folder: Path) -> list[dict[str, object]]:

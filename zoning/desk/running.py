@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 
-from zoning.desk import history, last_plan
+from zoning.desk import last_plan
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Log
 from zoning.desk.opened import Opened
@@ -210,6 +210,8 @@ class Runner:
 
     def _put_aside(self, folder: Path, today: date) -> tuple[LastPlan, Path | None] | None:
         """Keep the plan that is about to be replaced; None where there is none."""
+        from zoning.desk import history
+
         plan = last_plan.of_field(self._home, folder)
         return None if plan is None else (plan, history.keep(self.log_of(folder), plan, today))
 

@@ -79,6 +79,7 @@ def _listening(port: int) -> socket.socket:
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         listening.bind((_HERE, port))
+        listening.listen()  # before the address is printed: who asks at once is answered once all is ready
     except OSError as error:
         listening.close()
         what = f"port {port} cannot be used ({(error.strerror or 'refused').lower()})"

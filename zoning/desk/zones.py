@@ -6,7 +6,6 @@ the edges of the planting blocks, which stay. Each step before is kept, so that 
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from zoning.desk import drawn_file, field_toml, last_plan
+from zoning.desk.asked import Point
 from zoning.desk.drawn_file import DrawnZone
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Change, Log
@@ -29,14 +29,6 @@ STEPS = "history/zones"
 _FIRST = "before.json"  # what [zones] in field.toml said before the first step
 _KEYS = ("file", "zone_column")
 _NAME_MOST = 60  # letters
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """A place on the plan's map, in metres to the right of its corner and down from it."""
-
-    x: float
-    y: float
 
 
 def number_of_zones(log: Log, most: object, reason: str) -> str:

@@ -70,9 +70,7 @@ const desk = (() => {
   function showRows() {
     at("desk-rows").replaceChildren(...state.counts.map((one) => {
       const found = document.createElement("tr");
-      const { date, lat, lon, ...says } = one.cells;
-      const told = Object.entries(says).map(([role, text]) => `${role} ${text}`).join(", ");
-      for (const text of [one.where, date || "", told]) {
+      for (const text of [one.where, dayOf(one), said(one.cells)]) {
         const cell = document.createElement("td");
         cell.textContent = text;
         found.append(cell);
@@ -89,6 +87,21 @@ const desk = (() => {
       found.append(last);
       return found;
     }));
+  }
+
+  function dayOf(one) {
+    const day = (one.cells.date || "").slice(0, 10);
+    return /^\d{4}-\d\d-\d\d$/.test(day) ? written.day(day) : one.cells.date || "";
+  }
+
+  function said(cells) {
+    const { date, lat, lon, note, ...says } = cells;
+    const told = Object.entries(says).map(([role, text]) => {
+      if (role === "v") return `before R1 ${text}`;
+      if (role === "severity_pct") return `severity ${text} %`;
+      return `${STAGES.includes(role) ? role.toUpperCase() : role} ${text}`;
+    });
+    return [...told, ...(note ? [note] : [])].join(", ");
   }
 
   function showEarlier() {
@@ -129,7 +142,7 @@ const desk = (() => {
       if (field.value !== was && !isDay) found[field.name] = field.value;
     }
     if (!row && STAGES.some((stage) => found[stage])) {
-      for (const stage of STAGES) found[stage] = found[stage] || "0";
+      for (const stage of STAGES.slice(0, 4)) found[stage] = found[stage] || "0";
     }
     return place ? { ...found, x: place[0], y: place[1] } : found;
   }
@@ -162,6 +175,7 @@ const desk = (() => {
         return found;
       }));
     }
+    if (data.zones.length > 1) at("desk-zoning").elements.other.selectedIndex = 1;
   }
 
   const chosen = (name) => Number(at("desk-zoning").elements[name].value);
@@ -274,16 +288,12 @@ const desk = (() => {
     at("desk-changes").replaceChildren(...lines.map((text) => paragraph(text, !answer.ok)));
   }
 
-  async function save() {
-    await change("decisions", decisions.exported());
-  }
-
   async function start(given) {
     data = given;
     sessionStorage.removeItem("desk-ran");
     showZones();
     at("desk-run").addEventListener("click", run);
-    at("desk-save").addEventListener("click", save);
+    at("desk-save").addEventListener("click", () => change("decisions", decisions.exported()));
     at("desk-count").addEventListener("submit", sendCount);
     at("desk-strike").addEventListener("click", strike);
     at("desk-new").addEventListener("click", () => edit(null));
