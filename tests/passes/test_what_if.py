@@ -21,6 +21,7 @@ from zoning.plan.zones import Override
 from zoning.returns.mixture import from_parts
 from zoning.returns.price import price
 from zoning.returns.sources import pooled
+from zoning.returns.terms import Mixture, Part
 
 CLOSE = 1e-9
 
@@ -186,8 +187,31 @@ def test_by_hand_tracks_of_a_neighbour_are_free():
     assert without.zones[1].net_mean_usd_ac == pytest.approx(-1.92)
 
 
-def test_by_hand_the_field_that_skips_all_is_sprayed_from_the_price_that_the_plan_names():
-    # handbook case A turned into a field: 78 ac of unknown pressure on existing tracks
+def test_by_hand_the_field_on_which_nothing_pays():
+    # handbook case A on existing tracks: 67 % N(0.7, 0.6) and 33 % N(3.5, 1.0), mean 1.624 bu/ac:
+    # 10.40 x 1.624 - 30 = -13.11 USD/ac, chance .2413; 30 / 10.40 = 2.885 bu/ac are needed; 30 / 1.624 = 18.47
+    # USD/bu turns it. From the air at 15 USD/ac, cost 36: -19.11, chance .1701, 3.462 bu/ac needed
+    mixture = Mixture(
+        (
+            Part(weight=0.67, low_bu_ac=0.7, responding_bu_ac=0.0, sd_bu_ac=0.6),
+            Part(weight=0.33, low_bu_ac=0.0, responding_bu_ac=3.5, sd_bu_ac=1.0),
+        )
+    )
+    zones = (zone_of(1, mixture, 78.0),)
+    of = made(zones, options_of(zones))
+    [zone] = at(of).zones
+    assert zone.net_mean_usd_ac == pytest.approx(-13.11, abs=0.05)
+    assert zone.chance_frac == pytest.approx(0.2413, abs=0.01)
+    assert zone.break_even_response_bu_ac == pytest.approx(2.885, abs=0.0005)
+    [by_air] = at(of, pass_usd_ac=15.0).zones
+    assert by_air.net_mean_usd_ac == pytest.approx(-19.11, abs=0.05)
+    assert by_air.chance_frac == pytest.approx(0.1701, abs=0.01)
+    assert by_air.break_even_response_bu_ac == pytest.approx(3.462, abs=0.0005)
+    assert at(of, grain_price_usd_bu=18.41).spray_ac == 0
+    assert at(of, grain_price_usd_bu=18.53).spray_ac == pytest.approx(78)
+
+
+def test_a_field_that_skips_all_is_sprayed_from_the_price_and_the_cost_that_the_plan_names():
     zones = (zone_of(1, pooled("unknown"), 78.0),)
     of = made(zones, options_of(zones, visit_usd=120.0))
     answer = holds(of.plan)
