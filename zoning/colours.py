@@ -22,7 +22,7 @@ _READABLE = 4.5  # contrast that small letters need [3]_
 INK = "#1c1b18"
 SECONDARY = "#57534a"
 WHITE = "#ffffff"
-# The page's own: ground, links and sliders, hairlines, what is chosen, and the ring around what has the focus.
+# The page's own: ground, links and sliders, hairlines, what is chosen, and the ring around what has focus.
 PAPER = "#faf8f3"
 ACCENT = "#0b5d8a"
 LINE = "#cfc8b8"
