@@ -189,7 +189,7 @@ def test_by_hand_tracks_of_a_neighbour_are_free():
 
 def test_by_hand_the_field_on_which_nothing_pays():
     # handbook case A on existing tracks: 67 % N(0.7, 0.6) and 33 % N(3.5, 1.0), mean 1.624 bu/ac:
-    # 10.40 x 1.624 - 30 = -13.11 USD/ac, chance .2413; 30 / 10.40 = 2.885 bu/ac are needed; 30 / 1.624 = 18.47
+    # 10.40 x 1.624 - 30 = -13.11 USD/ac, chance .2413; 30 / 10.40 = 2.885 bu/ac needed; 30 / 1.624 = 18.47
     # USD/bu turns it. From the air at 15 USD/ac, cost 36: -19.11, chance .1701, 3.462 bu/ac needed
     mixture = Mixture(
         (
