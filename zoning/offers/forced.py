@@ -13,7 +13,6 @@ import numpy.typing as npt
 from zoning.offers.offered import Choice
 from zoning.passes.driven import swath_loss_usd
 from zoning.passes.problem import Chosen, FieldProblem, Limits, Schedule
-from zoning.passes.schedule.model import MOST_VISITS
 from zoning.passes.schedule.visits import least_usd, visit_costs_usd
 
 Problems = list[list[FieldProblem]]
@@ -60,6 +59,9 @@ def most_lost_usd(problem: FieldProblem, zones: Collection[int]) -> float:
     problem : FieldProblem
     zones : collection of int
     """
+    # imported late: no step before needs to wait for the solver's library
+    from zoning.passes.schedule.model import MOST_VISITS
+
     rows = [row for row, zone in enumerate(problem.zones) if zone in zones]
     if not rows:
         return 0.0
