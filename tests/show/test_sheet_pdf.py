@@ -280,6 +280,18 @@ def test_much_that_was_seen_goes_on_on_the_next_page():
     assert all(read.has(f"observation {number}") for number in range(40))
 
 
+def test_a_crowded_page_says_in_short_what_was_seen_and_keeps_the_zones():
+    plan, _ = many(20)
+    first = with_scouting(plan, low=[1]).scouting[0]
+    seen = tuple(replace(first, text="low", note=f"noted {number} " * 20) for number in range(8))
+    read = Read(replace(plan, scouting=seen))
+    assert len(read.pages) == 2  # the other is of the pass
+    assert read.has("Jun 28, zone 1 (8 places): low", 0)
+    alone = Read(replace(plan_of(), scouting=seen[:2]))
+    assert alone.has("noted 0", 0)
+    assert alone.has("noted 1", 0)
+
+
 def test_what_the_user_decided_stands_with_its_reason():
     plan = plan_of()
     reasons = {1: "neighbour's hives moved in", 2: "buyer asks for it"}

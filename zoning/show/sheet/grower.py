@@ -16,8 +16,9 @@ from zoning.words import amounts
 
 _MOST_SEEN = 8  # lines of what was seen on the first page
 # Of page 1, all in points: the map, and what else stands there beside lines of text.
-_MAP_WIDE_PT, _MAP_LEAST_PT, _MAP_MOST_PT = 312.0, 165.0, 275.0
-_HEADING_PT, _ROW_PT, _FIXED_PT = 20.0, 12.0, 130.0
+_MAP_WIDE_PT, _MAP_LEAST_PT, _MAP_MOST_PT = 312.0, 155.0, 275.0
+_HEADING_PT, _ROW_PT, _FIXED_PT, _GAP_PT = 19.0, 10.8, 122.0, 15.0
+_STEP_PT = 10
 
 
 def page(plan: Plan) -> dict[str, Any]:
@@ -35,7 +36,6 @@ def page(plan: Plan) -> dict[str, Any]:
     """
     zones = zone_table.in_order(plan)
     keys, marks, notes = maps.field_keys(plan)
-    seen = list(_seen(plan))
     found: dict[str, Any] = {
         "field": plain(plan.field, 60),
         "farm": plain(plan.farm, 60),
@@ -53,26 +53,66 @@ def page(plan: Plan) -> dict[str, Any]:
         "below": below_table(plan),
         "why": zone_table.reasons(plan, zones),
         "decided": list(_decided(plan)),
-        "seen": seen[:_MOST_SEEN],
-        "seen_more": seen[_MOST_SEEN:],
+        "seen": list(_seen(plan, in_full=True)),
+        "seen_short": list(_seen(plan, in_full=False)),
+        "most_seen": _MOST_SEEN,
         "walks": [_walk(one, plan) for one in plan.walks],
         "bill": list(map(sentence, [*money.turn_lines(plan), *money.bill_lines(plan), *_strips(plan)])),
         "notes": list(_notes(plan)),
         "made_from": _made_from(plan),
         "cautions": [sentence(plain(one)) for one in _cautions(plan)],
     }
-    room = _MAP_WIDE_PT, _map_high(found, ROOM[paper(plan.country)])
+    found["passes_beside"] = _has_room_beside(found, ROOM[paper(plan.country)][0])
+    room = _MAP_WIDE_PT, _map_high(found, ROOM[paper(plan.country)], maps.aspect(plan))
     return found | {"map": maps.of_field(plan, room).as_object()}
 
 
-def _map_high(found: dict[str, Any], room: tuple[float, float]) -> float:
-    """Give the height that the other things on the page leave for the map. [points]."""
+def _map_high(found: dict[str, Any], room: tuple[float, float], aspect: float) -> float:
+    """Give the height of the map: the largest that costs the page no more than it has. [points].
+
+    The wider the map, the higher what stands beside it.
+    """
+
+    def needs(high_pt: float) -> float:
+        return max(high_pt, _beside(found, room[0] - min(high_pt * aspect, _MAP_WIDE_PT)))
+
+    left = max(room[1] - _taken(found, room[0]), needs(_MAP_LEAST_PT))
+    steps = range(int(_MAP_MOST_PT), int(_MAP_LEAST_PT), -_STEP_PT)
+    return next((float(high_pt) for high_pt in steps if needs(high_pt) <= left), _MAP_LEAST_PT)
+
+
+def _has_room_beside(found: dict[str, Any], wide_pt: float) -> bool:
+    """Tell whether the passes beside the map cost less of the page than below it."""
+
+    def costs(where: bool) -> float:
+        asked = found | {"passes_beside": where}
+        beside = max(_MAP_LEAST_PT, _beside(asked, wide_pt - _MAP_LEAST_PT))
+        return beside + _taken(asked, wide_pt)
+
+    return costs(True) <= costs(False)
+
+
+def _taken(found: dict[str, Any], wide_pt: float) -> float:
+    """Estimate the height of all but the map and what stands beside it. [points]."""
     texts = [*found["money"], *found["since"], *found["below"], *found["decided"], *found["walks"]]
     texts += [*found["bill"], *found["cautions"], found["made_from"], found["decision"] * 2]
-    texts += [f"Zone {one['zones']} {one['text']}" for one in found["why"]]
+    texts += [f"{one['zones']} {one['text']}" for one in found["why"]]
+    texts += [] if found["passes_beside"] else _of_passes(found)
     sections = 2 + sum(bool(found[name]) for name in ("decided", "walks", "bill", "cautions"))
-    taken = high(texts, room[0]) + sections * _HEADING_PT + len(found["table"]["rows"]) * _ROW_PT
-    return min(max(room[1] - taken - _FIXED_PT, _MAP_LEAST_PT), _MAP_MOST_PT)
+    rows = len(found["table"]["rows"])
+    return high(texts, wide_pt) + sections * _HEADING_PT + rows * _ROW_PT + _FIXED_PT
+
+
+def _beside(found: dict[str, Any], wide_pt: float) -> float:
+    """Estimate the height of what stands beside the map. [points]."""
+    seen = found["seen_short"][:_MOST_SEEN]
+    passes = _of_passes(found) if found["passes_beside"] else []
+    legend = [*found["keys"], *found["marks"], *found["map_notes"]]
+    return high([*seen, *passes], wide_pt - _GAP_PT) + _ROW_PT * len(legend) + (_HEADING_PT if seen else 0.0)
+
+
+def _of_passes(found: dict[str, Any]) -> list[str]:
+    return [f"{one['line']}; {one['doubt']}" for one in found["passes"]]
 
 
 def _cautions(plan: Plan) -> tuple[str, ...]:
@@ -171,11 +211,12 @@ def _decided(plan: Plan) -> Iterator[str]:
         yield line if own.refused is None else f"{line}; not followed: {plain(own.refused.text)}"
 
 
-def _seen(plan: Plan) -> Iterator[str]:
-    """Say what was seen, places that are alike together, the newest first."""
+def _seen(plan: Plan, *, in_full: bool) -> Iterator[str]:
+    """Say what was seen, places that are alike together, the newest first; in full with what was noted."""
     alike: dict[tuple[date, str], list[int]] = {}
     for one in plan.scouting:
-        alike.setdefault((one.on, _of_place(one)), []).append(one.zone)
+        text = _of_place(one) if in_full else plain(one.text)
+        alike.setdefault((one.on, text), []).append(one.zone)
     for (on, text), zones in sorted(alike.items(), key=lambda item: item[0][0], reverse=True):
         numbers = sorted({zone for zone in zones if zone})
         at = amounts.zones(numbers) if numbers else "no zone"

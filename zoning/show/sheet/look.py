@@ -10,8 +10,8 @@ from zoning.show.figures import plain
 from zoning.show.panels import Key
 
 ROOM = {"us-letter": (536.0, 716.0), "a4": (519.0, 766.0)}  # for text on a page [points]
-_LETTER_PT = 4.95  # width of a letter of the text, on average [points]
-LINE_PT = 11.0  # from line to line [points]
+_LETTER_PT = 4.9  # width of a letter of the text, on average [points]
+LINE_PT = 10.6  # from line to line [points]
 # A sheet is printed in the farm office, on the paper that is sold there: Letter in these countries (as the
 # Unicode CLDR lists them, from memory), everywhere else A4 (ISO 216).
 _LETTER = frozenset(["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"])

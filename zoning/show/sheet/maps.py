@@ -37,6 +37,12 @@ def _m_per_pt(ground: Drawing, room: tuple[float, float]) -> float:
     return max(ground.wide_m / (wide_pt - _EDGE_PT), ground.high_m / (high_pt - _EDGE_PT - _FOOT_PT))
 
 
+def aspect(plan: Plan) -> float:
+    """Give the width of a field over its height."""
+    west, south, east, north = from_lonlat(plan.boundary, plan.epsg).bounds
+    return (east - west) / (north - south)
+
+
 def of_field(plan: Plan, room: tuple[float, float]) -> SizedMap:
     """Draw what is done where, with all that was seen.
 
