@@ -84,6 +84,11 @@ const page = (() => {
       }
       if (!visit.stands && visit.number > 0) told.push(`Pass ${visit.number} is no longer worth it.`);
     }
+    const alone = answer.zones.filter((one) => one.by === "figures" && one.wanted && one.action === "skip");
+    if (alone.length > 0) {
+      const zones = alone.map((one) => one.zone).join(", ");
+      told.push(`Zone${alone.length > 1 ? "s" : ""} ${zones}: worth it without the cost of coming, not with it.`);
+    }
     place.textContent = told.join(" ");
     place.hidden = !moved;
     document.body.classList.toggle("moved", moved);
