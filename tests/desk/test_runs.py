@@ -69,6 +69,20 @@ def test_the_faults_of_a_run_are_plain_lines_and_the_last_result_stands(desk):
     assert desk.get("").status_code == 200
 
 
+def test_what_was_changed_is_told_until_a_run_has_seen_it(desk):
+    assert desk.get("state").json()["waiting"] == []
+    desk.post("counts/add", SKIP)
+    assert desk.get("state").json()["waiting"] == ["a count is added to scouting.csv"]
+    path = desk.folder / "field.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("1.7", '"very late"'), encoding="utf-8")
+    assert desk.run()["faults"]
+    path.write_text(text, encoding="utf-8")
+    assert desk.get("state").json()["waiting"] == ["a count is added to scouting.csv"]
+    desk.run()
+    assert desk.get("state").json()["waiting"] == []
+
+
 def test_a_bug_of_ours_is_said_and_does_not_block_the_desk(desk, monkeypatch):
     from zoning import field as one_field
 
@@ -247,6 +261,11 @@ def test_a_farm_is_run_as_one_and_each_field_keeps_its_earlier_plan(tmp_path):
         f'href="field/{place}/">{name}</a> plan of 2026-07-08' in text for place, name in enumerate(names, 1)
     )
     assert desk.get("state", number).json()["history"] == []
+    farm_page = desk.client.get(f"/{desk.keys.place}/farm/")
+    assert farm_page.status_code == 200
+    for place in (1, 2):
+        assert f'href="../field/{place}/"' in farm_page.text
+    assert "out/page.html" not in farm_page.text
     assert desk.post("counts/add", SKIP, number).status_code == 200
     assert desk.run(number)["changed"]
     assert len(desk.get("state", number).json()["history"]) == 1

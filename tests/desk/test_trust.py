@@ -253,6 +253,17 @@ def test_a_link_out_of_the_folder_is_not_followed(desk, tmp_path, link, path, th
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links")
+def test_a_result_that_is_a_link_out_of_the_folder_is_not_shown(desk, tmp_path):
+    (desk.folder / "out").rename(tmp_path / "outside")
+    (desk.folder / "out").symlink_to(tmp_path / "outside")
+    answer = desk.get("", headers={"accept": "text/html"})
+    assert answer.status_code == 503
+    assert "lies outside" in answer.text
+    assert 'id="desk-run"' not in answer.text
+    assert desk.get("state").status_code == 503
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links")
 @pytest.mark.parametrize("name", ["out", "strips", "history"])
 def test_a_run_writes_through_no_link(desk, tmp_path, name):
     own, outside = desk.folder / name, tmp_path / "outside"

@@ -45,13 +45,15 @@ def app(home: Opened, how: How, keys: Keys, runner: Runner) -> App:
     from starlette.routing import Mount, Router
 
     known = Router(routes=_Desk(home, how, runner).routes(), redirect_slashes=False)
-    return Trust(Starlette(routes=[Mount(f"/{keys.place}", app=known)]), keys)
+    handlers = {InputError: _of_error, asked.TooLargeError: _refused, asked.NoJsonError: _refused}
+    return Trust(Starlette(routes=[Mount(f"/{keys.place}", app=known)], exception_handlers=handlers), keys)
 
 
 class _Desk:
     def __init__(self, home: Opened, how: How, runner: Runner) -> None:
         self._home, self._how, self._runner = home, how, runner
-        self._since: dict[int, list[str]] = {}  # changes of inputs since the last run
+        # changes of inputs, with how many runs had come through before each
+        self._changed: dict[int, list[tuple[int, str]]] = {}
 
     def routes(self) -> "list[Route]":
         from starlette.routing import Route
@@ -59,6 +61,7 @@ class _Desk:
         at = "/field/{number:int}/"
         return [
             Route("/", self._first, methods=["GET"]),
+            Route("/farm/", self._farm, methods=["GET"]),
             Route(at, self._page, methods=["GET"]),
             Route(f"{at}progress", self._progress, methods=["GET"]),
             Route(f"{at}state", self._state, methods=["GET"]),
@@ -80,6 +83,20 @@ class _Desk:
             return RedirectResponse("field/1/", status_code=303)
         inner = await run_in_threadpool(_farm_list, self._home)
         return _html(page.plain(self._home.root.name, inner), page.plain_policy())
+
+    async def _farm(self, _request: "Request") -> "Response":
+        """Show the map and calendar of all fields, where a run of the farm made them."""
+        from starlette.concurrency import run_in_threadpool
+
+        text = await run_in_threadpool(self._farm_text)
+        return (
+            _told(404, ["the farm is not planned yet"]) if text is None else _html(text, page.farm_policy())
+        )
+
+    def _farm_text(self) -> str | None:
+        raw = content(self._home.inside(self._home.root / "out" / "farm.html")) if self._home.is_farm else b""
+        names = [one.name for one in self._home.fields]
+        return page.of_farm(raw.decode("utf-8", errors="replace"), names) if raw else None
 
     async def _page(self, request: "Request") -> "Response":
         from starlette.concurrency import run_in_threadpool
@@ -122,7 +139,7 @@ class _Desk:
         from zoning.desk import counts, history, zones
 
         log = self._runner.log_of(folder)
-        number = request.path_params["number"]
+        number, runs = request.path_params["number"], self._runner.progress().made
         earlier = history.kept(self._home, folder)
         plan = last_plan.of_field(self._home, folder)
         return {
@@ -132,7 +149,7 @@ class _Desk:
             "history": [{"name": one.name, "until": one.until.isoformat(" ", "minutes")} for one in earlier],
             "by_hand": zones.steps_by_hand(log),
             "most_zones": zones.most_zones(folder),
-            "waiting": self._since.get(number, []),
+            "waiting": [said for made, said in self._changed.get(number, []) if made == runs],
             "shared": plan is not None and plan.is_of_farm,
         }
 
@@ -150,14 +167,8 @@ class _Desk:
         number = request.path_params["number"]
         if self._folder(request) is None:
             return _told(404, ["there is no such field"])
-        try:
-            await asked.body(request)
-            self._runner.start(number)
-        except (asked.TooLargeError, asked.NoJsonError) as error:
-            return _refused(error)
-        except InputError as error:
-            return _of_error(error)
-        self._since.clear()
+        await asked.body(request)
+        self._runner.start(number)
         return _told(202, ["the run has begun"])
 
     async def _change(self, make: Make, request: "Request") -> "Response":
@@ -166,17 +177,11 @@ class _Desk:
         folder = self._folder(request)
         if folder is None:
             return _told(404, ["there is no such field"])
-        try:
-            whole = await asked.body(request)
-            log = self._runner.log_of(folder)
-            said = await run_in_threadpool(
-                self._runner.change, lambda: make(log, whole, self._how.day(folder))
-            )
-        except (asked.TooLargeError, asked.NoJsonError) as error:
-            return _refused(error)
-        except InputError as error:
-            return _of_error(error)
-        self._since.setdefault(request.path_params["number"], []).append(said)
+        whole = await asked.body(request)
+        log = self._runner.log_of(folder)
+        said = await run_in_threadpool(self._runner.change, lambda: make(log, whole, self._how.day(folder)))
+        made = self._runner.progress().made
+        self._changed.setdefault(request.path_params["number"], []).append((made, said))
         return _told(200, [said])
 
     async def _answer(
@@ -188,10 +193,7 @@ class _Desk:
         folder = self._folder(request)
         if folder is None:
             return _told(404, ["there is no such field"])
-        try:
-            return JSONResponse(await run_in_threadpool(find, folder, request))
-        except InputError as error:
-            return _of_error(error)
+        return JSONResponse(await run_in_threadpool(find, folder, request))
 
     def _folder(self, request: "Request") -> "Path | None":
         number = request.path_params["number"]
@@ -213,11 +215,20 @@ def _told(status: int, lines: list[str]) -> "Response":
     return JSONResponse({"lines": lines}, status_code=status)
 
 
-def _of_error(error: InputError) -> "Response":
-    return _told(_CODES.get(error.code, 422), [str(fault) for fault in error.faults])
+def _of_error(request: "Request", error: Exception) -> "Response":
+    """Say what is wrong: in a page where a person looks, else for the page's script."""
+    from starlette.responses import HTMLResponse
+
+    faults = error.faults if isinstance(error, InputError) else ()
+    status = _CODES.get(error.code, 422) if isinstance(error, InputError) else 422
+    lines = [str(fault) for fault in faults]
+    if "text/html" not in request.headers.get("accept", ""):
+        return _told(status, lines)
+    text = page.plain("sprayworth", "".join(f'<p class="fault">{escape(line)}</p>' for line in lines))
+    return HTMLResponse(text, status, headers={"content-security-policy": page.plain_policy()})
 
 
-def _refused(error: Exception) -> "Response":
+def _refused(_request: "Request", error: Exception) -> "Response":
     if isinstance(error, asked.TooLargeError):
         return _told(413, ["this is more than the desk takes"])
     return _told(415, ["the desk takes one JSON object"])
@@ -239,6 +250,8 @@ def _farm_list(home: Opened) -> str:
     more = [
         f"<p>{escape(name)} is a link to another place and is not opened here.</p>" for name in home.elsewhere
     ]
+    if (home.root / "out" / "farm.html").is_file():
+        more.append('<p><a href="farm/">All fields on one map and in one calendar</a></p>')
     return f"<h1>{escape(home.root.name)}</h1>\n<ul class='fields'>\n{''.join(rows)}\n</ul>\n{''.join(more)}"
 
 

@@ -1,9 +1,11 @@
 """The page that the desk shows: the page of the last run, with the desk's part and leave to ask the desk."""
 
+from collections.abc import Sequence
 from functools import cache
 from html import escape
 from importlib import resources
 from string import Template
+from urllib.parse import quote
 
 # What page.html says of itself is true of the file, not of what the desk makes of it.
 _OF_FILE = "it asks nothing of the network and sends nothing"
@@ -41,6 +43,40 @@ def with_desk(page: str) -> str | None:
             return None
         page = page.replace(old, new)
     return page.replace(_OF_FILE, _OF_DESK)
+
+
+def of_farm(page: str, folders: Sequence[str]) -> str | None:
+    """Lead from the page of a farm to the desk's pages of its fields.
+
+    Parameters
+    ----------
+    page : str
+        What farm.html holds.
+    folders : sequence of str
+        Names of the fields' folders, in the order of their numbers.
+
+    Returns
+    -------
+    str or None
+        None where it is no page of this version.
+    """
+    from zoning.show.farm_page import style_and_script
+
+    style, script = style_and_script()
+    if page.count(f"<style>{style}</style>") != 1 or page.count(f"<script>{script}</script>") != 1:
+        return None
+    for number, folder in enumerate(folders, 1):
+        page = page.replace(f'"../{quote(folder, safe="")}/out/page.html"', f'"../field/{number}/"')
+    return page
+
+
+@cache
+def farm_policy() -> str:
+    """Give what the page of a farm may do here."""
+    from zoning.show.farm_page import style_and_script
+    from zoning.show.page.policy import policy
+
+    return policy(*style_and_script())
 
 
 def plain(title: str, inner: str) -> str:

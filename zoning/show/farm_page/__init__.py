@@ -60,14 +60,21 @@ def _own(folder: str, name: str) -> str:
     return "\n".join(line for line in lines if line and not line.startswith("//"))
 
 
+@cache
+def style_and_script() -> tuple[str, str]:
+    """Give style and script of the page, which are the same for every farm."""
+    from zoning.show.page import own_files
+
+    return f"{own_files.style()}\n{_own('css', 'farm.css')}", _own("js", "farm.js")
+
+
 def _context(farm: FarmPlan) -> dict[str, object]:
     from markupsafe import Markup
 
     from zoning.show.farm_page import farm_map, farm_weeks, ranked, whole_farm
-    from zoning.show.page import own_files
     from zoning.show.page.policy import policy
 
-    style, script = f"{own_files.style()}\n{_own('css', 'farm.css')}", _own("js", "farm.js")
+    style, script = style_and_script()
     fields = ranked.ranked(farm)
     drawn = farm_map.draw(farm, fields)
     return {
