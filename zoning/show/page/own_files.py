@@ -9,6 +9,7 @@ from zoning import colours
 _FIRST = {"css": ("sheet", "parts"), "js": ("written", "what_if")}
 _LAST = {"css": ("phone", "print"), "js": ("page",)}  # a later style wins; the last script boots
 _STYLE_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+_TEXTS = re.compile(r"""("(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*'|`[^`]*`)""")
 _BLANKS = re.compile(r" *([{};,=<>?|&]) *")  # beside them no language of ours needs one
 _DESK = "desk"  # files that begin so are only for the page that the desk serves
 _COLOURS = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FOCUS")
@@ -49,8 +50,12 @@ def _bare(text: str) -> str:
 
 
 def _tight(line: str) -> str:
-    """Take comment and blanks out of a line without texts; a minus beside a minus stays apart."""
-    if any(mark in line for mark in "'\"`"):
+    """Take blanks out of a line that nothing needs; not out of texts, nor where a pattern may stand."""
+    parts = _TEXTS.split(line)
+    code = "".join(parts[::2])
+    if len(parts) == 1:
+        line = code = line.partition(" // ")[0].rstrip()
+        parts = [line]
+    if any(mark in code for mark in "/'\"`") or line.count("`") > 2:  # perhaps a text within a text
         return line
-    code = line.partition(" // ")[0].rstrip()
-    return code if "/" in code else _BLANKS.sub(r"\1", code)
+    return "".join(part if place % 2 else _BLANKS.sub(r"\1", part) for place, part in enumerate(parts))
