@@ -194,7 +194,7 @@ def test_what_the_reader_decides_is_seen(open_page, written):
     assert link.get_attribute("fill") != before
     assert link.locator("use").get_attribute("fill") == "none"
     assert "decided by you" in link.get_attribute("aria-label")
-    assert any(one["lines"][0] == f"{skipped}*" for one in shown.page.evaluate(LABELS))
+    assert any(one["lines"][0] == f"{skipped}!" for one in shown.page.evaluate(LABELS))
     assert shown.page.locator("#map-over use[stroke-dasharray]").count() == 1
     assert shown.page.locator('#legend [data-key="overruled"]').is_visible()
     shown.check_quiet()

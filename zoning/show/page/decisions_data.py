@@ -1,7 +1,7 @@
 """What the page needs to let its reader decide for zones: which zones they are, and what a file may hold."""
 
 from zoning.inputs import decisions
-from zoning.plan import Override, Plan
+from zoning.plan import Override, Plan, decided
 
 
 def decisions_data(plan: Plan) -> dict[str, object]:
@@ -20,6 +20,7 @@ def decisions_data(plan: Plan) -> dict[str, object]:
         "field": plan.field,
         "today": plan.today.isoformat(),
         "volumes_gal_ac": list(plan.volumes_gal_ac),
+        "mark": decided.MARK,
         "reason_most": decisions.REASON_MOST,
         "same_gal_ac": decisions.SAME_GAL_AC,
         "most_bytes": decisions.MOST_BYTES,

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Literal, get_args
 
 from zoning import colours
-from zoning.plan import Plan, PlanZone
+from zoning.plan import Plan, PlanZone, decided
 from zoning.show.figures import Units, days, plain, signed
 from zoning.show.panels import MINUS, classes, round_limit
 from zoning.words import Said
@@ -74,7 +74,7 @@ def _decision(plan: Plan) -> Callable[[PlanZone], ZoneLook]:
     several = len(plan.passes) > 1
 
     def look(zone: PlanZone) -> ZoneLook:
-        number = _named(zone, "*" if zone.override is not None else "")
+        number = _named(zone, decided.MARK if zone.override is not None else "")
         if zone.action != "spray":
             skip = (number, Said("field_map.skip").text)
             return ZoneLook(colours.SKIP, True, (skip, (number,)))

@@ -28,7 +28,7 @@ const fieldMap = (() => {
   function decisionLook(zone, judged) {
     const action = judged ? judged.action : zone.plan.action;
     const isYours = judged ? judged.by === "you" : Boolean(zone.plan.override);
-    const number = `${zone.zone}${isYours ? "*" : ""}`;
+    const number = `${zone.zone}${isYours ? data.decisions.mark : ""}`;
     if (action !== "spray") {
       return { fill: data.map.inks.skip, over: "hatch", tries: [[number, "skip"], [number]] };
     }

@@ -113,7 +113,7 @@ const page = (() => {
     const known = one.net_mean_usd_ac !== null;
     if (!known && name !== "c-action") return;
     if (name === "c-action") {
-      const mark = one.by === "you" ? " *" : "";
+      const mark = one.by === "you" ? data.decisions.mark : "";
       rewrite(cell, moved, one.action + mark);
     } else if (name === "c-rate") {
       const rate = one.action === plan.action ? plan.rate_gal_ac : null;
