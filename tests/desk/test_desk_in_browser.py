@@ -196,7 +196,7 @@ def test_a_farm_lists_its_fields_and_each_opens(serve, open_page, folder):
     served = serve(folder.parent)
     page = open_page(folder, url=served.address, offline=False).page
     assert "spray 54 of 119 ac" in page.inner_text(".fields")
-    page.click("text=three_dates")
+    page.click("text=Three Dates")
     page.wait_for_selector("#desk-rows tr", state="attached", timeout=60_000)
     page.click("#desk-farm")
     page.wait_for_selector(".fields")

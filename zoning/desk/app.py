@@ -9,7 +9,7 @@ from functools import partial
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from zoning.desk import asked, last_plan, page
+from zoning.desk import asked, farm_list, last_plan, page
 from zoning.desk.changes import CHANGES
 from zoning.desk.log import Log
 from zoning.desk.opened import Opened, content
@@ -81,7 +81,7 @@ class _Desk:
 
         if not self._home.is_farm:
             return RedirectResponse("field/1/", status_code=303)
-        inner = await run_in_threadpool(_farm_list, self._home)
+        inner = await run_in_threadpool(farm_list.inner, self._home)
         return _html(page.plain(self._home.root.name, inner), page.plain_policy())
 
     async def _farm(self, _request: "Request") -> "Response":
@@ -240,30 +240,4 @@ def _waiting(name: str) -> str:
         '<div id="steps" role="status">starting ...</div>\n'
         "<noscript>Allow scripts, and load it again.</noscript>\n"
         '<p><button type="button" id="again" hidden>Try again</button></p>'
-    )
-
-
-def _farm_list(home: Opened) -> str:
-    rows = []
-    for number, folder in enumerate(home.fields, 1):
-        rows.append(f'<li><a href="field/{number}/">{escape(folder.name)}</a> {_headline(home, folder)}</li>')
-    more = [
-        f"<p>{escape(name)} is a link to another place and is not opened here.</p>" for name in home.elsewhere
-    ]
-    if (home.root / "out" / "farm.html").is_file():
-        more.append('<p><a href="farm/">All fields on one map and in one calendar</a></p>')
-    return f"<h1>{escape(home.root.name)}</h1>\n<ul class='fields'>\n{''.join(rows)}\n</ul>\n{''.join(more)}"
-
-
-def _headline(home: Opened, folder: "Path") -> str:
-    plan = last_plan.of_field(home, folder)
-    if plan is None:
-        return "not planned yet"
-    totals = plan.whole.get("totals")
-    if not totals:
-        return escape(f"plan of {plan.today}: zones and dates")
-    of_ac = totals["spray_ac"] + totals["skip_ac"]
-    net = f"{'-' if totals['net_usd'] < 0 else ''}${abs(round(totals['net_usd'])):,}"
-    return escape(
-        f"plan of {plan.today}: spray {totals['spray_ac']:.0f} of {of_ac:.0f} ac, expected net {net}"
     )

@@ -220,7 +220,7 @@ const desk = (() => {
       at("desk-split").hidden = line.length < 2;
       if (line.length === 2) {
         say([`The cut of zone ${chosen("cut")} is drawn: press "Cut it here", or draw it anew.`]);
-        at("desk-split").focus();
+        at("desk-split").focus({ preventScroll: true });
       }
     } else if (at("desk-counts").open) {
       place = tap;
