@@ -8,16 +8,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from zoning import __version__
-from zoning.plan import SOURCES, Plan
-from zoning.settings.model import Source
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # who only shows a page that stands already waits for no library of shapes
     from jinja2 import Environment
+
+    from zoning.plan import Plan
+    from zoning.settings.model import Source
 
 _RULES = ("expected", "chance", "cautious")
 
 
-def text(plan: Plan) -> str:
+def text(plan: "Plan") -> str:
     """Write the page of a plan.
 
     Parameters
@@ -33,7 +34,7 @@ def text(plan: Plan) -> str:
     return _environment().get_template("page.html.j2").render(_context(plan))
 
 
-def write(plan: Plan, path: Path) -> None:
+def write(plan: "Plan", path: Path) -> None:
     """Write the page of a plan into a file, at once."""
     path.write_bytes(text(plan).encode("utf-8"))
 
@@ -53,7 +54,7 @@ def _environment() -> "Environment":
     )
 
 
-def _context(plan: Plan) -> dict[str, object]:
+def _context(plan: "Plan") -> dict[str, object]:
     from markupsafe import Markup
 
     from zoning.show.page import calendar_svg, data, map_legend, map_svg, own_files
@@ -90,8 +91,10 @@ def _context(plan: Plan) -> dict[str, object]:
     }
 
 
-def _sources(plan: Plan) -> list[Source]:
+def _sources(plan: "Plan") -> "list[Source]":
     """List the response sources that can be chosen: those with figures."""
+    from zoning.plan import SOURCES
+
     if plan.what_if is None:
         return []
     known = {source for zone in plan.what_if.zones for source in zone.steps}
