@@ -19,7 +19,6 @@ from zoning.prescription.as_json import plan_json
 from zoning.show import page
 from zoning.show.figures import Units, chance, day, dollars, signed
 from zoning.show.money import cents
-from zoning.show.page import own_files
 from zoning.show.page.evidence_drawer import drawer, name_of
 from zoning.show.page.notes_sorted import sort
 from zoning.show.table import headline
@@ -90,42 +89,6 @@ def test_nothing_is_loaded_and_nothing_foreign_can_run(plan):
     assert not re.search(
         r"\bfetch\(|XMLHttpRequest|WebSocket|sendBeacon|innerHTML|\beval\(|new Function", script
     )
-
-
-def texts_of(line):
-    """Quoted texts of a line of a script, read letter by letter; none where one stands within another."""
-    found, begun, place = [], None, 0
-    while place < len(line):
-        letter = line[place]
-        if begun is None and letter in "\"'`":
-            begun = place
-        elif begun is not None and letter == "\\":
-            place += 1
-        elif begun is not None and letter == line[begun]:
-            found.append(line[begun : place + 1])
-            begun = None
-        place += 1
-    return found
-
-
-def test_taking_comments_and_blanks_out_of_scripts_changes_no_word_and_no_text():
-    sources = own_files.resources.files("zoning.show.page")
-    changed = 0
-    for kind in ("js", "css"):
-        for path in sources.joinpath(kind).iterdir():
-            for line in path.read_text(encoding="utf-8").splitlines():
-                assert line.count("`") % 2 == 0, "a text over two lines"
-                bare = own_files._tight(line.strip())
-                code = line.strip() if "//" in bare else line.partition(" // ")[0].strip()
-                assert bare.replace(" ", "") == code.replace(" ", "")
-                assert texts_of(bare) == texts_of(code)
-                assert bare == code or line.count("`") <= 2
-                assert [len(one) for one in re.findall(r"[\w$]+", bare)] == [
-                    len(one) for one in re.findall(r"[\w$]+", code)
-                ]
-                changed += bare != code
-    assert changed > 100
-    assert "</" not in own_files.script(desk=True).replace("<\\/", "")
 
 
 def test_the_same_plan_gives_the_same_bytes(tmp_path):

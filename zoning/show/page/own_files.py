@@ -1,4 +1,8 @@
-"""Style and scripts of the page, as they stand in the package: put together once, comments left out."""
+"""Style and scripts of the page, as they stand in the package: put together once.
+
+The scripts of a page are a small copy of those in `js`, page.min.js, which is written (and held to them) by
+tests/show/page/test_small_script.py. The desk's page has them as they stand.
+"""
 
 import re
 from functools import cache
@@ -9,9 +13,10 @@ from zoning import colours
 _FIRST = {"css": ("sheet", "parts"), "js": ("written", "what_if")}
 _LAST = {"css": ("phone", "print"), "js": ("page",)}  # a later style wins; the last script boots
 _STYLE_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-_TEXTS = re.compile(r"""("(?:[^"\\]|\\.)*"|'(?:[^'\\]|\\.)*'|`[^`]*`)""")
-_BLANKS = re.compile(r" *([{};,=<>?|&]) *")  # beside them no language of ours needs one
+_BLANKS = re.compile(r"\s*([{};,])\s*|(?<=:)\s+")  # beside them no style needs one
+_TEXTS = re.compile(r"""("[^"]*"|'[^']*')""")
 _DESK = "desk"  # files that begin so are only for the page that the desk serves
+_SMALL = "page.min.js"
 _COLOURS = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FOCUS")
 
 
@@ -19,43 +24,40 @@ _COLOURS = ("INK", "SECONDARY", "WHITE", "PAPER", "ACCENT", "LINE", "SHADE", "FO
 def style() -> str:
     """Give the style of the page; its colours have the names that they have in `zoning.colours`."""
     named = "".join(f"--{name.lower()}:{getattr(colours, name)};" for name in _COLOURS)
-    return "\n".join((f":root{{{named}}}", *_texts("css", desk=True)))
+    return "\n".join((f":root{{{named}}}", *map(_tight, _texts("css", desk=True))))
 
 
 @cache
 def script(*, desk: bool = False) -> str:
-    """Give the script of the page, the desk's with its own parts."""
+    """Give the script of the page; the desk's with its own parts, as they stand."""
+    if desk:
+        return sources(desk=True)
+    small = resources.files(__package__).joinpath(_SMALL).read_text(encoding="utf-8")
+    return small.partition("\n")[2].rstrip("\n")  # the first line says what it was made from
+
+
+def sources(*, desk: bool = False) -> str:
+    """Join the scripts as they stand, in their order."""
     return "\n".join(_texts("js", desk=desk))
 
 
 def _texts(ending: str, *, desk: bool) -> list[str]:
-    """Read the files of a kind in their order, without lines of comment and without indentation."""
+    """Read the files of a kind in their order."""
     folder = resources.files(__package__).joinpath(ending)
     found = {
         file.name.removesuffix(f".{ending}"): file for file in folder.iterdir() if _is(file.name, ending)
     }
     rest = sorted(name for name in found if name not in (*_FIRST[ending], *_LAST[ending]))
     order = (*_FIRST[ending], *rest, *_LAST[ending])
-    texts = (found[name].read_text(encoding="utf-8") for name in order if desk or _DESK not in name)
-    return [_bare(_STYLE_COMMENT.sub("", text) if ending == "css" else text) for text in texts]
+    return [found[name].read_text(encoding="utf-8") for name in order if desk or _DESK not in name]
 
 
 def _is(name: str, ending: str) -> bool:
     return name.endswith(f".{ending}")
 
 
-def _bare(text: str) -> str:
-    lines = (_tight(line.strip()) for line in text.splitlines())
-    return "\n".join(line for line in lines if line and not line.startswith("//"))
-
-
-def _tight(line: str) -> str:
-    """Take blanks out of a line that nothing needs; not out of texts, nor where a pattern may stand."""
-    parts = _TEXTS.split(line)
-    code = "".join(parts[::2])
-    if len(parts) == 1:
-        line = code = line.partition(" // ")[0].rstrip()
-        parts = [line]
-    if any(mark in code for mark in "/'\"`") or line.count("`") > 2:  # perhaps a text within a text
-        return line
-    return "".join(part if place % 2 else _BLANKS.sub(r"\1", part) for place, part in enumerate(parts))
+def _tight(style: str) -> str:
+    """Take comments, and blanks that nothing needs, out of a style; none out of its texts."""
+    parts = _TEXTS.split(_STYLE_COMMENT.sub("", style))
+    parts[::2] = [_BLANKS.sub(r"\1", re.sub(r"\s+", " ", part)).replace(";}", "}") for part in parts[::2]]
+    return "".join(parts).strip()
