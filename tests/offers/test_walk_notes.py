@@ -1,5 +1,7 @@
 """Nobody is sent to count plants where no pass would pay on any day."""
 
+import shutil
+
 from made_demo import HERON_SLOUGH, TODAY
 
 from zoning import field
@@ -9,7 +11,7 @@ NO_MEASURE = {"measured_by": lambda *_, **__: lambda: None}
 
 def walks(name):
     plan = field.run(HERON_SLOUGH / name, today=TODAY, seed=0, **NO_MEASURE).plan
-    return plan, [note.text for note in plan.notes if note.code == "offers.walk"]
+    return plan, [note.text for note in plan.notes if note.code == "offers.unpinned"]
 
 
 def test_a_field_where_nothing_can_pay_names_no_walk():
@@ -28,3 +30,24 @@ def test_only_zones_that_could_pay_are_named():
     assert not named & low
     assert named <= waiting
     assert named
+
+
+def test_where_money_is_known_only_the_walks_name_a_day_and_a_number_of_plants():
+    plan, found = walks("three_dates")
+    assert len(found) == 1
+    assert "plants" not in found[0]
+    assert not [note for note in plan.notes if note.code == "offers.walk"]
+    assert plan.walks, "they say where to go"
+
+
+def test_without_money_the_note_says_when_to_walk(tmp_path):
+    shutil.copytree(HERON_SLOUGH, tmp_path / "farm", ignore=shutil.ignore_patterns("out"))
+    farm_toml = tmp_path / "farm" / "farm.toml"
+    before, _, after = farm_toml.read_text().partition("[money]")
+    farm_toml.write_text(f"{before}[product]{after.partition('[product]')[2].partition('[carrier]')[0]}")
+    plan = field.run(tmp_path / "farm" / "three_dates", today=TODAY, seed=0, **NO_MEASURE).plan
+    walk = [note.text for note in plan.notes if note.code == "offers.walk"]
+    assert plan.totals is None
+    assert walk
+    assert all("plants" in text for text in walk)
+    assert not [note for note in plan.notes if note.code == "offers.unpinned"]

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_plans import Made, made_plan, smooth_field, with_scouting
 
-from zoning.plan import NO_PRICE_PAYS
+from zoning.plan import NO_PRICE_PAYS, PlanWalk
 from zoning.show import figures
 from zoning.show.layout import Table, as_text
 from zoning.show.report import report
@@ -280,3 +280,11 @@ def test_a_zone_that_somebody_else_drew_is_called_by_its_name():
     first, second = (row[-1] for row in table(named).rows)
     assert first == f"North hill: {plan.zones[0].reason.text}"
     assert second.startswith(plan.zones[1].reason.text)
+
+
+def test_report_says_where_a_look_is_worth_the_way():
+    one = PlanWalk(zone=4, lon=-95.4, lat=44.3, day=date(2026, 7, 18), plants=30, usd=21.4, informs=(1, 4))
+    text = " ".join(report(replace(plan_of(), walks=(one,))).split())
+    where = "go and look in zone 4 by Jul 18: stage 30 plants there"
+    assert f"{where}, worth $21; it may change zones 1, 4" in text
+    assert "go and look" not in report(plan_of())

@@ -12,7 +12,7 @@ from zoning.returns.mixture import mean
 from zoning.returns.terms import ZoneCase
 from zoning.stage.counted import walk_day
 from zoning.units import date_from_day, ha_from_ac
-from zoning.words import Said
+from zoning.words import Said, amounts
 
 # The notes that say where hours come from, and the source that each speaks of.
 _CODE_OF: dict[str, HoursFrom] = {
@@ -101,20 +101,20 @@ def _may_pay(case: ZoneCase | None, options: Options | None) -> bool:
 def walk_notes(offer: Offer) -> tuple[Said, ...]:
     """Say which zones no count has pinned, and when to walk them: about a week before their R3 is likely.
 
-    Where not even a pass in the middle of R3 would pay, no count is worth the way.
+    Where not even a pass in the middle of R3 would pay, no count is worth the way. Where money is known, the
+    walks of the plan say where to go and what it is worth: a second day and number of plants would
+    contradict them.
     """
-    zones_by_day: dict[date, list[str]] = {}
+    zones_by_day: dict[date, list[int]] = {}
     for one in offer.zones:
         day = walk_day(one.spot, offer.today)
         if day is not None and one.closed_by is None and _may_pay(one.case, offer.options):
-            zones_by_day.setdefault(day, []).append(str(one.zone))
+            zones_by_day.setdefault(day, []).append(one.zone)
+    if offer.options is not None and zones_by_day:
+        every = sorted(zone for zones in zones_by_day.values() for zone in zones)
+        return (Said("offers.unpinned", zones=amounts.zones(every)),)
     plants = number("stage.walk_plants")
     return tuple(
-        Said(
-            "offers.walk",
-            zones=f"zone{'s' if len(zones) > 1 else ''} {', '.join(zones)}",
-            day=day,
-            plants=plants,
-        )
+        Said("offers.walk", zones=amounts.zones(zones), day=day, plants=plants)
         for day, zones in sorted(zones_by_day.items())
     )

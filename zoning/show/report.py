@@ -5,14 +5,14 @@ Gives one text; prints nothing.
 
 import textwrap
 
-from zoning.plan import Plan, PlanPass, decided
+from zoning.plan import Plan, PlanPass, PlanWalk, decided
 from zoning.show import check_strips, money, never_sprayed
-from zoning.show.figures import Units, full_day, hours, plain, when
+from zoning.show.figures import Units, day, dollars, full_day, hours, plain, when
 from zoning.show.in_time import in_time_line
 from zoning.show.layout import WIDTH, as_text, wrapped
 from zoning.show.table import headline, table
 from zoning.show.zones import block_lines, layer_lines
-from zoning.words import Said
+from zoning.words import Said, amounts
 
 _COUNTED = "* pinned by a count"
 _PROVISIONAL = "dates without a star are provisional"
@@ -52,6 +52,7 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
         "\n".join([as_text(table(plan), width), wrapped(below_table(plan), width)]).rstrip(),
         _by_source(plan, width),
         wrapped(_passes(plan), width, "  "),
+        wrapped([", ".join(walk_line(one)) for one in plan.walks], width, "  "),
         wrapped(_zones(plan), width, "  ") if why else "",
         wrapped([*layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
         "\n".join(textwrap.fill(one, width, initial_indent="- ", subsequent_indent="  ") for one in told),
@@ -130,6 +131,15 @@ def _passes(plan: Plan) -> list[str]:
     strips = check_strips.line(plan)
     told_of_strips = [strips, *check_strips.off_time(plan)] if strips else []
     return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *told_of_strips]
+
+
+def walk_line(one: PlanWalk) -> tuple[str, str]:
+    """Say where to look and by when; and what it is worth, and which zones it may change."""
+    where = Said("page.walk", zone=one.zone, day=day(one.day), plants=one.plants).text
+    worth = Said("page.walk_worth", usd=dollars(one.usd)).text
+    if not one.informs:
+        return where, worth
+    return where, f"{worth}; {Said('page.walk_informs', zones=amounts.zones(one.informs)).text}"
 
 
 def _zones(plan: Plan) -> list[str]:

@@ -5,6 +5,7 @@ SENTENCES: dict[str, str] = {
         "no count pins R3 in {zones}: the dates are provisional, walk there about {day:%b} {day.day} "
         "and stage {plants:.0f} plants"
     ),
+    "offers.unpinned": "no count pins R3 in {zones}: the dates are provisional",
     "offers.count_moved": (
         "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d, "
         "was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"

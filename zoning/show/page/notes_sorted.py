@@ -17,7 +17,8 @@ SEEN = (
 )
 WALKS = ("passes.walk_",)
 MISSING = (
-    *("offers.walk", "offers.no_", "offers.stage_only", "stage.", "settings.", "sprayer.nozzle_missing"),
+    *("offers.walk", "offers.unpinned", "offers.no_", "offers.stage_only", "stage.", "settings."),
+    "sprayer.nozzle_missing",
     *("hours.triple", "hours.no_column", "hours.one_past", "hours.past_", "hours.years_", "hours.forecast_"),
     *("inputs.weather_ends", "inputs.hourly_", "inputs.layer_mostly", "inputs.layer_partly"),
     *("inputs.layer_constant", "inputs.image_cloudy", "inputs.image_later", "zones.no_layer"),

@@ -16,7 +16,7 @@ from zoning.show.figures import Units, day, days, dollars, full_day, plain
 from zoning.show.layout import Table
 from zoning.show.page.notes_sorted import Sorted, sort
 from zoning.show.page.spans import of_plan, sentence
-from zoning.show.report import below_table, pass_doubt, pass_line
+from zoning.show.report import below_table, pass_doubt, pass_line, walk_line
 from zoning.show.since_told import since_lines
 from zoning.show.zones import block_lines, layer_lines
 from zoning.words import Said
@@ -153,14 +153,8 @@ def _one_seen(one: Scouted) -> str:
 
 
 def _walk(one: PlanWalk) -> tuple[str, str]:
-    """Say where to look and by when, what it is worth, and which zones it may change."""
-    where = sentence(Said("page.walk", zone=one.zone, day=day(one.day), plants=one.plants).text)
-    worth = Said("page.walk_worth", usd=dollars(one.usd)).text
-    others = [str(zone) for zone in one.informs]
-    if not others:
-        return where, worth
-    zones = f"zone{'s' if len(others) > 1 else ''} {', '.join(others)}"
-    return where, f"{worth}; {Said('page.walk_informs', zones=zones).text}"
+    where, worth = walk_line(one)
+    return sentence(where), worth
 
 
 def _about_walks(plan: Plan, notes: Sorted) -> tuple[str, ...]:
