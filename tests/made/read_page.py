@@ -31,8 +31,14 @@ def said(tree, name: str) -> str:
 
 
 def data(tree) -> dict:
-    """What the scripts start from."""
-    return json.loads(at(tree, "data").text)
+    """What the scripts start from; lists of objects that are written as tables are lists again."""
+
+    def listed(one: dict):
+        if one.keys() != {"keys", "rows"}:
+            return one
+        return [dict(zip(one["keys"], row, strict=True)) for row in one["rows"]]
+
+    return json.loads(at(tree, "data").text, object_hook=listed)
 
 
 def figures(element):

@@ -183,7 +183,7 @@ def test_what_the_reader_decides_is_seen(open_page, written):
     shown = open_page(path, DESK)
     skipped = next(zone.zone for zone in plan.zones if zone.action == "skip")
     show = """(zone) => {
-      const data = JSON.parse(document.getElementById("data").textContent);
+      const data = written.read(document.getElementById("data").textContent);
       const model = whatIf.read(data.what_if);
       const figures = { ...data.what_if.base };
       fieldMap.show(whatIf.judge(model, figures, { [zone]: "spray" }), { figures, theme: "decision", zone });
@@ -210,7 +210,7 @@ def test_fifty_zones_are_painted_again_in_a_blink(open_page, written):
     session = shown.page.context.new_cdp_session(shown.page)
     session.send("Emulation.setCPUThrottlingRate", {"rate": 4})
     times = shown.page.evaluate("""() => {
-      const data = JSON.parse(document.getElementById("data").textContent);
+      const data = written.read(document.getElementById("data").textContent);
       const model = whatIf.read(data.what_if);
       const took = [];
       for (let at = 0; at < 15; at += 1) {

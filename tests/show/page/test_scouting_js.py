@@ -1,6 +1,5 @@
 """Points of the field in a real browser: listed, read from a file, tried on the map, kept or discarded."""
 
-import json
 from dataclasses import replace
 from datetime import date
 
@@ -9,6 +8,7 @@ import pytest
 import shapely
 from browser import PHONE
 from made_plans import Made, made_plan, with_scouting
+from read_page import data, read
 
 from zoning.plan import Scouted
 from zoning.show import page as pages
@@ -233,6 +233,6 @@ def test_without_scripts_the_points_stand_in_the_page(opened):
 def test_the_data_of_a_page_is_what_the_plan_holds():
     plan = with_scouting(PLAN, counted=[1], low=[3])
     text = pages.text(plan)
-    data = json.loads(text.split('id="data">')[1].split("</script>")[0])
-    assert [one["zone"] for one in data["scouting"]["points"]] == [1, 3]
-    assert data["scouting"]["points"][0]["source"] == "scouting.csv:2"
+    held = data(read(text))
+    assert [one["zone"] for one in held["scouting"]["points"]] == [1, 3]
+    assert held["scouting"]["points"][0]["source"] == "scouting.csv:2"

@@ -1,5 +1,6 @@
 """The page writes a figure as the report and the map do: the same text from both languages, ties included."""
 
+import json
 import random
 
 import pytest
@@ -8,6 +9,7 @@ from node import evaluate
 from zoning import units
 from zoning.plan import NO_PRICE_PAYS
 from zoning.show import figures, money
+from zoning.show.page.data import in_tables
 
 FACTORS = {
     "ha_per_ac": units.ha_from_ac(1),
@@ -99,3 +101,15 @@ def test_a_change_of_units_comes_back_to_the_same_figure():
         f"written.unit('rate'), (written.units({page}, 'us'), written.rate(15))])"
     )
     assert evaluate(["written"], expression, given) == ["15", "140", "L/ha", "15"]
+
+
+@pytest.mark.parametrize(
+    "thing",
+    [
+        {"zones": [{"zone": 1, "held": [{"a": None}, {"a": "x"}]}, {"zone": 2, "held": []}], "none": None},
+        {"alone": [{"a": 1}], "differ": [{"a": 1}, {"b": 2}], "order": [{"a": 1, "b": 2}, {"b": 1, "a": 2}]},
+        {"numbers": [1, 2, [3]], "empty": [], "table": [{"keys": 1}, {"keys": 2}]},
+    ],
+)
+def test_what_is_written_in_tables_is_read_as_it_was(thing):
+    assert evaluate(["written"], "written.read(given)", json.dumps(in_tables(thing))) == thing

@@ -1,6 +1,8 @@
 """What the scripts of the page start from: one object, written so that no text in it can end its element."""
 
 import json
+from collections.abc import Mapping
+from typing import Any
 
 from zoning import units
 from zoning.plan import NO_PRICE_PAYS, SCHEMA_VERSION, Plan, PlanZone
@@ -38,8 +40,29 @@ def as_object(plan: Plan) -> dict[str, object]:
 
 def as_text(plan: Plan) -> str:
     """Write the data as JSON that may stand inside a page."""
-    thing = as_object(plan)
+    thing = in_tables(as_object(plan))
     return json.dumps(thing, ensure_ascii=False, allow_nan=False, separators=(",", ":")).translate(_ESCAPED)
+
+
+def in_tables(thing: Any) -> Any:
+    """Write each list of objects that have the same keys as a table, so that its keys stand there once.
+
+    The page's scripts read it by `written.read`.
+
+    Examples
+    --------
+    >>> in_tables({"zones": [{"zone": 1, "name": "A"}, {"zone": 2, "name": "B"}]})
+    {'zones': {'keys': ['zone', 'name'], 'rows': [[1, 'A'], [2, 'B']]}}
+    """
+    if isinstance(thing, Mapping):
+        return {key: in_tables(value) for key, value in thing.items()}
+    if not isinstance(thing, list | tuple) or not thing or not isinstance(thing[0], Mapping):
+        return thing
+    inner = [in_tables(one) for one in thing]
+    keys = list(thing[0])
+    if len(thing) == 1 or any(list(one) != keys for one in thing):
+        return inner
+    return {"keys": keys, "rows": [list(one.values()) for one in inner]}
 
 
 def _factors() -> dict[str, float]:

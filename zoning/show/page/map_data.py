@@ -10,7 +10,7 @@ from zoning.show.page import map_marks as marks
 from zoning.show.page.drawing import Drawing, Spot, drawing
 from zoning.show.page.map_labels import ASPECTS, Room
 from zoning.show.page.map_rasters import raster_names
-from zoning.show.page.themes import looks, min_net_usd_ac, net_end_usd_ac, spray_fill, themes
+from zoning.show.page.themes import ZoneLook, looks, min_net_usd_ac, net_end_usd_ac, spray_fill, themes
 
 
 def _numbers(found: tuple[Room, ...]) -> list[list[float]]:
@@ -42,6 +42,11 @@ def _point(one: Spot, aside: int) -> dict[str, object]:
         "photo": seen.photo,
         "observer": seen.observer,
     }
+
+
+def _look(look: ZoneLook) -> list[str]:
+    """Give a colour and what stands below, or instead of, the number of a zone."""
+    return [look.fill, look.tries[0][1]]
 
 
 def _to_m(plan: Plan, ground: Drawing) -> list[list[float]]:
@@ -76,7 +81,7 @@ def map_data(plan: Plan) -> dict[str, object]:
             "rate_gal_ac": volumes.get(zone.zone),
             "net_usd_ac": zone.money.net_mean_usd_ac if zone.money is not None else None,
             "toss_up": zone.money is not None and zone.money.toss_up,
-            "looks": {theme: [looked[at].fill, looked[at].tries] for theme, looked in fixed.items()},
+            **{f"by_{theme}": _look(looked[at]) for theme, looked in fixed.items()},
             "rooms": _numbers(first),
             "again": _numbers(again),
         }

@@ -66,10 +66,17 @@ const fieldMap = (() => {
     return { fill, over: mapColours.dark(fill) ? "hatch-light" : "hatch-ink", tries };
   }
 
+  // A day of R3 tells enough without the number of its zone.
+  function fixedLook(zone, fill, says) {
+    const number = String(zone.zone);
+    const alone = state.theme === "date" && zone.plan.r3_likely ? [[says]] : [];
+    return { fill, over: "", tries: [[number, says], ...alone, [number]] };
+  }
+
   function lookOf(zone, judged) {
-    const fixed = zone.looks[state.theme];
+    const fixed = zone[`by_${state.theme}`];
     const moving = () => (state.theme === "return" ? returnLook(zone, judged) : decisionLook(zone, judged));
-    const look = fixed ? { fill: fixed[0], over: "", tries: fixed[1] } : moving();
+    const look = fixed ? fixedLook(zone, ...fixed) : moving();
     const isYours = judged ? judged.by === "you" : Boolean(zone.plan.override);
     return { ...look, isYours, ink: mapColours.dark(look.fill) ? data.map.inks.white : data.map.inks.ink };
   }

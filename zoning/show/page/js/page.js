@@ -200,7 +200,7 @@ const page = (() => {
   }
 
   function start() {
-    data = JSON.parse(at("data").textContent);
+    data = written.read(at("data").textContent);
     document.documentElement.classList.add("scripted");
     written.start(data);
     state.units = data.units;

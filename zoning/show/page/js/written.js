@@ -150,11 +150,18 @@ const written = (() => {
     return `${MONTHS[month - 1]} ${date}`;
   }
 
+  // The page's data: a list of objects with the same keys is written as a table, see zoning/show/page/data.py.
+  function read(text) {
+    const isTable = (value) => value !== null && Array.isArray(value.keys) && Array.isArray(value.rows);
+    const asObject = (keys, row) => Object.fromEntries(keys.map((key, at) => [key, row[at]]));
+    return JSON.parse(text, (_, value) => (isTable(value) ? value.rows.map((row) => asObject(value.keys, row)) : value));
+  }
+
   function start(data) {
     factors = data.factors;
     metric = data.units === "metric";
   }
 
-  return { start, units, unit, put, figure, rounded, whole, signed, dollars, chance, area, wholeArea, rate, net,
+  return { start, read, units, unit, put, figure, rounded, whole, signed, dollars, chance, area, wholeArea, rate, net,
     cost, response, price, volume, day, isMetric: () => metric };
 })();
