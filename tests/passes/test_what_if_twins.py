@@ -151,10 +151,11 @@ def test_responses_that_do_not_fit_are_refused():
         what_if_data(tiny(np.array([[40000]], dtype=np.int32)))
 
 
-def test_by_hand_seven_draws_take_three_bits_each():
-    # 0 ... 6 above -2: 000 001 010 011 100 101 110 and three bits left over: 0x05 0x39 0x70
+def test_by_hand_seven_draws_take_23_bits():
+    # -3 ... 3 from the middle one, 1; folded 5 3 1 0 2 4 6. One low bit is best: 9 zeros, 7 ones, 7 low bits
+    # (none: 21 zeros, 7 ones; two: 3, 7, 14). 0011 011 11 10 010 0010 00010 and one left over: 0x37 0xc8 0x84
     packed = what_if_data(tiny(np.arange(-2, 5, dtype=np.int16)[np.newaxis]))["zones"][0]["steps"]
-    assert packed["pooled trials"] == (7, -2, 3, b64encode(bytes([0x05, 0x39, 0x70])).decode())
+    assert packed["pooled trials"] == (7, 1, 1, b64encode(bytes([0x37, 0xC8, 0x84])).decode())
 
 
 def tiny(steps):

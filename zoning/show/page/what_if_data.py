@@ -5,6 +5,7 @@ from dataclasses import asdict
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.passes.what_if import Steps, WhatIf, WhatIfVisit, WhatIfVolume, WhatIfZone
 from zoning.returns.rounded import STEPS_PER_BU
@@ -37,8 +38,9 @@ def what_if_data(what_if: WhatIf) -> dict[str, Any]:
     -------
     dict
         For `json.dumps`. The steps of a zone by a source, day after day, are whole numbers of 16 bits. They
-        are given as [count, least, bits, text]: what each is above the least of them, in so many bits (the
-        highest first) one after another, as base64.
+        are given as [count, middle, bits, text] in Rice's code: how far each is from the middle one, folded
+        (0, -1, 1, -2, ... become 0, 1, 2, 3, ...), its high part as so many zeros and a one, its low part in
+        so many bits (the highest first); one after another, as base64.
 
     Raises
     ------
@@ -96,8 +98,22 @@ def _packed(steps: Steps) -> tuple[int, int, int, str]:
     whole = np.asarray(steps, dtype=np.int64).reshape(-1)
     if not np.array_equal(whole, steps.reshape(-1)) or whole.min() < fits.min or whole.max() > fits.max:
         raise ValueError("a response is no whole number of 16 bits")
-    least = int(whole.min())
-    bits = max(int(whole.max() - least).bit_length(), 1)
-    table = (whole - least)[:, np.newaxis] >> np.arange(bits - 1, -1, -1) & 1
-    text = b64encode(np.packbits(table.astype(np.uint8)).tobytes()).decode("ascii")
-    return whole.size, least, bits, text
+    middle = int(np.median(whole))
+    away = whole - middle
+    folded = np.where(away >= 0, 2 * away, -2 * away - 1)
+    about = int(folded.mean()).bit_length()
+    bits = min(
+        range(max(about - 2, 0), about + 1), key=lambda low: int((folded >> low).sum()) + low * folded.size
+    )
+    text = b64encode(np.packbits(_rice(folded, bits)).tobytes()).decode("ascii")
+    return whole.size, middle, bits, text
+
+
+def _rice(numbers: npt.NDArray[np.int64], bits: int) -> npt.NDArray[np.uint8]:
+    """Give numbers as a row of bits: the high part as so many zeros and a one, the low part as it is."""
+    ends = np.cumsum((numbers >> bits) + 1 + bits)
+    row = np.zeros(ends[-1], dtype=np.uint8)
+    row[ends - bits - 1] = 1
+    low = np.arange(bits)
+    row[ends[:, np.newaxis] - bits + low] = numbers[:, np.newaxis] >> (bits - 1 - low) & 1
+    return row

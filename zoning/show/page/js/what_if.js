@@ -9,21 +9,20 @@ const whatIf = (() => {
 
   // ---- what is read once ----
 
-  // Whole numbers, each by what it is above the least of them, in a number of bits one after another.
-  function decoded([count, least, bits, text]) {
-    const bytes = atob(text);
+  // Whole numbers, each by how far it is from a middle one, in the code of zoning/show/page/what_if_data.py.
+  function decoded([count, middle, bits, text]) {
+    const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
     const steps = new Int16Array(count);
-    let held = 0;
-    let many = 0;
-    let next = 0;
+    let place = -1;
+    const bit = () => {
+      place += 1;
+      return (bytes[place >> 3] >> (7 - (place & 7))) & 1;
+    };
     for (let at = 0; at < count; at += 1) {
-      while (many < bits) {
-        held = ((held << 8) | bytes.charCodeAt(next)) & 0xffffff;
-        next += 1;
-        many += 8;
-      }
-      many -= bits;
-      steps[at] = least + ((held >> many) & ((1 << bits) - 1));
+      let away = 0;
+      while (!bit()) away += 1;
+      for (let low = 0; low < bits; low += 1) away = 2 * away + bit();
+      steps[at] = middle + (away % 2 === 0 ? away / 2 : -(away + 1) / 2);
     }
     return steps;
   }
