@@ -121,9 +121,10 @@ def _never(ground: Drawing, pen: Pen) -> str:
 def _zones(plan: Plan, ground: Drawing, pen: Pen, shown: tuple[ZoneLook, ...], *, linked: bool = True) -> str:
     found: list[str] = []
     for zone, outline, look in zip(plan.zones, ground.zones, shown, strict=True):
-        effect = ' vector-effect="non-scaling-stroke"' if pen.is_screen else ""
-        shape = f'<path id="map-z{zone.zone}" d="{path(outline, ground.per_m)}"{effect}/>'
-        over = f'<use href="#map-z{zone.zone}" fill="{_over(look)}" stroke="none"/>'
+        # on the screen map.css says the rest, once for all of them
+        shape = f'<path id="map-z{zone.zone}" d="{path(outline, ground.per_m)}"/>'
+        edge = "" if pen.is_screen else ' stroke="none"'
+        over = f'<use href="#map-z{zone.zone}" fill="{_over(look)}"{edge}/>'
         if linked:
             head = '<a class="zone" data-zone="{}" href="#zone-{}" aria-label="{}" fill="{}">'
             found.append(
