@@ -47,8 +47,8 @@ def test_money_at_stake_stands_at_the_top_with_its_range():
     lines = report(plan_of(), 200).splitlines()
     assert lines[1].startswith("spray 48 of 88 acres in 2 passes, expected net $")
     assert lines[2] == (
-        "8 seasons of 10 bring -$412 to $3,050; it pays with a chance of 71 %; knowing its response "
-        "first: worth $209 at most"
+        "8 seasons of 10 bring -$412 to $3,050; it pays with a chance of 71 %; knowing the season's "
+        "response beforehand: worth $209 at most"
     )
     assert lines[3] == (
         "the expected response rests 63 % on publications, 25 % on your own figures, 12 % on assumptions"
@@ -58,16 +58,16 @@ def test_money_at_stake_stands_at_the_top_with_its_range():
 def test_where_nothing_pays_it_is_said_what_would_have_to_be_true():
     lines = report(plan_of(pass_of_zone={}), 200).splitlines()
     assert lines[1].endswith("no pass is worth it; one would be worth it from 18.47 $/bu or with 2.9 bu/ac")
-    also = "a pass would also be worth it at a cost below 11 $/ac or with 17 % of the leaf area diseased"
+    also = "a pass would also be worth it at a cost below 11 $/ac or if 17 % of the leaf area is diseased"
     assert lines[2] == f"{also} near R6"
     assert lines[3].startswith("the pass that comes nearest to it: 8 seasons of 10 bring -$412 to $3,050;")
-    assert lines[3].endswith("knowing its response first: worth $209 at most")
+    assert lines[3].endswith("knowing the season's response beforehand: worth $209 at most")
     known = with_totals(plan_of(pass_of_zone={}), nearest_net_usd=-374.2)
     assert "no pass is worth it, the nearest is expected to net -$374; one would" in report(known, 200)
 
 
 def test_two_prices_of_a_zone_are_told_apart_only_where_they_differ():
-    told = 'break-even, "needs": the net is 0; "worth it": as your rule and min_net ask'
+    told = '"needs": there the net is 0; "worth it": as your rule and your least net return ask'
     plan = plan_of()
     skipped = next(at for at, zone in enumerate(plan.zones) if zone.action == "skip")
     even = plan.zones[skipped].money.break_even_price_usd_bu
@@ -103,10 +103,10 @@ def test_by_hand_turns_in_both_units():
     )
     assert turns(flips, US, is_sprayed=False) == (
         "from 18.47 $/bu, at a cost below 11 $/ac, with 2.9 bu/ac, on Jul 15, without new wheel tracks or "
-        "with 17 % of the leaf area diseased near R6"
+        "if 17 % of the leaf area is diseased near R6"
     )
     assert turns(flips[:4], METRIC, is_sprayed=True) == (
-        "below 679 $/t, at a cost above 28 $/ha, with less than 198 kg/ha or on Jul 15"
+        "below 679 $/t, at a cost above 28 $/ha, with less than 198 kg/ha or if the pass were on Jul 15"
     )
     assert turns((), US, is_sprayed=True) == ""
 
@@ -254,7 +254,7 @@ def test_crop_under_the_wheels_stands_on_no_bill():
     bill, tracks = money.bill_lines(with_totals(plan_of(), costs=costs))
     assert bill == "the bill, to hold against paper: product 19 $/ac = $1,000; together $1,000"
     assert tracks == (
-        "crop that the wheels take, on no bill: new wheel tracks, sprayed ground 7.67 $/ac = $586, new wheel "
+        "crop that the wheels take, on no bill: new wheel tracks, sprayed ground 8 $/ac = $586, new wheel "
         "tracks, skipped ground driven with the boom off $64; together $651"
     )
 

@@ -190,7 +190,10 @@ def test_by_hand_the_report_says_what_a_pass_treats_with_its_strips():
     same = replace(first, map=replace(first.map, treated_ac=40.04))
     assert "40.0 ac, " in " ".join(report(replace(plan, passes=(same,))).split())
     # the bill is that of the zones, and says so
-    assert "the bill of these zones, which check strips change: " in " ".join(report(plan).split())
+    told = " ".join(report(plan).split())
+    assert "the bill of the zones alone: " in told
+    treated = 38.5 + sum(one.map.treated_ac for one in others)
+    assert f"; with check strips {treated:.1f} ac are sprayed" in told
     assert "the bill, to hold against paper: " in " ".join(report(replace(plan, strips=None)).split())
 
 

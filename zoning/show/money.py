@@ -4,7 +4,7 @@ Rounds and words; computes nothing.
 """
 
 from collections.abc import Mapping, Sequence
-from math import isfinite
+from math import fsum, isfinite
 
 from zoning.plan import SOURCES, Plan, PlanPass, PlanZone, Totals
 from zoning.returns.terms import CostLine, Step
@@ -82,8 +82,12 @@ def bill_lines(plan: Plan) -> list[str]:
     lines = []
     if counted and _is_sprayed(plan):
         total = dollars(sum(one.usd for one in counted))
-        code = "money.bill" if plan.strips is None else "money.bill_without_strips"
-        lines.append(Said(code, lines=_costs(counted, written, True), sum=total).text)
+        listed = _costs(counted, written, True)
+        if plan.strips is None:
+            lines.append(Said("money.bill", lines=listed, sum=total).text)
+        else:
+            treated = treated_with_strips(plan)
+            lines.append(Said("money.bill_without_strips", lines=listed, sum=total, treated=treated).text)
     elif counted:
         sums = sum(one.usd_ac for one in counted if isfinite(one.usd_ac))
         total = f"{cents(written.net(sums))} {written.net_unit}"
@@ -99,6 +103,12 @@ def bill_lines(plan: Plan) -> list[str]:
     return lines
 
 
+def treated_with_strips(plan: Plan) -> str:
+    """Give the ground that is sprayed with what check strips add and leave out: an applicator bills that."""
+    written = _written(plan)
+    return f"{written.area(fsum(one.map.treated_ac for one in plan.passes))} {written.area_unit}"
+
+
 def on_paper(totals: Totals) -> list[CostLine]:
     """Give the lines of the bill that somebody writes: what counts, but for crop under the wheels."""
     return [one for one in totals.costs if one.counted and not one.name.startswith(_TRACKS)]
@@ -108,7 +118,9 @@ def _costs(costs: Sequence[CostLine], written: Units, in_all: bool) -> str:
     """List lines with their price by area and, where something is sprayed, with what they come to."""
     listed = []
     for one in costs:
-        by_area = f"{cents(written.net(one.usd_ac))} {written.net_unit}" if isfinite(one.usd_ac) else ""
+        # crop under the wheels is an estimate and on no bill: cents of it would be more than is known
+        shown = whole if one.name.startswith(_TRACKS) else cents
+        by_area = f"{shown(written.net(one.usd_ac))} {written.net_unit}" if isfinite(one.usd_ac) else ""
         sums = dollars(one.usd) if in_all or not by_area else ""
         both = f"{by_area} = {sums}" if by_area and sums else by_area or sums
         listed.append(f"{COST_LINES[one.name]} {both}")

@@ -3,12 +3,12 @@
 SENTENCES: dict[str, str] = {
     # the field
     "money.range": (
-        "8 seasons of 10 bring {low} to {high}; it pays with a chance of {chance}; knowing its response "
-        "first: worth {knowing} at most"
+        "8 seasons of 10 bring {low} to {high}; it pays with a chance of {chance}; knowing the season's "
+        "response beforehand: worth {knowing} at most"
     ),
     "money.range_nearest": (
         "the pass that comes nearest to it: 8 seasons of 10 bring {low} to {high}; it pays with a chance of "
-        "{chance}; knowing its response first: worth {knowing} at most"
+        "{chance}; knowing the season's response beforehand: worth {knowing} at most"
     ),
     "money.rests_on": "the expected response rests {shares}",
     "money.passes_turn": "{passes} would not be worth it {turns}",
@@ -16,7 +16,7 @@ SENTENCES: dict[str, str] = {
     "money.nothing_turns": "no price, cost or response alone would make a pass worth it",
     "money.bill": "the bill, to hold against paper: {lines}; together {sum}",
     "money.bill_without_strips": (
-        "the bill of these zones, which check strips change: {lines}; together {sum}"
+        "the bill of the zones alone: {lines}; together {sum}; with check strips {treated} are sprayed"
     ),
     "money.tracks": "crop that the wheels take, on no bill: {lines}; together {sum}",
     "money.bill_of_acre": (
@@ -28,8 +28,8 @@ SENTENCES: dict[str, str] = {
     # the sources and the contrast
     # the table
     "money.break_even": (
-        'break-even, "needs": the net is 0; "worth it": as your rule and min_net ask, of a pass with coming '
-        "to the field paid"
+        '"needs": there the net is 0; "worth it": as your rule and your least net return ask, of a pass with '
+        "coming to the field paid"
     ),
     "money.by_source": "by response source (* chosen), each zone by itself on its best day, net {unit}:",
     "money.no_figures": "{source}: no figures given",
@@ -50,11 +50,11 @@ SENTENCES: dict[str, str] = {
     "money.spray_response": "with {value}",
     "money.spray_day": "on {value}",
     "money.spray_tracks": "without new wheel tracks",
-    "money.spray_severity": "with {value} of the leaf area diseased near R6",
+    "money.spray_severity": "if {value} of the leaf area is diseased near R6",
     "money.skip_price": "below {value}",
     "money.skip_cost": "at a cost above {value}",
     "money.skip_response": "with less than {value}",
-    "money.skip_day": "on {value}",
+    "money.skip_day": "if the pass were on {value}",
     "money.no_price": "at no price below {value}",
     # the end
     "money.more": "add --why to see how each number comes about{notes}",

@@ -7,12 +7,12 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.unpinned": "no count pins R3 in {zones}: the dates are provisional",
     "offers.count_moved": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, SD {sd:.1f} d, "
-        "was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, give or take "
+        "{sd:.1f} d, was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.count_kept": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, SD {sd:.1f} d, was "
-        "{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, give or take {sd:.1f} d, "
+        "was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
     "offers.scouted_never_sprayed": (
@@ -23,8 +23,8 @@ SENTENCES: dict[str, str] = {
     "offers.no_stage": "R3 is not known here",
     "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
     "offers.beyond_horizon": (
-        "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days of the horizon: days "
-        "beyond it are planned on the weather of past years"
+        "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days looked ahead: days "
+        "beyond them are planned on the weather of past years"
     ),
     "offers.first_sprayer": "several sprayers may come; these are the figures with {sprayer}",
     "offers.sprayer_cannot": "{why}; it is left out of the plan",
@@ -62,7 +62,7 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.no_day": "no day is left on which label, stage and the stand of the crop allow a spray",
     "offers.driven_off": (
-        "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs {usd:.0f} USD of crop"
+        "{area:.1f} {unit} of skipped ground are driven with the boom off, which costs ${usd:.0f} of crop"
     ),
     "offers.driven_anyway": (
         "{why}; {share:.0f} % of it is driven anyway for the zones beside it, where its tracks do not count"

@@ -8,9 +8,10 @@ SENTENCES: dict[str, str] = {
     "page.of_field": "of the field",
     "page.seasons": "8 seasons of 10",
     "page.seasons_nearest": "the nearest pass, 8 seasons of 10",
+    "page.with_strips": "with the check strips {usd}",
     "page.not_priced": "no pass could be priced",
-    "page.visits": "{count} passes planned",
-    "page.one_visit": "{count} pass planned",
+    "page.visits": "{count} passes planned, the first on {on}",
+    "page.one_visit": "{count} pass planned, {on}",
     "page.no_visit": "no pass planned",
     "page.no_passes": "no sprayer given, no pass planned",
     "page.field": "field",
@@ -24,11 +25,6 @@ SENTENCES: dict[str, str] = {
     "page.all_counted": "pinned by counts",
     "page.counted": "{counted} of {zones} zones counted, the others provisional",
     "page.provisional": "provisional, no zone is counted",
-    # below the table
-    "page.break_even": (
-        '"needs": there the net is 0; "worth it": as your rule and your least net return ask, of a pass with '
-        "coming to the field paid"
-    ),
     # a zone
     "page.planted": "block {block}, planted {day}, maturity group {group}",
     "page.date_counted": "{days} in 8 seasons of 10, counted in this zone",
@@ -52,6 +48,7 @@ SENTENCES: dict[str, str] = {
         "not knowing how this season responds costs {usd} at most; no look at the field can tell all of it"
     ),
     "page.walks_cost": "no count yet at the place named above: it would gain {usd} on average",
+    "page.bill_strips": "this is the bill of the zones alone; with check strips {treated} are sprayed",
     # the passes
     "page.order_by": "order the product by {day}",
     "page.call_by": "call the applicator by {day}",

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import shapely
 from demo_plan import demo_plan
+from made_laid_strips import with_laid_strips
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, smooth_field
 from read_page import at, figures, read, said, words
@@ -20,6 +21,7 @@ from zoning.inputs.area import from_lonlat
 from zoning.plan import PlanWalk
 from zoning.show import page
 from zoning.show.figures import Units, day, dollars
+from zoning.show.zones import block_lines
 from zoning.units import m2_from_ac
 from zoning.words import Said, cautions
 
@@ -125,6 +127,38 @@ def test_it_says_where_to_look_by_when_and_what_that_is_worth():
         "Where to look next Go and look in zone 2 by Jul 7: stage 20 plants there, worth $209"
     )
     assert "it may change zones 2, 5" in told
+
+
+def test_the_day_of_the_first_pass_stands_among_the_first_numbers(plan, tree):
+    first = min(plan.passes, key=lambda one: one.day)
+    told = said(tree, "numbers")
+    assert f"{day(first.day)} {first.half}" in told
+    assert len(plan.passes) > 1 or "1 pass planned, " in told
+    assert "no pass planned" in said(tree_of(plan_of(pass_of_zone={})), "numbers")
+
+
+def test_by_hand_what_check_strips_leave_of_the_money_and_add_to_the_bill_is_said():
+    # 500.0 - 61.4 = 438.6 USD; the passes treat 38.5 ac with their strips, their zones have more
+    labels, of_zone = smooth_field(3, 3, 2, (40, 39))
+    made = Made(labels=labels, block_of_zone=of_zone, cell_m=20, simplify_m=8, pass_of_zone={1: 1, 3: 1})
+    plan = with_laid_strips(made, 4)
+    (one,) = plan.passes
+    plan = replace(
+        plan,
+        passes=(replace(one, map=replace(one.map, treated_ac=38.5)),),
+        strips=replace(plan.strips, cost_usd=61.4),
+        totals=replace(plan.totals, net_usd=500.0),
+    )
+    tree = tree_of(plan)
+    assert "with the check strips $439" in said(tree, "numbers")
+    assert "with check strips 38.5 ac are sprayed" in said(tree, "bill")
+    without = tree_of(replace(plan, strips=None))
+    assert "check strips" not in said(without, "numbers") + said(without, "bill")
+
+
+def test_where_to_look_comes_before_the_stories_of_the_zones(tree):
+    sections = [one.get("id") for one in tree.xpath("//main//section")]
+    assert sections.index("walks") < sections.index("stories")
 
 
 # ---- what makes a grower throw it away ----
@@ -237,3 +271,12 @@ def test_nothing_reads_like_the_label_or_promises_that_a_spray_does_no_harm(plan
     for caution in cautions(plan.country):
         assert caution.lower() in said(tree, "cautions").lower()
     assert "A prediction, not an instruction" in words(tree.xpath("//footer")[0])
+
+
+def test_how_well_zones_hold_is_kept_for_those_who_ask(plan, tree):
+    told = [one for one in block_lines(plan) if one]
+    assert told
+    drawer = at(tree, "drawn")
+    assert drawer.tag == "details"
+    for one in told:
+        assert one[1:] in words(drawer)

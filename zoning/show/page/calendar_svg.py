@@ -80,12 +80,14 @@ def _numbers(zones: Sequence[PlanZone]) -> str:
     return Said("weeks.zone" if len(zones) == 1 else "weeks.zones", zones=", ".join(runs)).text
 
 
-def _decision(plan: Plan, zone: PlanZone) -> str:
+def _decision(plan: Plan, zone: PlanZone, *, short: bool = False) -> str:
+    """Say what is done; in short, for a line that a phone must hold, only when a pass begins."""
     if zone.action is None:
         return Said("weeks.dates_only").text
     one = _pass(plan, zone)
     if one is not None:
-        return Said("weeks.pass", number=one.number, when=when(one)).text
+        begins = f"{day(one.day)} {one.half}"
+        return Said("weeks.pass", number=one.number, when=begins if short else when(one)).text
     return Said("weeks.spray" if zone.action == "spray" else "weeks.skip").text
 
 
@@ -98,9 +100,8 @@ def _lane(plan: Plan, zones: Sequence[PlanZone]) -> Lane:
     one = _pass(plan, zone)
     told = Said("weeks.no_date").text
     if window is not None:
-        told = Said(
-            "weeks.in_short", likely=day(window.r3_likely), how=_how(zone), what=_decision(plan, zone)
-        ).text
+        likely, what = day(window.r3_likely), _decision(plan, zone, short=True)
+        told = Said("weeks.in_short", likely=likely, how=_how(zone), what=what).text
     stage = None if window is None else (window.r3_early, window.r3_likely, window.r3_late)
     return Lane(
         name=_numbers(zones),

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from zoning.plan import Plan, Totals
 from zoning.show import money
-from zoning.show.figures import NONE, Units, day, days
+from zoning.show.figures import NONE, Units, day, days, dollars
 from zoning.show.page.spans import of_plan, placed, sentence, with_figure
 from zoning.show.table import headline
 from zoning.words import Said
@@ -38,6 +38,7 @@ def first_lines(plan: Plan) -> FirstLines:
     """Give the top of the page of a plan."""
     head, *more = headline(plan).split("; ")
     *also, spread, rests = ["", "", *money.field_lines(plan)][-3:] if plan.totals else ["", "", ""]
+    spread = spread.rpartition("; ")[0]  # what knowing is worth stands below, with what is missing
     written = Units(metric=plan.units == "metric")
     decision: str | Markup = sentence(head)
     if plan.totals is not None and plan.totals.spray_ac > 0:
@@ -67,16 +68,17 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
         label=Said("page.to_spray").text,
         shown=placed("n-spray", figures.area(totals.spray_ac)),
         unit=unit,
-        below=Markup("{} {}").format(
+        below=Markup("{} {}; {}").format(
             placed("n-spray-share", f"{round(100 * totals.spray_ac / plan.area_ac)} %"),
             Said("page.of_field").text,
+            _visits(plan),
         ),
     )
     skip = FourthNumber(
         label=Said("page.to_skip").text,
         shown=placed("n-skip", figures.area(totals.skip_ac)),
         unit=unit,
-        below=_visits(plan),
+        below="",
     )
     spread = Markup("{} to {}").format(figures.usd(totals.net_p10_usd), figures.usd(totals.net_p90_usd))
     seasons = Said("page.seasons" if totals.spray_ac > 0 else "page.seasons_nearest").text
@@ -85,7 +87,7 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
         label=Said("page.expected_net").text,
         shown=placed("n-net", figures.usd(totals.net_usd)),
         unit="",
-        below=known if totals.rests_on_frac else Said("page.not_priced").text,
+        below=known + _with_strips(plan, totals) if totals.rests_on_frac else Said("page.not_priced").text,
     )
     return spray, skip, net, _dates(plan)
 
@@ -109,9 +111,19 @@ def _plain_numbers(plan: Plan) -> tuple[FourthNumber, ...]:
 def _visits(plan: Plan) -> str:
     if plan.level < 3:
         return Said("page.no_passes").text
-    count = len(plan.passes)
-    code = "page.visits" if count > 1 else "page.one_visit" if count else "page.no_visit"
-    return Said(code, count=count).text
+    first = min(plan.passes, key=lambda one: (one.day, one.half), default=None)
+    if first is None:
+        return Said("page.no_visit").text
+    count, on = len(plan.passes), f"{day(first.day)} {first.half}"
+    return Said("page.visits" if count > 1 else "page.one_visit", count=count, on=on).text
+
+
+def _with_strips(plan: Plan, totals: Totals) -> Markup:
+    """Say what is left of the net with the check strips; gone where the reader's own figures stand above."""
+    if plan.strips is None:
+        return Markup("")
+    said = Said("page.with_strips", usd=dollars(totals.net_usd - plan.strips.cost_usd)).text
+    return Markup('<span class="planned">; {}</span>').format(said)
 
 
 def _dates(plan: Plan) -> FourthNumber:

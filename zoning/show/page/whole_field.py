@@ -74,7 +74,7 @@ def whole_field(plan: Plan) -> Whole:
     strips = check_strips.line(plan)
     is_sprayed = any(zone.action == "spray" for zone in plan.zones)
     return Whole(
-        below_table=_below_table(plan),
+        below_table=tuple(sentence(one) for one in below_table(plan)),
         passes=tuple(_pass(plan)),
         bill=_bill(plan),
         turns=tuple(sentence(one) for one in money.turn_lines(plan)),
@@ -95,13 +95,6 @@ def whole_field(plan: Plan) -> Whole:
         cautions=tuple(sentence(one) for one in (plan.cautions if is_sprayed else plan.cautions[:1])),
         made_from=_made_from(plan),
     )
-
-
-def _below_table(plan: Plan) -> tuple[str, ...]:
-    """Say what the report says there; why two prices may differ in the words of the page's controls."""
-    why_two = money.break_even_line(plan)
-    told = [one for one in below_table(plan) if one != why_two]
-    return tuple(sentence(one) for one in ([*told, Said("page.break_even").text] if why_two else told))
 
 
 def _pass(plan: Plan) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -129,11 +122,14 @@ def _bill(plan: Plan) -> Bill | None:
     )
     by_area_usd = sum(one.usd_ac for one in lines if isfinite(one.usd_ac))
     said = money.bill_lines(plan)
+    more = said[1:] if lines else said
+    if plan.strips is not None and not of_acre:
+        more = [Said("page.bill_strips", treated=money.treated_with_strips(plan)).text, *more]
     return Bill(
         lines=rows,
         sum=figures.cost(by_area_usd) if of_acre else figures.usd(sum(one.usd for one in lines)),
         of_acre=of_acre,
-        more=tuple(sentence(one) for one in (said[1:] if lines else said)),
+        more=tuple(sentence(one) for one in more),
     )
 
 
