@@ -158,6 +158,19 @@ def test_by_hand_seven_draws_take_23_bits():
     assert packed["pooled trials"] == (7, 1, 1, b64encode(bytes([0x37, 0xC8, 0x84])).decode())
 
 
+def test_at_a_price_of_next_to_nothing_no_draw_pays_and_the_page_does_not_search_for_ever():
+    of = made_what_if(page_plan(3))
+    rows = [replace(of.base, grain_price_usd_bu=10.0**-digits) for digits in range(4, 40, 3)]
+    given = {"data": what_if_data(of), "rows": [asdict(one) for one in rows]}
+    pages = evaluate(["what_if"], "given.rows.map((row) => whatIf.judge(given.data, row, {}))", given)
+    for figures, page in zip(rows, pages, strict=True):
+        here = judge(of, figures)
+        assert page["spray_ac"] == here.spray_ac == 0
+        assert [one["chance_frac"] for one in page["zones"]] == [0, 0, 0]
+        mean = [one.net_mean_usd_ac for one in here.zones]
+        assert [one["net_mean_usd_ac"] for one in page["zones"]] == pytest.approx(mean, abs=MONEY)
+
+
 def tiny(steps):
     """One zone without money to speak of."""
     zone = WhatIfZone(

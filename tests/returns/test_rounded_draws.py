@@ -79,3 +79,9 @@ def test_rounding_moves_no_draw_by_more_than_half_a_step(seed, factor):
     rounded = sprayed_response(split, stage, factor)
     assert np.abs(rounded - exact).max() <= 0.025 + 1e-5  # 32 bits: seven digits
     assert np.array_equal(np.rint(rounded * 20) / 20, rounded)
+
+
+@pytest.mark.parametrize("price", [10.0**-digits for digits in (3, 9, 15, 16, 17, 18, 25, 300)])
+def test_where_a_bushel_brings_next_to_nothing_no_draw_pays_and_the_search_ends(price):
+    # a draw has at most 32767 steps, 1638 bu/ac
+    assert least_paying_step(replace(MONEY, price_usd_bu=price), 30, 0.0) > 32767

@@ -6,7 +6,7 @@ fit into 32 bits without a loss, their sums are exact in any order, and a draw p
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import floor, isfinite
+from math import floor, inf, isfinite
 from typing import TypeVar
 
 import numpy as np
@@ -166,8 +166,8 @@ def least_paying_step(terms: Terms, cost_usd_ac: float, track_loss_bu_ac: float)
     61
     """
     needed = needed_response_bu_ac(terms, cost_usd_ac, track_loss_bu_ac) * STEPS_PER_BU
-    if not isfinite(needed):
-        return needed
+    if not isfinite(needed) or needed + 1 == needed:  # so much that single steps no longer count
+        return inf
     # judged step by step with the arithmetic of the draws, since `needed` itself has been rounded
     step = floor(needed) - 1
     while net_usd_ac(step / STEPS_PER_BU, terms, cost_usd_ac, track_loss_bu_ac) <= 0:

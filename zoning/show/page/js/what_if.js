@@ -5,6 +5,7 @@ const whatIf = (() => {
 
   const QUANTILES = [0.1, 0.9];
   const SLACK = 1e-9;
+  const MOST_STEPS = 32767; // that a draw can hold: beyond it no draw pays, however little grain brings
   const models = new WeakMap();
 
   // ---- what is read once ----
@@ -103,8 +104,8 @@ const whatIf = (() => {
   function leastStep(money, cost, loss) {
     if (money.price <= 0) return Infinity;
     const per_bu = money.model.steps_per_bu;
-    let step = Math.floor((cost / money.price + loss) * per_bu) - 1;
-    while (money.price * (step / per_bu - loss) - cost <= 0) step += 1;
+    let step = Math.min(Math.floor((cost / money.price + loss) * per_bu) - 1, MOST_STEPS);
+    while (step <= MOST_STEPS && money.price * (step / per_bu - loss) - cost <= 0) step += 1;
     return step;
   }
 
