@@ -3,7 +3,7 @@
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
 from math import fsum
 from urllib.parse import unquote
@@ -21,7 +21,8 @@ from made_farm_plans import (
     spread,
     with_passes,
 )
-from made_plans import Made, made_plan, renamed
+from made_laid_strips import with_laid_strips
+from made_plans import Made, made_plan, renamed, smooth_field
 from pypdf import PdfReader
 from pyproj import Geod
 
@@ -339,3 +340,25 @@ def test_prints_on_two_sheets(open_page, tmp_path):
         for one in plan.passes:
             assert f"{day(one.day)} {one.half}" in printed
     assert "Before anybody sprays" in printed
+
+
+@pytest.mark.parametrize(("late_d", "is_past"), [(0, False), (1, True)])
+def test_in_a_browser_a_plan_whose_days_are_over_says_so(open_page, tmp_path, late_d, is_past):
+    farm = spread(small_farm())
+    last = max(one.last_day for plan in farm.plans for one in plan.passes)
+    write(farm, tmp_path / "farm.html")
+    opened = open_page(tmp_path / "farm.html")
+    opened.page.clock.set_fixed_time(f"{last + timedelta(days=late_d)}T12:00:00")
+    opened.page.reload()
+    assert opened.page.is_visible("#past") == is_past
+    assert day(last) in opened.page.text_content("#past")
+
+
+def test_by_hand_what_check_strips_leave_of_the_farms_money_is_said():
+    # four pairs at 61.4 USD: 500.0 - 61.4 = 438.6 USD
+    labels, of_zone = smooth_field(3, 3, 2, (40, 39))
+    made = Made(labels=labels, block_of_zone=of_zone, cell_m=20, simplify_m=8, pass_of_zone={1: 1, 3: 1})
+    one = with_laid_strips(made, 4)
+    one = replace(one, strips=replace(one.strips, cost_usd=61.4), totals=replace(one.totals, net_usd=500.0))
+    assert "with the check strips $439" in text(farm_of([one], {}))
+    assert "with the check strips" not in text(farm_of([replace(one, strips=None)], {}))

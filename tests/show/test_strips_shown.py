@@ -24,8 +24,10 @@ from zoning.show.check_strips import farm_line, for_operator, line, patches
 from zoning.show.farm_report import whole_page
 from zoning.show.figures import day
 from zoning.show.load_sheet import texts
+from zoning.show.page.drawing import drawing
 from zoning.show.panels import panels
 from zoning.show.report import report
+from zoning.show.sheet import maps
 from zoning.words import cautions
 
 M2_PER_AC = 4046.8564224
@@ -297,3 +299,25 @@ def test_the_line_stands_on_the_sheet_and_the_page_stays_one():
     assert for_operator(plan, one) in " ".join(page.split())
     assert len(page.splitlines()) <= 66
     assert max(len(row) for row in page.splitlines()) <= 80
+
+
+# -- the operator's map of a pass ---------------------------------------------------------------------------
+
+
+def test_the_operator_sees_both_strips_of_a_pair_wherever_the_pass_drives_them():
+    plan = CASES["four pairs"]
+    one = plan.passes[0]  # sprays the treated strips of skipped zones too
+    strips = [part for part in plan.strips.pieces if part.kind == "strip"]
+    beside = {(part.pair, part.zone) for part in strips if part.pass_number == one.number}
+    dry = [part for part in strips if not part.pass_number]
+    in_skipped = [part for part in dry if part.zone not in one.zones and (part.pair, part.zone) in beside]
+    assert in_skipped, "or this proves nothing"
+    found = maps._strips(plan, one, drawing(plan))
+    dotted = sum(patch.outline_m.area for patch in found if patch.dotted)
+    wanted = [part for part in dry if part.zone in one.zones or part in in_skipped]
+    assert dotted == pytest.approx(sum(part.area_ac for part in wanted) * M2_PER_AC, rel=1e-3)
+    assert "check strip: drive it, boom off" in [key.text for key in maps.pass_keys(plan, one)]
+    # pass 2 sprays nothing of those zones: there it drives neither strip
+    two = plan.passes[1]
+    theirs = {part.zone for part in maps._met(plan, two)}
+    assert theirs <= set(two.zones)

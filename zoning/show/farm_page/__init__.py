@@ -72,6 +72,7 @@ def _context(farm: FarmPlan) -> dict[str, object]:
     from markupsafe import Markup
 
     from zoning.show.farm_page import farm_map, farm_weeks, ranked, whole_farm
+    from zoning.show.figures import day
     from zoning.show.page.policy import policy
 
     style, script = style_and_script()
@@ -89,5 +90,6 @@ def _context(farm: FarmPlan) -> dict[str, object]:
         "whole": whole_farm.whole_farm(farm),
         "map": drawn,
         "calendar": Markup(farm_weeks.svg(farm, fields)) if fields else "",
+        "day": day,
         "version": __version__,
     }

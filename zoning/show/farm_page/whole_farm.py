@@ -5,6 +5,7 @@ Sentences are those of the farm's report; adds up the fields' acres and dollars,
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from math import fsum
 
 from zoning.plan import FarmPlan
@@ -47,6 +48,7 @@ class WholeFarm:
 
     name: str
     day: str
+    last_day: date | None
     decision: str
     more: tuple[str, ...]
     range: str
@@ -82,6 +84,7 @@ def whole_farm(farm: FarmPlan) -> WholeFarm:
     return WholeFarm(
         name=plain(farm.farm, _LONGEST),
         day=full_day(farm.today),
+        last_day=max((one.last_day for _, one in passes), default=None),
         decision=_sentence(decision),
         more=_sentences(more),
         range=_range(farm),
@@ -126,13 +129,20 @@ def _totals(farm: FarmPlan) -> Iterable[Total]:
         yield Total(id="t-spray", label="to spray", figure=spray, unit=units.area_unit, below=of_all)
         skip = units.area(fsum(one.skip_ac for one in known))
         yield Total(id="t-skip", label="to skip", figure=skip, unit=units.area_unit, below=_not_skipped(farm))
-        net = dollars(fsum(one.net_usd for one in known))
-        pays = "" if farm.chance_pays is None else f"pays with a chance of {chance(farm.chance_pays)}"
-        yield Total(id="t-net", label="expected net", figure=net, unit="", below=pays)
+        net_usd = fsum(one.net_usd for one in known)
+        pays = [] if farm.chance_pays is None else [f"pays with a chance of {chance(farm.chance_pays)}"]
+        below = "; ".join([*pays, *_with_strips(farm, net_usd)])
+        yield Total(id="t-net", label="expected net", figure=dollars(net_usd), unit="", below=below)
     else:
         fields = f"in {len(farm.plans)} field{'s' if len(farm.plans) > 1 else ''}"
         yield Total(id="t-area", label="in all", figure=area["area"], unit=units.area_unit, below=fields)
     yield _passes(farm)
+
+
+def _with_strips(farm: FarmPlan, net_usd: float) -> list[str]:
+    """Say what is left of the net with the check strips that are laid."""
+    laid = [plan.strips.cost_usd for plan in farm.plans if plan.strips is not None]
+    return [Said("page.with_strips", usd=dollars(net_usd - fsum(laid))).text] if laid else []
 
 
 def _not_skipped(farm: FarmPlan) -> str:

@@ -68,7 +68,7 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
         label=Said("page.to_spray").text,
         shown=placed("n-spray", figures.area(totals.spray_ac)),
         unit=unit,
-        below=Markup("{} {}; {}").format(
+        below=Markup('{} {}<span class="planned">; {}</span>').format(
             placed("n-spray-share", f"{round(100 * totals.spray_ac / plan.area_ac)} %"),
             Said("page.of_field").text,
             _visits(plan),

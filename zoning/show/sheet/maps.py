@@ -8,7 +8,7 @@ import shapely
 
 from zoning import colours
 from zoning.inputs.area import from_lonlat
-from zoning.plan import Area, Plan, PlanPass
+from zoning.plan import Area, Piece, Plan, PlanPass
 from zoning.show import check_strips, never_sprayed
 from zoning.show.check_strips import StripPatch
 from zoning.show.figures import Units
@@ -170,13 +170,10 @@ def _label(label: Label, fill: str, size_m: float) -> str:
 
 
 def _strips(plan: Plan, one: PlanPass, ground: Drawing) -> tuple[StripPatch, ...]:
-    """Give the check strips that a pass meets: dotted where its boom stays off in its own zones."""
-    pieces = () if plan.strips is None else plan.strips.pieces
+    """Give the check strips that a pass meets: dotted where it is driven with the boom off."""
     met: dict[tuple[int, bool], list[Area]] = {}
-    for part in pieces:
-        mine = part.pass_number == one.number
-        if part.kind == "strip" and (mine or (part.zone in one.zones and not part.pass_number)):
-            met.setdefault((part.pair, not mine), []).append(_local(part.outline, plan, ground))
+    for part in _met(plan, one):
+        met.setdefault((part.pair, not part.pass_number), []).append(_local(part.outline, plan, ground))
     return tuple(
         StripPatch(
             pair=pair,
@@ -189,6 +186,21 @@ def _strips(plan: Plan, one: PlanPass, ground: Drawing) -> tuple[StripPatch, ...
     )
 
 
+def _met(plan: Plan, one: PlanPass) -> list[Piece]:
+    """List the pieces of check strips that a pass sprays, and those that it drives with the boom off.
+
+    It does so in its own zones, and in any zone where it sprays the other strip of the pair: both are driven.
+    """
+    strips = [] if plan.strips is None else [part for part in plan.strips.pieces if part.kind == "strip"]
+    beside = {(part.pair, part.zone) for part in strips if part.pass_number == one.number}
+    return [
+        part
+        for part in strips
+        if part.pass_number == one.number
+        or (not part.pass_number and (part.zone in one.zones or (part.pair, part.zone) in beside))
+    ]
+
+
 def pass_keys(plan: Plan, one: PlanPass) -> list[Key]:
     """Give the legend of the map of a pass."""
     written = Units(metric=plan.units == "metric")
@@ -198,15 +210,9 @@ def pass_keys(plan: Plan, one: PlanPass) -> list[Key]:
         Key(colours.SPRAY_MOST, False, f"spray {rate}, {area}"),
         Key(colours.SKIP, True, "not in this pass: boom off"),
     ]
-    if _leaves_strips(plan, one):
+    if any(not part.pass_number for part in _met(plan, one)):
         keys.append(Key(colours.WHITE, False, "check strip: drive it, boom off", dotted=True))
     if plan.no_spray:
         text = never_sprayed.of_legend(plan, with_area=False)
         keys.append(Key(colours.NO_SPRAY, False, text, crossed=True))
     return keys
-
-
-def _leaves_strips(plan: Plan, one: PlanPass) -> bool:
-    """Tell whether some of a pass's own ground is left for a check strip."""
-    pieces = () if plan.strips is None else plan.strips.pieces
-    return any(part.kind == "strip" and part.zone in one.zones and not part.pass_number for part in pieces)

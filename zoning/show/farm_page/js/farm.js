@@ -57,7 +57,16 @@ const farmPage = (() => {
     for (const legend of all("[data-legend]")) legend.hidden = legend.dataset.legend !== theme;
   }
 
+  function showPast(now) {
+    const banner = document.getElementById("past");
+    if (!banner) return;
+    const two = (number) => String(number).padStart(2, "0");
+    const today = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+    banner.hidden = today <= banner.dataset.day;
+  }
+
   function start() {
+    showPast(new Date());
     const table = document.getElementById("field-table");
     if (table) sortable(table);
     const themes = document.getElementById("themes");
