@@ -3,12 +3,13 @@
 import hashlib
 import json
 import math
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Literal, TypeGuard
+from typing import Any, Literal
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError, raise_all
 from zoning.inputs.files import at_most, name_in
@@ -22,6 +23,10 @@ SAME_GAL_AC = 0.005  # volumes that agree so far are the same
 MOST_BYTES = 2_000_000
 _HIDDEN = {"Cc", "Cs", "Co", "Cn", "Zl", "Zp"}
 _TURNING = "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+_AROUND = "\t\n\v\f\r \u00a0\u1680\u2028\u2029\u202f\u205f\u3000\ufeff" + "".join(
+    map(chr, range(0x2000, 0x200B))
+)
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MEND = "Save the decisions again from the page, or take the file away."
 
 
@@ -167,8 +172,8 @@ def _object(content: bytes, file: str) -> Mapping[str, Any]:
     if not isinstance(whole, dict) or whole.get("kind") != KIND:
         what = f'this is another kind of file: it does not say "kind": "{KIND}"'
         raise InputError(what, where=file, mend=_MEND)
-    version = whole.get("schema_version")
-    if not _is_whole(version) or version < 1:
+    version = _whole(whole.get("schema_version"))
+    if version is None or version < 1:
         raise InputError("schema_version is missing or no whole number", where=file, mend=_MEND)
     if version > SCHEMA_VERSION:
         what = f"a newer version made this file (schema_version {version})"
@@ -193,8 +198,8 @@ def _made(whole: Mapping[str, Any], file: str) -> tuple[list[Decision], list[Inp
             faults.append(InputError("it is no object", where=where, mend=_MEND))
             continue
         wrong = _wrong(told)
-        zone = told.get("zone")
-        if not _is_whole(zone) or zone < 1:
+        zone = _whole(told.get("zone"))
+        if zone is None or zone < 1:
             wrong.append(("zone is missing or no whole number", "Give the number of a zone."))
         elif zone in seen:
             what = f"zone {zone} is decided twice, in decision {seen[zone]} as well"
@@ -204,7 +209,7 @@ def _made(whole: Mapping[str, Any], file: str) -> tuple[list[Decision], list[Inp
             where = f"{file}: zone {zone}"
         faults += [InputError(what, where=where, mend=mend) for what, mend in wrong]
         if not wrong:
-            made.append(_decision(told))
+            made.append(_decision({**told, "zone": zone}))
     return made, faults
 
 
@@ -214,7 +219,7 @@ def _decision(told: Mapping[str, Any]) -> Decision:
         zone=told["zone"],
         action=told.get("action"),
         rate_gal_ac=None if rate is None else float(rate),
-        reason=told["reason"].strip(),
+        reason=_stripped(told["reason"]),
         decided_on=None if on is None else date.fromisoformat(on),
     )
 
@@ -234,27 +239,36 @@ def _wrong(told: Mapping[str, Any]) -> list[tuple[str, str]]:
     return wrong + _wrong_reason(told.get("reason")) + _wrong_day(told.get("decided_on"))
 
 
+def _stripped(reason: str) -> str:
+    """Take off what the page takes off a text too, which is not quite what Python would."""
+    return reason.strip(_AROUND)
+
+
 def _wrong_reason(reason: object) -> list[tuple[str, str]]:
-    if not isinstance(reason, str) or not reason.strip():
+    text = _stripped(reason) if isinstance(reason, str) else ""
+    if not text:
         return [("the reason is missing", "Write down why; it goes with the map.")]
-    if len(reason.strip()) > REASON_MOST:
-        return [(f"the reason has {len(reason.strip()):,} letters", f"Use {REASON_MOST} at most.")]
-    if is_hidden(reason.strip()):
+    if len(text) > REASON_MOST:
+        return [(f"the reason has {len(text):,} letters", f"Use {REASON_MOST} at most.")]
+    if is_hidden(text):
         return [("the reason holds letters that do not show", "Write it on one line, with plain letters.")]
     return []
 
 
 def _wrong_day(day: object) -> list[tuple[str, str]]:
     try:
-        if day is None or (isinstance(day, str) and date.fromisoformat(day)):
+        if day is None or (isinstance(day, str) and _DAY.fullmatch(day) and date.fromisoformat(day)):
             return []
     except ValueError:
         pass
     return [(f"decided_on is {_short(day)}", "Write the day as 2026-07-09, or leave it out.")]
 
 
-def _is_whole(value: object) -> TypeGuard[int]:
-    return isinstance(value, int) and not isinstance(value, bool)
+def _whole(value: object) -> int | None:
+    """Give a whole number, however it is written: JSON does not tell 1.0 from 1; None where it is none."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    return int(value) if isinstance(value, int) or value.is_integer() else None
 
 
 def _is_rate(value: object) -> bool:

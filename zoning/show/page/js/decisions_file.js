@@ -4,7 +4,7 @@ const decisionsFile = (() => {
   "use strict";
 
   const HIDDEN = /[\p{Cc}\p{Cs}\p{Co}\p{Cn}\p{Zl}\p{Zp}\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/u;
-  const DAY = /^(\d{4})-(\d\d)-(\d\d)$/;
+  const DAY = /^(?!0000)\d{4}-\d\d-\d\d$/;
 
   const isHidden = (text) => HIDDEN.test(text);
   const letters = (text) => Array.from(text).length;
@@ -26,8 +26,7 @@ const decisionsFile = (() => {
   }
 
   function isDay(text) {
-    const found = typeof text === "string" ? DAY.exec(text) : null;
-    if (!found) return false;
+    if (typeof text !== "string" || !DAY.test(text)) return false;
     const day = new Date(`${text}T00:00:00Z`);
     return !Number.isNaN(day.getTime()) && day.toISOString().slice(0, 10) === text;
   }
@@ -76,15 +75,16 @@ const decisionsFile = (() => {
     if (found === null || typeof found !== "object" || found.kind !== rules.kind) {
       throw new Error("This is another kind of file, not decisions that the page saved.");
     }
-    if (!isWhole(found.schema_version) || found.schema_version < 1 || !Array.isArray(found.decisions)) {
+    const { field, schema_version: version } = found;
+    const isOurs = typeof field === "string" && field !== "" && !isHidden(field);
+    if (!isOurs || !isWhole(version) || version < 1 || !Array.isArray(found.decisions)) {
       throw new Error("This file of decisions is broken: save it again from the page.");
     }
-    if (found.schema_version > rules.schema_version) {
+    if (version > rules.schema_version) {
       throw new Error("A newer version made this file: bring the program up to date and run the field again.");
     }
     if (found.zones_id !== rules.zones_id) {
-      const of = typeof found.field === "string" && !isHidden(found.field) ? ` of ${found.field}` : "";
-      throw new Error(`These decisions were made for other zones (${short(found.zones_id)}${of}; the zones here are ` +
+      throw new Error(`These decisions were made for other zones (${short(found.zones_id)} of ${field}; the zones here are ` +
         `${rules.zones_id}): open the page of those zones, or decide again.`);
     }
     return found.decisions;
