@@ -25,6 +25,7 @@ _SWATCH = 0.26
 _STEPS = (1, 2, 5)
 _SHAPES = {"count": ("o", 5.5), "pressure": ("D", 4.2)}  # form and size of a mark [points]
 _RIM = 1.0  # of a mark [points]
+_MOST_LETTERS = 600  # of a line: no sheet is as wide, and to measure more takes long
 MARK = 7.0  # room that a mark takes, either way [points]
 
 
@@ -55,6 +56,8 @@ class Page:
 
     def fitted(self, text: str, size: float, room: float, weight: str = "normal") -> tuple[str, float]:
         """Make a line fit into the room: first smaller by a quarter at most, then cut short."""
+        if len(text) > _MOST_LETTERS:
+            text = text[:_MOST_LETTERS] + "..."
         wide = self.width(text, size, weight)
         if wide <= room:
             return text, size
