@@ -13,6 +13,7 @@ SENTENCES: dict[str, str] = {
     "field_map.spray_at": "spray {rate} in pass {number}",
     "field_map.net": "{what}, {net} expected",
     "field_map.begins": "{what}, R3 begins about {day}",
+    "field_map.yours": "{what}, decided by you",
     # furniture
     "field_map.north": "grid N",
     # legend
@@ -32,7 +33,7 @@ SENTENCES: dict[str, str] = {
     "field_map.scouted": "scouted for disease, {days}",
     "field_map.drawn_on": "zones drawn on {names}",
     "field_map.blocks": "thick line: edge of a planting block",
-    "field_map.overruled": "dashed edge and *: decided by you",
+    "field_map.overruled": "dashed edge and {mark}: decided by you",
     "field_map.picture": "{name}: pale {low}, dark {high}",
     "field_map.picture_of": "{name}, image of {day}: pale {low}, dark {high}",
     # themes and layers that can be switched

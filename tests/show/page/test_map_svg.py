@@ -14,7 +14,6 @@ from made_no_spray import with_no_spray
 from made_page_plans import page_plan
 from made_plans import Made, made_plan, smooth_field, with_scouting
 from made_strips import with_swath_cells
-from pyproj import Transformer
 
 from zoning import colours
 from zoning.inputs.area import from_lonlat
@@ -22,7 +21,9 @@ from zoning.plan import Override
 from zoning.show.page import map_svg
 from zoning.show.page.drawing import drawing
 from zoning.show.page.map_labels import ASPECTS
+from zoning.show.page.map_legend import legend
 from zoning.show.page.themes import THEMES, looks, themes
+from zoning.words import Said
 
 LABELS, BLOCKS = smooth_field(3, shape=(40, 39), hole=True)
 
@@ -194,6 +195,50 @@ def test_skipped_zones_are_hatched_and_losses_too():
         assert look.hatched == (zone.money.net_mean_usd_ac < -0.5)
 
 
+def with_decisions(**refused):
+    """The plain plan, where the user decided zones 2 and 4: what of it is not followed is in `refused`."""
+    own = Override(action=None, rate_gal_ac=20.0, reason="wet", decided_on=None, computed="skip")
+    zones = tuple(
+        replace(zone, override=replace(own, **refused)) if zone.zone in (2, 4) else zone
+        for zone in PLAIN.zones
+    )
+    return replace(PLAIN, zones=zones)
+
+
+def test_what_was_decided_has_a_mark_and_a_dashed_edge_on_paper_too():
+    plan = with_decisions()
+    assert [one.tries[-1][0] for one in looks(plan, "decision")] == ["1", "2!", "3", "4!", "5", "6"]
+    for text in (map_svg.svg(plan), map_svg.static_svg(plan)):
+        tree = read_map.tree(text)
+        (over,) = [one for one in tree.iter("g") if one.get("id") == "map-over"]
+        assert {one.get("href") for one in over} == {"#map-z2", "#map-z4"}
+        assert any(one.get("stroke-dasharray") for one in over)
+    told = {one.get("data-zone"): one.get("aria-label") for one in tree_links(plan)}
+    assert {zone for zone, label in told.items() if "decided by you" in label} == {"2", "4"}
+    assert "dashed edge and !: decided by you" in legend(plan)
+    assert 'data-key="overruled">' in legend(plan)
+
+
+def test_what_was_decided_and_not_followed_has_neither():
+    plan = with_decisions(refused=Said("decisions.not_sprayed"))
+    assert [one.tries[-1][0] for one in looks(plan, "decision")] == ["1", "2", "3", "4", "5", "6"]
+    assert 'stroke-dasharray="7 5"' not in map_svg.svg(plan)
+    assert "decided by you" not in map_svg.svg(plan)
+    assert 'data-key="overruled" hidden>' in legend(plan)
+
+
+def tree_links(plan):
+    return [one for one in read_map.tree(map_svg.svg(plan)).iter("a") if one.get("class") == "zone"]
+
+
+def test_zones_without_any_pass_to_go_with_are_drawn():
+    plan = page_plan(6)
+    zones = tuple(replace(one, visit=-1) for one in plan.what_if.zones)
+    closed = replace(plan, what_if=replace(plan.what_if, zones=zones, visits=()))
+    by_plan = {zone.zone: zone.rate_gal_ac for zone in plan.zones}
+    assert {one["zone"]: one["rate_gal_ac"] for one in map_svg.map_data(closed)["zones"]} == by_plan
+
+
 def test_a_return_below_the_least_is_too_close_to_call():
     plan = page_plan(6)  # its least net return is 3 $/ac
     nets = (2.9, -2.9, 3.1, -3.1, 0.0, 20.0)
@@ -217,21 +262,6 @@ def test_two_hundred_zones_stay_small():
 
 def test_the_same_plan_gives_the_same_bytes():
     assert map_svg.svg(made_plan(made())) == map_svg.svg(made_plan(made()))
-
-
-def test_scripts_know_where_a_place_is():
-    """By least squares a square mile is right to a quarter of a metre: a phone is out by more."""
-    plan = made_plan(Made(labels=np.ones((40, 40), dtype=int), cell_m=40))
-    (lon_0, lat_0), across, down = map_svg.map_data(plan)["to_m"]
-    ground = drawing(plan)
-    to_m = Transformer.from_crs(4326, plan.epsg, always_xy=True)
-    west, south, east, north = plan.boundary.bounds
-    for lon in np.linspace(west, east, 7):
-        for lat in np.linspace(south, north, 7):
-            there = to_m.transform(lon, lat)
-            x, y = (one[0] * (lon - lon_0) + one[1] * (lat - lat_0) + one[2] for one in (across, down))
-            assert x == pytest.approx(there[0] - ground.west_m, abs=0.25)
-            assert y == pytest.approx(ground.north_m - there[1], abs=0.25)
 
 
 # ---- paper ----

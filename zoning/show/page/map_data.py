@@ -1,13 +1,9 @@
 """What the scripts of the page need to draw its map again: colours, places of labels, points."""
 
-import numpy as np
-import shapely
-
 from zoning import colours
-from zoning.inputs.area import LONLAT, reproject
 from zoning.plan import Plan
 from zoning.show.page import map_marks as marks
-from zoning.show.page.drawing import Drawing, Spot, drawing
+from zoning.show.page.drawing import Spot, drawing
 from zoning.show.page.map_labels import ASPECTS, Room
 from zoning.show.page.map_rasters import raster_names
 from zoning.show.page.themes import ZoneLook, looks, min_net_usd_ac, net_end_usd_ac, spray_fill, themes
@@ -21,7 +17,8 @@ def _volumes(plan: Plan) -> dict[int, float | None]:
     """Give the carrier volume that each zone gets, or would get, where that is known."""
     found: dict[int, float | None] = {}
     if plan.what_if is not None:
-        found = {one.zone: plan.what_if.visits[one.visit].rate_gal_ac for one in plan.what_if.zones}
+        visits = plan.what_if.visits
+        found = {one.zone: visits[one.visit].rate_gal_ac for one in plan.what_if.zones if one.visit >= 0}
     planned = {zone.zone: zone.rate_gal_ac for zone in plan.zones if zone.rate_gal_ac is not None}
     return found | planned
 
@@ -47,17 +44,6 @@ def _point(one: Spot, aside: int) -> dict[str, object]:
 def _look(look: ZoneLook) -> list[str]:
     """Give a colour and what stands below, or instead of, the number of a zone."""
     return [look.fill, look.tries[0][1]]
-
-
-def _to_m(plan: Plan, ground: Drawing) -> list[list[float]]:
-    """Give how longitude and latitude become local metres near the field, by least squares."""
-    west, south, east, north = plan.boundary.bounds
-    lon, lat = (one.ravel() for one in np.meshgrid(np.linspace(west, east, 5), np.linspace(south, north, 5)))
-    there = reproject(np.asarray(shapely.points(lon, lat), dtype=np.object_), LONLAT, plan.epsg)
-    xy = np.column_stack([shapely.get_x(there) - ground.west_m, ground.north_m - shapely.get_y(there)])
-    terms = np.column_stack([lon - west, lat - north, np.ones_like(lon)])
-    found, *_ = np.linalg.lstsq(terms, xy, rcond=None)
-    return [[west, north], *(column.tolist() for column in found.T)]
 
 
 def map_data(plan: Plan) -> dict[str, object]:
@@ -91,7 +77,6 @@ def map_data(plan: Plan) -> dict[str, object]:
         "themes": list(by_theme),
         "px_m": ground.px_m,
         "aspects": ASPECTS,
-        "to_m": _to_m(plan, ground),
         "end_usd_ac": net_end_usd_ac(plan),
         "min_net_usd_ac": min_net_usd_ac(plan),
         "several": len(plan.passes) > 1,

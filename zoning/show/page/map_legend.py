@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from zoning import colours
-from zoning.plan import Plan, ScoutedKind
+from zoning.plan import Plan, ScoutedKind, decided
 from zoning.show import check_strips, never_sprayed
 from zoning.show.figures import days, when
 from zoning.show.names import drawn_names, swath_notes
@@ -202,8 +202,8 @@ def _everywhere(plan: Plan) -> Iterator[Markup]:
         yield Markup('<li class="note">{}</li>').format(Said("field_map.drawn_on", names=names).text)
     if len({zone.block for zone in plan.zones}) > 1:
         yield Markup('<li class="note">{}</li>').format(Said("field_map.blocks").text)
-    hidden = "" if any(zone.override is not None for zone in plan.zones) else " hidden"
-    told = Said("field_map.overruled").text
+    hidden = "" if decided.followed(plan.zones) else " hidden"
+    told = Said("field_map.overruled", mark=decided.MARK).text
     yield Markup('<li class="note" data-key="overruled"{}>{}</li>').format(Markup(hidden), told)
     for one in raster_names(plan):
         if one.legend:

@@ -6,7 +6,7 @@ A zone is a link to its story, so that it can be tapped, reached by keyboard and
 from dataclasses import replace
 
 from zoning import colours
-from zoning.plan import Plan, PlanZone
+from zoning.plan import Plan, PlanZone, decided
 from zoning.show.figures import Units, day, plain, signed
 from zoning.show.page import map_marks as marks
 from zoning.show.page.drawing import Drawing, drawing
@@ -48,7 +48,7 @@ def svg(plan: Plan) -> str:
         _lines(plan, pen),
         marks.strips(ground, pen, filled=theme == "decision"),
         _edges(ground, pen),
-        '<g id="map-over" fill="none" pointer-events="none"></g>',
+        _decided(plan, pen),
         _points(ground),
         _labels(plan, ground, pen, shown),
         marks.foot(ground, pen),
@@ -88,6 +88,7 @@ def static_svg(plan: Plan, theme: Theme = "decision", px_m: float | None = None)
         _lines(plan, pen),
         marks.strips(ground, pen, filled=theme == "decision"),
         _edges(ground, pen),
+        _decided(plan, pen),
         _points(ground, linked=False),
         _labels(plan, ground, pen, shown),
         marks.foot(ground, pen),
@@ -161,6 +162,8 @@ def _told(zone: PlanZone, plan: Plan) -> str:
         what = Said("field_map.net", what=what, net=net).text
     if zone.window is not None:
         what = Said("field_map.begins", what=what, day=day(zone.window.r3_likely)).text
+    if decided.followed([zone]):
+        what = Said("field_map.yours", what=what).text
     return Said("field_map.zone", zone=zone.zone, what=what).text
 
 
@@ -182,6 +185,15 @@ def _edges(ground: Drawing, pen: Pen) -> str:
             f'<path d="{shape}" stroke="{colours.INK}" {pen.stroke(1.6)} {pen.dashes(5, 4)}/></g>'
         )
     return f'<g fill="none" pointer-events="none">{found}</g>'
+
+
+def _decided(plan: Plan, pen: Pen) -> str:
+    """Draw a dashed edge round each zone that the user decided; scripts draw it anew when that changes."""
+    found = ""
+    for zone in decided.followed(plan.zones):
+        for ink, width, dashes in ((colours.WHITE, 5, ""), (colours.INK, 2.4, pen.dashes(7, 5))):
+            found += f'<use href="#map-z{zone.zone}" stroke="{ink}" {pen.stroke(width)} {dashes}/>'
+    return f'<g id="map-over" fill="none" pointer-events="none">{found}</g>'
 
 
 def _points(ground: Drawing, *, linked: bool = True) -> str:

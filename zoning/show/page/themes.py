@@ -74,7 +74,7 @@ def _decision(plan: Plan) -> Callable[[PlanZone], ZoneLook]:
     several = len(plan.passes) > 1
 
     def look(zone: PlanZone) -> ZoneLook:
-        number = _named(zone, decided.MARK if zone.override is not None else "")
+        number = _named(zone, decided.MARK if decided.followed([zone]) else "")
         if zone.action != "spray":
             skip = (number, Said("field_map.skip").text)
             return ZoneLook(colours.SKIP, True, (skip, (number,)))

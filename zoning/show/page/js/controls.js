@@ -5,13 +5,14 @@ const controls = (() => {
 
   const at = (id) => document.getElementById(id);
 
-  // Each figure: its box and slider by the start of their ids, and how it stands in the boxes.
+  // Each figure: its box and slider by the start of their ids, how it stands in the boxes, and the most that the
+  // settings take for it (zoning/settings/shared.py).
   const MOVED = [
-    { id: "f-price", name: "grain_price_usd_bu", kind: "price", step: 0.05, least: 4 },
-    { id: "f-product", name: "product_usd_ac", kind: "net", step: 0.5, least: 20 },
-    { id: "f-pass", name: "pass_usd_ac", kind: "net", step: 0.5, least: 20 },
-    { id: "f-min-net", name: "min_net_usd_ac", kind: "net", step: 0.5, least: 20 },
-    { id: "f-min-chance", name: "min_chance_frac", kind: "percent", step: 1, least: 1 },
+    { id: "f-price", name: "grain_price_usd_bu", kind: "price", step: 0.05, least: 4, most: 60 },
+    { id: "f-product", name: "product_usd_ac", kind: "net", step: 0.5, least: 20, most: 500 },
+    { id: "f-pass", name: "pass_usd_ac", kind: "net", step: 0.5, least: 20, most: 200 },
+    { id: "f-min-net", name: "min_net_usd_ac", kind: "net", step: 0.5, least: 20, most: 500 },
+    { id: "f-min-chance", name: "min_chance_frac", kind: "percent", step: 1, least: 1, most: 1 },
   ];
 
   let factors = {};
@@ -19,10 +20,7 @@ const controls = (() => {
   let figures = {};
   let changed = () => {};
 
-  const inputs = (one) =>
-    Array.from(document.querySelectorAll(`#controls input[id^="${one.id}"]`)).filter(
-      (input) => input.id === one.id || input.id.startsWith(`${one.id}-`) === true,
-    );
+  const inputs = (one) => [at(one.id), at(`${one.id}-slider`)];
 
   function perUnit(kind) {
     if (kind === "percent") return 100;
@@ -30,20 +28,19 @@ const controls = (() => {
     return kind === "price" ? factors.usd_t_per_usd_bu : 1 / factors.ha_per_ac;
   }
 
-  // A step that people use: 0.05 $/bu becomes 2 $/t, not 1.84.
-  function stepOf(one) {
-    if (one.kind === "percent") return one.step;
-    if (!written.isMetric()) return one.step;
-    return one.kind === "price" ? 1 : 1;
-  }
+  // A step that people use: 0.05 $/bu becomes 1 $/t, not 1.84.
+  const stepOf = (one) => (written.isMetric() && one.kind !== "percent" ? 1 : one.step);
+
+  const mostOf = (one) => Math.max(one.most, base[one.name]);
 
   function show(one) {
     const scale = perUnit(one.kind);
     const step = stepOf(one);
-    const highest = one.kind === "percent" ? 1 : Math.max(2.5 * base[one.name], one.least);
+    const highest = Math.min(Math.max(2.5 * base[one.name], one.least), mostOf(one));
     const digits = Number.isInteger(step) ? 0 : 2;
     const isBase = figures[one.name] === base[one.name];
     for (const input of inputs(one)) {
+      input.removeAttribute("aria-invalid");
       input.min = "0";
       input.max = String(Math.ceil(highest * scale));
       input.step = input.type === "range" ? String(step) : "any";
@@ -54,14 +51,14 @@ const controls = (() => {
 
   function read(one, input) {
     const value = Number(input.value);
-    if (input.value.trim() === "" || !Number.isFinite(value) || value < 0) {
+    const scale = perUnit(one.kind);
+    if (input.value.trim() === "" || !(value >= 0 && value <= Math.ceil(mostOf(one) * scale))) {
       input.setAttribute("aria-invalid", "true");
       return;
     }
-    input.removeAttribute("aria-invalid");
-    const scale = perUnit(one.kind);
+    for (const box of inputs(one)) box.removeAttribute("aria-invalid");
     const isBase = Math.abs(value - written.rounded(base[one.name] * scale, 2)) < 1e-9;
-    figures[one.name] = isBase ? base[one.name] : Math.min(value / scale, one.kind === "percent" ? 1 : Infinity);
+    figures[one.name] = isBase ? base[one.name] : Math.min(value / scale, mostOf(one));
     for (const other of inputs(one)) {
       if (other !== input) other.value = input.value;
     }
@@ -69,16 +66,13 @@ const controls = (() => {
   }
 
   function showRule() {
-    for (const input of inputs(MOVED[4])) {
-      const row = input.closest("[data-row]") || input.parentElement;
-      row.hidden = figures.rule !== "chance";
-    }
+    at("f-min-chance").closest("[data-row]").hidden = figures.rule !== "chance";
   }
 
   function showAll() {
     MOVED.forEach(show);
     for (const [id, name] of [["f-source", "source"], ["f-rule", "rule"]]) {
-      if (at(id)) at(id).value = figures[name];
+      at(id).value = figures[name];
     }
     showRule();
   }
@@ -91,24 +85,18 @@ const controls = (() => {
     }
     for (const [id, name] of [["f-source", "source"], ["f-rule", "rule"]]) {
       const select = at(id);
-      if (!select) continue;
       select.addEventListener("change", () => {
         figures[name] = select.value;
         showRule();
         changed();
       });
     }
-    const form = at("controls");
-    if (form) form.addEventListener("submit", (event) => event.preventDefault());
-    const reset = at("f-reset");
-    if (reset) {
-      reset.addEventListener("click", (event) => {
-        event.preventDefault();
-        Object.assign(figures, base);
-        showAll();
-        changed();
-      });
-    }
+    at("controls").addEventListener("submit", (event) => event.preventDefault());
+    at("f-reset").addEventListener("click", () => {
+      Object.assign(figures, base);
+      showAll();
+      changed();
+    });
   }
 
   // Units: in every figure, head, legend and box of the page.
@@ -125,6 +113,7 @@ const controls = (() => {
   }
 
   function start(data, state, told) {
+    if (!at("controls")) return; // no source has figures
     factors = data.factors;
     base = data.what_if.base;
     figures = state.figures;

@@ -277,20 +277,19 @@ const decisions = (() => {
 
   // ---- what others ask ----
 
-  // Zones that are sprayed or skipped whatever the figures say. One that the plan could not follow is not.
-  function forced() {
-    const found = {};
-    if (rules === null) return found;
-    for (const one of list()) {
-      const known = planned(one.zone);
-      const isRefused = known !== null && known.refused !== null && isSame(one, known);
-      if (one.action !== null && !isRefused) found[one.zone] = one.action;
-    }
-    return found;
+  // Whether it counts: one that the plan could not follow does not.
+  function counts(one) {
+    const known = planned(one.zone);
+    return known === null || known.refused === null || !isSame(one, known);
   }
 
+  // Zones that are sprayed or skipped whatever the figures say.
+  const forced = () =>
+    Object.fromEntries(list().filter((one) => one.action !== null && counts(one)).map((one) => [one.zone, one.action]));
+
   function rate(number) {
-    return rules === null || of(number) === null ? null : of(number).rate_gal_ac;
+    const one = of(number);
+    return one !== null && counts(one) ? one.rate_gal_ac : null;
   }
 
   function chosen(number) {

@@ -7,8 +7,7 @@ const fieldMap = (() => {
   const MINUS = "−";
   const DAYS = "r3-days"; // the layer that has the colours of the theme of dates
   const FOOT_PX = 12;
-  const PRINTED_PX = 310; // height of the map on paper: 82 mm
-  const PRINTED = 0.75; // letters of 8 points there
+  const [PRINTED_PX, PRINTED] = [310, 0.75]; // height of the map on paper, 82 mm; letters of 8 points there
   const at = (id) => document.getElementById(id);
 
   let data = null;
@@ -25,10 +24,15 @@ const fieldMap = (() => {
 
   // ---- what a zone looks like ----
 
+  // Whether it is as somebody decided: action or rate, and the plan could follow.
+  function isDecided(zone, judged) {
+    if (!judged) return zone.plan.override !== null && zone.plan.override.refused === null;
+    return judged.by === "you" || decisions.rate(zone.zone) !== null;
+  }
+
   function decisionLook(zone, judged) {
     const action = judged ? judged.action : zone.plan.action;
-    const isYours = judged ? judged.by === "you" : Boolean(zone.plan.override);
-    const number = `${zone.zone}${isYours ? data.decisions.mark : ""}`;
+    const number = `${zone.zone}${isDecided(zone, judged) ? data.decisions.mark : ""}`;
     if (action !== "spray") {
       return { fill: data.map.inks.skip, over: "hatch", tries: [[number, "skip"], [number]] };
     }
@@ -48,10 +52,7 @@ const fieldMap = (() => {
     return { fill, over: "", tries };
   }
 
-  function rateOf(zone) {
-    const forced = typeof decisions !== "undefined" && decisions.rate ? decisions.rate(zone.zone) : null;
-    return forced || zone.rate_gal_ac;
-  }
+  const rateOf = (zone) => decisions.rate(zone.zone) || zone.rate_gal_ac;
 
   function returnLook(zone, judged) {
     const moved = judged && judged.net_mean_usd_ac !== null;
@@ -60,7 +61,8 @@ const fieldMap = (() => {
     const told = written.net(net, MINUS);
     const tries = [[String(zone.zone), told], [told]];
     const band = state.figures ? state.figures.min_net_usd_ac : data.map.min_net_usd_ac;
-    if (Math.abs(net) < band || (!moved && zone.toss_up)) return { fill: mapColours.ramp(0.5), over: "toss", tries };
+    const isTossUp = moved ? judged.action === "skip" && net > 0 && net <= band : zone.toss_up;
+    if (Math.abs(net) < band || isTossUp) return { fill: mapColours.ramp(0.5), over: "toss", tries };
     const fill = mapColours.ramp(0.5 + net / data.map.end_usd_ac / 2);
     if (!told.startsWith(MINUS)) return { fill, over: "", tries };
     return { fill, over: mapColours.dark(fill) ? "hatch-light" : "hatch-ink", tries };
@@ -77,8 +79,7 @@ const fieldMap = (() => {
     const fixed = zone[`by_${state.theme}`];
     const moving = () => (state.theme === "return" ? returnLook(zone, judged) : decisionLook(zone, judged));
     const look = fixed ? fixedLook(zone, ...fixed) : moving();
-    const isYours = judged ? judged.by === "you" : Boolean(zone.plan.override);
-    return { ...look, isYours, ink: mapColours.dark(look.fill) ? data.map.inks.white : data.map.inks.ink };
+    return { ...look, isYours: isDecided(zone, judged), ink: mapColours.dark(look.fill) ? data.map.inks.white : data.map.inks.ink };
   }
 
   // ---- drawing ----
@@ -138,10 +139,13 @@ const fieldMap = (() => {
   function say(zone, judged) {
     if (!judged || judged.net_mean_usd_ac === null) return;
     const rate = rateOf(zone);
-    const at_rate = judged.action === "spray" && rate !== null ? ` ${written.rate(rate)} ${written.unit("rate")}` : "";
+    const { pass } = zone.plan;
+    const in_pass = pass !== null ? ` in pass ${pass}` : "";
+    const at_rate = judged.action === "spray" && rate !== null
+      ? ` ${written.rate(rate)} ${written.unit("rate")}${in_pass}` : "";
     const net = `${written.net(judged.net_mean_usd_ac)} ${written.unit("net")} expected`;
     const begins = zone.plan.r3_likely ? `, R3 begins about ${written.day(zone.plan.r3_likely)}` : "";
-    const yours = judged.by === "you" ? ", decided by you" : "";
+    const yours = isDecided(zone, judged) ? ", decided by you" : "";
     set(zone.element, "aria-label", `Zone ${zone.zone}: ${judged.action}${at_rate}, ${net}${begins}${yours}`);
   }
 
@@ -179,7 +183,7 @@ const fieldMap = (() => {
     }
     for (const key of document.querySelectorAll("#legend [data-key]")) {
       const name = key.dataset.key;
-      if (name === "overruled") key.hidden = !answer.zones.some((one) => one.by === "you");
+      if (name === "overruled") key.hidden = !answer.zones.some((one) => isDecided(zones.get(one.zone), one));
       const isAction = name === "spray" || name === "skip" || name.startsWith("pass-");
       if (!isAction) continue;
       const area_ac = acres.get(name) || 0;
@@ -299,6 +303,7 @@ const fieldMap = (() => {
     mapColours.start(data.map);
     mapLabels.start(data.map);
     at("map-labels").replaceChildren(...at("map-labels").querySelectorAll("[data-strip]"));
+    at("map-over").replaceChildren();
     for (const zone of data.map.zones) {
       const element = map.querySelector(`a.zone[data-zone="${zone.zone}"]`);
       const plan = data.zones.find((one) => one.zone === zone.zone);
@@ -311,5 +316,5 @@ const fieldMap = (() => {
     fit();
   }
 
-  return { start, show, points: (list) => mapPoints.add(list) };
+  return { start, show, rate: (number) => rateOf(zones.get(number)), points: (list) => mapPoints.add(list) };
 })();

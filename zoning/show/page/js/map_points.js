@@ -11,13 +11,6 @@ const mapPoints = (() => {
   let isHeld = false; // it was tapped: it stays until something else is
   let told = null; // below the map: what was seen at the point that was touched
 
-  // Longitude and latitude in local metres: good to a few centimetres over a field.
-  function placeOf(lon, lat) {
-    const [[lon_0, lat_0], across, down] = data.to_m;
-    const along = (terms) => terms[0] * (lon - lon_0) + terms[1] * (lat - lat_0) + terms[2];
-    return [along(across), along(down)];
-  }
-
   function saying(one) {
     const parts = [written.day(one.on), one.kind === "count" ? "stage counted" : "scouted", one.stage, one.text];
     if (typeof one.severity_pct === "number") parts.push(`${written.rounded(one.severity_pct, 1)} % of the leaf`);
@@ -82,15 +75,13 @@ const mapPoints = (() => {
     stand(one);
   }
 
-  // The points that were read in the page: the whole list each time.
+  // The points that were read in the page, each with its place in local metres: the whole list each time.
   function add(list) {
     if (!map) return;
     for (const one of points) if (one.isRead) one.element.remove();
     points = points.filter((one) => !one.isRead);
     for (const given of list) {
-      if (!Number.isFinite(given.lon) || !Number.isFinite(given.lat)) continue;
-      const [x, y] = placeOf(given.lon, given.lat);
-      const one = { ...given, x, y, isRead: true };
+      const one = { ...given, isRead: true };
       one.element = made(one);
       document.getElementById("map-points").append(one.element);
       keep(one);

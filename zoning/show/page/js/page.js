@@ -4,14 +4,14 @@ const page = (() => {
   "use strict";
 
   const at = (id) => document.getElementById(id);
-  const MARKED = ["c-action", "c-rate", "c-net", "c-range", "c-chance", "c-needs"];
+  const MARKED = ["c-action", "c-day", "c-rate", "c-net", "c-range", "c-chance", "c-needs"];
 
   let data = null;
   let model = null; // of what_if.js; null where there is no money
   let answer = null;
   let waits = false;
   const state = { figures: null, units: "us", theme: "decision", zone: null };
-  const asPlanned = new Map(); // places that only a change rewrites, as they were rendered
+  const asPlanned = new WeakMap(); // places that only a change rewrites, as they were rendered
 
   function keep(place) {
     if (place && !asPlanned.has(place)) asPlanned.set(place, Array.from(place.childNodes));
@@ -46,7 +46,9 @@ const page = (() => {
 
   const isMoved = () =>
     Object.keys(state.figures).some((name) => state.figures[name] !== data.what_if.base[name]) ||
-    answer.zones.some((one) => one.action !== zoneOf(one.zone).action);
+    answer.zones.some((one) => one.action !== zoneOf(one.zone).action || isOtherRate(one.zone));
+
+  const isOtherRate = (zone) => ![null, zoneOf(zone).rate_gal_ac].includes(decisions.rate(zone));
 
   const zoneOf = (zone) => data.zones.find((one) => one.zone === zone);
 
@@ -112,11 +114,15 @@ const page = (() => {
   function showCell(cell, name, one, plan, moved) {
     const known = one.net_mean_usd_ac !== null;
     if (!known && name !== "c-action") return;
+    const isSpray = one.action === "spray";
     if (name === "c-action") {
-      const mark = one.by === "you" ? data.decisions.mark : "";
+      const mark = one.by === "you" || decisions.rate(one.zone) !== null ? data.decisions.mark : "";
       rewrite(cell, moved, one.action + mark);
+    } else if (name === "c-day") {
+      const visit = answer.visits.find((other) => other.zones.includes(one.zone));
+      rewrite(cell, moved && one.action !== plan.action, isSpray && visit ? written.day(visit.day) : "-");
     } else if (name === "c-rate") {
-      const rate = one.action === plan.action ? plan.rate_gal_ac : null;
+      const rate = isSpray ? fieldMap.rate(one.zone) : null;
       rewrite(cell, moved, rate === null ? "-" : figure("rate_gal_ac", rate));
     } else if (name === "c-net") rewrite(cell, moved, figure("net_usd_ac", one.net_mean_usd_ac));
     else if (name === "c-chance") rewrite(cell, moved, figure("chance", one.chance_frac));
@@ -139,7 +145,7 @@ const page = (() => {
       else row.removeAttribute("aria-current");
     }
     showDetail();
-    if (typeof decisions !== "undefined") decisions.chosen(zone);
+    decisions.chosen(zone);
     fieldMap.show(answer, state);
   }
 
