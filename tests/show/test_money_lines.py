@@ -47,8 +47,8 @@ def test_money_at_stake_stands_at_the_top_with_its_range():
     lines = report(plan_of(), 200).splitlines()
     assert lines[1].startswith("spray 48 of 88 acres in 2 passes, expected net $")
     assert lines[2] == (
-        "8 seasons of 10 bring -$412 to $3,050; it pays with a chance of 71 %; knowing the season's "
-        "response beforehand: worth $209 at most"
+        "8 seasons of 10 bring -$412 to $3,050; it pays with a chance of 71 %; knowing the season "
+        "first: worth $209 at most"
     )
     assert lines[3] == (
         "the expected response rests 63 % on publications, 25 % on your own figures, 12 % on assumptions"
@@ -61,13 +61,13 @@ def test_where_nothing_pays_it_is_said_what_would_have_to_be_true():
     also = "a pass would also be worth it at a cost below 11 $/ac or if 17 % of the leaf area is diseased"
     assert lines[2] == f"{also} near R6"
     assert lines[3].startswith("the pass that comes nearest to it: 8 seasons of 10 bring -$412 to $3,050;")
-    assert lines[3].endswith("knowing the season's response beforehand: worth $209 at most")
+    assert lines[3].endswith("knowing the season first: worth $209 at most")
     known = with_totals(plan_of(pass_of_zone={}), nearest_net_usd=-374.2)
     assert "no pass is worth it, the nearest is expected to net -$374; one would" in report(known, 200)
 
 
 def test_two_prices_of_a_zone_are_told_apart_only_where_they_differ():
-    told = '"needs": there the net is 0; "worth it": as your rule and your least net return ask'
+    told = '"needs": there the net is 0; "worth it": by your rule and least net return'
     plan = plan_of()
     skipped = next(at for at, zone in enumerate(plan.zones) if zone.action == "skip")
     even = plan.zones[skipped].money.break_even_price_usd_bu

@@ -3,12 +3,12 @@
 SENTENCES: dict[str, str] = {
     # the field
     "money.range": (
-        "8 seasons of 10 bring {low} to {high}; it pays with a chance of {chance}; knowing the season's "
-        "response beforehand: worth {knowing} at most"
+        "8 seasons of 10 bring {low} to {high}; it pays with a chance of {chance}; knowing the season "
+        "first: worth {knowing} at most"
     ),
     "money.range_nearest": (
         "the pass that comes nearest to it: 8 seasons of 10 bring {low} to {high}; it pays with a chance of "
-        "{chance}; knowing the season's response beforehand: worth {knowing} at most"
+        "{chance}; knowing the season first: worth {knowing} at most"
     ),
     "money.rests_on": "the expected response rests {shares}",
     "money.passes_turn": "{passes} would not be worth it {turns}",
@@ -28,8 +28,8 @@ SENTENCES: dict[str, str] = {
     # the sources and the contrast
     # the table
     "money.break_even": (
-        '"needs": there the net is 0; "worth it": as your rule and your least net return ask, of a pass with '
-        "coming to the field paid"
+        '"needs": there the net is 0; "worth it": by your rule and least net return, with coming to the '
+        "field paid"
     ),
     "money.by_source": "by response source (* chosen), each zone by itself on its best day, net {unit}:",
     "money.no_figures": "{source}: no figures given",

@@ -156,9 +156,10 @@ def test_by_hand_what_check_strips_leave_of_the_money_and_add_to_the_bill_is_sai
     assert "check strips" not in said(without, "numbers") + said(without, "bill")
 
 
-def test_where_to_look_comes_before_the_stories_of_the_zones(tree):
-    sections = [one.get("id") for one in tree.xpath("//main//section")]
-    assert sections.index("walks") < sections.index("stories")
+def test_what_changed_and_where_to_look_come_before_the_stories_of_the_zones(plan):
+    since = replace(plan, since=Said("since.nothing", today="Jul 1, 2026"))
+    sections = [one.get("id") for one in tree_of(since).xpath("//main//section")]
+    assert sections.index("since") < sections.index("walks") < sections.index("stories")
 
 
 # ---- what makes a grower throw it away ----
