@@ -4,7 +4,7 @@ import base64
 import hashlib
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from demo_plan import demo_plan
@@ -13,7 +13,7 @@ from made_plans import Made, made_plan, smooth_field, with_scouting
 from read_page import at, data, figures, read, said, words
 
 from zoning.evidence import entry
-from zoning.plan import Override, ZoneSince
+from zoning.plan import Override, VisitPart, ZoneSince
 from zoning.plan.decided import MARK
 from zoning.prescription.as_json import plan_json
 from zoning.show import page
@@ -271,6 +271,24 @@ def test_what_changed_since_an_earlier_plan_is_said():
     assert f"{day(plan.zones[0].window.r3_likely)}" in told
     assert "Jul 1" in told
     assert not read(page.text(plan)).xpath("//*[@id='since']")
+
+
+def test_a_plan_is_past_after_its_last_pass_or_last_good_day():
+    """A pass that runs on ends later than the day of its zones; without a sprayer the days to spray count."""
+    plan = plan_of()
+    last = max(plan.passes, key=lambda one: one.day)
+    on = VisitPart(day=last.day.toordinal() + 2, half="AM", hours_h=1.0, loads=1.0)
+    longer = replace(
+        plan,
+        passes=tuple(replace(one, parts=(*one.parts, on)) if one is last else one for one in plan.passes),
+    )
+    assert longer.passes[plan.passes.index(last)].last_day == last.day + timedelta(days=2)
+    level_2 = plan_of(level=2)
+    spray_by = max(zone.spray_by for zone in level_2.zones if zone.spray_by)
+    for one, day_of in ((longer, last.day + timedelta(days=2)), (level_2, spray_by)):
+        banner = at(read(page.text(one)), "past")
+        assert banner.get("data-day") == day_of.isoformat()
+        assert day(day_of) in words(banner)
 
 
 def test_the_drawer_holds_every_entry_behind_the_zones_with_its_passport():

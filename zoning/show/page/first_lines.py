@@ -82,7 +82,7 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
     )
     spread = Markup("{} to {}").format(figures.usd(totals.net_p10_usd), figures.usd(totals.net_p90_usd))
     seasons = Said("page.seasons" if totals.spray_ac > 0 else "page.seasons_nearest").text
-    known = Markup("{}: {}").format(seasons, placed("n-range", spread))
+    known = Markup("{}: {}").format(placed("n-seasons", seasons), placed("n-range", spread))
     net = FourthNumber(
         label=Said("page.expected_net").text,
         shown=placed("n-net", figures.usd(totals.net_usd)),

@@ -195,6 +195,7 @@ def heads(plan: Plan) -> dict[str, object]:
         "farm": plain(plan.farm, 80),
         "today": full_day(plan.today),
         "last_day": day(max(last)) if last else "",
+        "past_after": max(last).isoformat() if last else "",
         "area_word": written.area_word,
         "crs": f"EPSG:{plan.epsg}",
         "product": plain(plan.product, 80),

@@ -60,6 +60,7 @@ const page = (() => {
     if (at("n-spray-share")) at("n-spray-share").textContent = `${written.rounded(100 * share)} %`;
     written.put(at("n-skip"), "area_ac", answer.skip_ac);
     written.put(at("n-net"), "usd", answer.net_usd);
+    rewrite(at("n-seasons"), moved, answer.spray_ac > 0 ? "8 seasons of 10" : "nothing is sprayed");
     rewrite(at("n-range"), moved, figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd));
     const area = [figure("whole_area_ac", answer.spray_ac), " of ", figure("whole_area_ac", data.area_ac), " "];
     const areaWord = written.isMetric() ? "hectares" : "acres";
@@ -197,12 +198,11 @@ const page = (() => {
 
   function sayWhatIsPast() {
     const banner = at("past");
-    const days = data.zones.map((one) => one.spray_on).filter(Boolean).sort();
-    if (!banner || days.length === 0) return;
+    if (!banner) return;
     const now = new Date();
     const two = (number) => String(number).padStart(2, "0");
     const today = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-    banner.hidden = today <= days[days.length - 1];
+    banner.hidden = today <= banner.dataset.day;
   }
 
   function start() {
