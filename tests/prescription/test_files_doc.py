@@ -27,11 +27,14 @@ from zoning.words import Said
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
 
 
-def tables():
-    """First cells of each table, by its heading or the line before it."""
+def tables(heading=""):
+    """First cells of each table below a heading of the page, by the line before it."""
     found: dict[str, list[str]] = {}
     title = ""
-    for line in PAGE.read_text(encoding="utf-8").splitlines():
+    page = PAGE.read_text(encoding="utf-8")
+    if heading:
+        page = page.split(f"\n## {heading}\n", 1)[1].split("\n## ", 1)[0]
+    for line in page.splitlines():
         if line and not line.startswith("|"):
             title = line
         elif line.startswith("| `"):
@@ -39,9 +42,9 @@ def tables():
     return found
 
 
-def starting(first):
+def starting(first, heading=""):
     """The names in the table whose first row is `first`."""
-    return next(names for names in tables().values() if names[0] == first)
+    return next(names for names in tables(heading).values() if names[0] == first)
 
 
 def plan_of(**wanted):
@@ -61,8 +64,8 @@ def test_columns_of_the_prescription_with_their_types():
 
 def test_keys_of_plan_json():
     whole = as_object(plan_of())
-    assert starting("schema_version") == list(whole)
-    assert starting("zone") == list(whole["zones"][0])
+    assert starting("schema_version", "plan.json") == list(whole)
+    assert starting("zone", "plan.json") == list(whole["zones"][0])
     assert starting("pass") == list(whole["passes"][0])
     assert starting("explained_frac") == list(whole["zoning"])
     assert starting("block") == list(whole["zoning"]["blocks"][0])

@@ -3,6 +3,8 @@
 import sqlite3
 import struct
 from contextlib import closing
+from dataclasses import replace
+from datetime import date
 
 import fiona
 import pytest
@@ -10,8 +12,10 @@ import shapely
 from made_plans import Made, made_plan, renamed, smooth_field, with_scouting
 from shapely.geometry import shape
 
+from zoning.plan import Override
 from zoning.prescription import geopackage
 from zoning.prescription.as_json.plan_json import as_object, flat
+from zoning.words import Said
 
 
 def plan_of(**wanted):
@@ -21,7 +25,7 @@ def plan_of(**wanted):
     )
 
 
-UNASKED = "by_source_own_trials"
+NOTHING = ("by_source_own_trials", "override")  # objects that are null: nothing that a column could hold
 
 
 def without_lists(row):
@@ -52,13 +56,48 @@ def test_layers_of_each_level(tmp_path, level, layers):
     assert [path.name for path in tmp_path.iterdir()] == ["zones.gpkg"]  # no -wal, no -journal
 
 
+def overruled(plan):
+    """The plan with a zone that somebody decided, and one whose decision is not followed."""
+    why = Said("offers.no_day")
+    decided = [
+        Override(
+            action="spray",
+            rate_gal_ac=20.0,
+            reason="lesions on the headland",
+            decided_on=date(2026, 7, 9),
+            computed="skip",
+        ),
+        Override(
+            action="spray", rate_gal_ac=None, reason="my call", decided_on=None, computed="skip", refused=why
+        ),
+    ]
+    zones = [replace(zone, override=one) for zone, one in zip(plan.zones, decided, strict=False)]
+    return replace(plan, zones=(*zones, *plan.zones[len(zones) :]))
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_what_was_decided_for_a_zone_has_its_columns(tmp_path, units):
+    plan = overruled(plan_of(units=units))
+    geopackage.write(plan, tmp_path)
+    rows = [row for _, row in read(tmp_path, "zones")]
+    for row, wanted in zip(rows, as_object(plan)["zones"], strict=True):
+        told = {key: value for key, value in flat(wanted).items() if key.startswith("override_")}
+        assert {key: row[key] for key in told if told[key] is not None} == {
+            key: value for key, value in told.items() if value is not None
+        }
+    assert rows[0]["override_reason"] == "lesions on the headland"
+    assert rows[0]["override_decided_on"] == "2026-07-09"
+    assert rows[1]["override_refused_text"]
+    assert rows[2]["override_reason"] is None
+
+
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_every_figure_of_plan_json_has_a_column(tmp_path, units):
     plan = plan_of(units=units)
     geopackage.write(plan, tmp_path)
     whole = as_object(plan)
     for (_, row), wanted in zip(read(tmp_path, "zones"), whole["zones"], strict=True):
-        expected = {key: value for key, value in without_lists(flat(wanted)).items() if key != UNASKED}
+        expected = {key: value for key, value in without_lists(flat(wanted)).items() if key not in NOTHING}
         assert {key: row[key] for key in expected} == expected
         assert all(row[key] is None for key in set(row) - set(expected))
     for (_, row), wanted in zip(read(tmp_path, "passes"), whole["passes"], strict=True):

@@ -72,6 +72,13 @@ _ZONE = {
     **{f"flips_{key}": "date" if key == "day" else "float" for key in FLIPS.values()},
     "reason_code": "str",
     "reason_text": "str",
+    "override_action": "str",
+    "override_rate_gal_ac": "float",
+    "override_reason": "str",
+    "override_computed": "str",
+    "override_refused_code": "str",
+    "override_refused_text": "str",
+    "override_decided_on": "date",
 }
 _PASS = {
     "pass": "int32",
