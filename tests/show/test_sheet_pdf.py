@@ -28,6 +28,7 @@ from zoning.show import load_rows, money
 from zoning.show.figures import Units, day
 from zoning.show.sheet import pdf, write
 from zoning.show.sheet.look import paper
+from zoning.show.since_told import since_lines
 from zoning.show.table import headline
 from zoning.words import Said, cautions
 
@@ -263,12 +264,14 @@ def test_what_was_seen_and_where_to_walk():
     walk = PlanWalk(zone=2, lon=-93.88, lat=44.21, day=date(2026, 7, 7), plants=20, usd=208.6, informs=(2, 3))
     since = ZoneSince(zone=1, r3_likely=date(2026, 7, 2), spray_on=None, action="skip", rate_gal_ac=None)
     plan = replace(plan, scouting=(seen, *plan.scouting[1:]), walks=(walk,), since_zones=(since,))
+    plan = replace(plan, since=Said("since.nothing", today="Jun 29"))
     read = Read(plan)
     for text in (seen.text, "leaves wet till noon", "seen by Ben", "4 % of the leaf", "Jun 28, zone 1"):
         assert read.has(text, 0), text
     # 7 July 2026 is a Tuesday
     assert read.has("by Tuesday, Jul 7: 20 plants, worth $209, also tells of zone 3", 0)
-    assert read.has("Zone 1: R3 likely Jul 2, now Jul 8; was skip, now spray", 0)
+    assert len(since_lines(plan)) == 2
+    assert all(read.has(line[1:], 0) for line in since_lines(plan))
 
 
 def test_much_that_was_seen_goes_on_on_the_next_page():

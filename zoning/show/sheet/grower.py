@@ -7,10 +7,12 @@ from typing import Any
 from zoning.plan import Plan, PlanWalk, Scouted
 from zoning.show import check_strips, money
 from zoning.show.figures import NONE, Units, day, days, dollars, full_day, plain
+from zoning.show.page.zone_rows import in_order
 from zoning.show.panels import MINUS
 from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line
 from zoning.show.sheet import maps, zone_table
 from zoning.show.sheet.look import ROOM, high, key, paper, sentence
+from zoning.show.since_told import since_lines
 from zoning.show.table import headline
 from zoning.words import amounts
 
@@ -34,7 +36,7 @@ def page(plan: Plan) -> dict[str, Any]:
     dict
         For JSON; all texts are for people, none is markup.
     """
-    zones = zone_table.in_order(plan)
+    zones = in_order(plan.zones)
     keys, marks, notes = maps.field_keys(plan)
     found: dict[str, Any] = {
         "field": plain(plan.field, 60),
@@ -123,21 +125,7 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
 def _since(plan: Plan) -> Iterator[str]:
     if plan.since is not None:
         yield sentence(plain(plan.since.text))
-    now = {zone.zone: zone for zone in plan.zones}
-    for was in plan.since_zones:
-        zone = now.get(was.zone)
-        if zone is None:
-            continue
-        likely = zone.window.r3_likely if zone.window else None
-        changes = []
-        if likely != was.r3_likely:
-            changes.append(f"R3 likely {day(was.r3_likely)}, now {day(likely)}")
-        if zone.action != was.action:
-            changes.append(f"was {was.action or NONE}, now {zone.action or NONE}")
-        if zone.spray_on != was.spray_on and zone.spray_on and was.spray_on:
-            changes.append(f"pass on {day(was.spray_on)}, now {day(zone.spray_on)}")
-        if changes:
-            yield f"Zone {zone.zone}: {'; '.join(changes)}"
+    yield from map(sentence, since_lines(plan))
 
 
 def _numbers(plan: Plan) -> Iterator[dict[str, str]]:

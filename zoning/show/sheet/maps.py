@@ -1,6 +1,5 @@
 """The two maps of the sheet: what is done on a field, and what one pass treats. Decides nothing."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from typing import cast
 
@@ -27,8 +26,7 @@ _EDGE_PT = 8 * _PX_PT  # free around the map
 _FOOT_PT = 52 * _PX_PT  # scale bars and north
 _FONT = "DejaVu Sans"
 _SMALLER = 0.75  # letters where there is little room
-_HATCHED, _DOTTED = "url(#map-hatch)", "url(#map-dots)"
-_STRIP_EDGES = ((colours.WHITE, 3.0), (colours.INK, 1.2))  # white around ink: seen on light and on dark
+_HATCHED = "url(#map-hatch)"
 
 
 def _m_per_pt(ground: Drawing, room: tuple[float, float]) -> float:
@@ -89,7 +87,7 @@ def of_pass(plan: Plan, one: PlanPass, room: tuple[float, float]) -> SizedMap:
     parts = (
         marks.patterns(pen),
         *_treated(plan, one, ground, pen),
-        *_strips_drawn(ground, pen),
+        marks.strips(ground, pen, filled=True),
         _never(ground, pen),
         f'<path d="{whole}" fill="none" stroke="{colours.INK}" {pen.stroke(2)}/>',
         *_labels(plan, one, ground, pen),
@@ -123,16 +121,6 @@ def _treated(plan: Plan, one: PlanPass, ground: Drawing, pen: Pen) -> list[str]:
         look = f'stroke="{colours.WHITE}" {pen.stroke(1.6)} {pen.dashes(5, 4)}'
         found.append(f'<path d="{shape}" fill="none" {look}/>')
     return found
-
-
-def _strips_drawn(ground: Drawing, pen: Pen) -> Iterator[str]:
-    """Draw the check strips: dots where the boom stays off, a double edge around each."""
-    for strip in ground.strips:
-        shape = path(strip.outline_m, ground.per_m)
-        for fill in (strip.fill, *([_DOTTED] if strip.dotted else [])):
-            yield f'<path d="{shape}" fill="{fill}" fill-rule="evenodd"/>'
-        for ink, width in _STRIP_EDGES:
-            yield f'<path d="{shape}" fill="none" stroke="{ink}" {pen.stroke(width)}/>'
 
 
 def _never(ground: Drawing, pen: Pen) -> str:

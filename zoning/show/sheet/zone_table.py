@@ -1,7 +1,5 @@
 """The zones on page 1 of the sheet: a row for each, and why. Values and words only."""
 
-from datetime import date
-
 from zoning.plan import Plan, PlanZone, decided
 from zoning.show.figures import NONE, Units, chance, day, days, plain, signed
 from zoning.show.panels import MINUS
@@ -11,16 +9,6 @@ from zoning.show.turns import turns
 from zoning.words import Said, amounts
 
 _TO_THE_LEFT = (("zone",), ("action",), ("pass",), ("block",))
-
-
-def in_order(plan: Plan) -> list[PlanZone]:
-    """Give the zones, sprayed ones first, then by day."""
-    return sorted(plan.zones, key=_order)
-
-
-def _order(zone: PlanZone) -> tuple[bool, date, int]:
-    on = zone.spray_on or (zone.window.r3_likely if zone.window else None)
-    return zone.action != "spray", on or date.max, zone.zone
 
 
 def table(plan: Plan, zones: list[PlanZone]) -> dict[str, object]:
