@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -67,3 +68,12 @@ def test_range_of_the_farm_is_of_its_fields_added_up_season_by_season(ran):
     of_fields = [one.net_p90_usd - one.net_p10_usd for one in sprayed]
     assert max(of_fields) < width <= sum(of_fields) * (1 + 1e-9)
     assert np.corrcoef([one.net_draws_usd for one in sprayed])[0, 1] > 0.3
+
+
+def test_every_file_of_both_folders_is_in_the_reference(ran):
+    folder, _ = ran
+    told = (Path(__file__).parents[2] / "docs" / "reference" / "files.md").read_text(encoding="utf-8")
+    for out in (folder / "out", folder / FIELDS[0] / "out"):
+        for one in out.iterdir():
+            ending = f"`{one.suffix}`" if one.stem == "prescription" else f"`{one.name}"
+            assert ending in told, one.name
