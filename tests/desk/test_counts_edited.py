@@ -75,6 +75,7 @@ def test_a_place_tapped_on_the_map_is_that_place_on_the_ground(desk):
         ({"colour": "green"}, "colour"),
         ({"r1": True}, "no number"),
         ({"x": "here", "y": 3}, "no place"),
+        ({"x": 10**400, "y": 3}, "no place"),
     ],
 )
 def test_a_count_that_cannot_be_is_refused_and_nothing_is_written(desk, cells, words):
@@ -84,6 +85,12 @@ def test_a_count_that_cannot_be_is_refused_and_nothing_is_written(desk, cells, w
     assert words in " ".join(answer.json()["lines"])
     assert scouting(desk) == before
     assert desk.log() == []
+
+
+def test_the_name_of_a_picture_alone_is_a_point_to_look_at(desk):
+    cells = {name: COUNT[name] for name in ("date", "lat", "lon")} | {"photo": "leaf_7.jpg"}
+    assert desk.post("counts/add", {"cells": cells}).status_code == 200
+    assert rows(desk)[-1]["cells"]["photo"] == "leaf_7.jpg"
 
 
 def test_the_same_count_twice_is_refused(desk):

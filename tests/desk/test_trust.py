@@ -116,7 +116,8 @@ def test_what_a_plain_form_can_send_is_refused(desk, path, kind):
 
 @pytest.mark.parametrize("path", CHANGES)
 @pytest.mark.parametrize(
-    "text", ["", "{", "[]", "null", "3", '"text"', '{"most": NaN}', "[" * 50_000, "\xff"]
+    "text",
+    ["", "{", "[]", "null", "3", '"text"', '{"most": NaN}', "[" * 50_000, "\xff", r'{"reason": "\ud800"}'],
 )
 def test_broken_json_is_refused(desk, path, text):
     before = inputs(desk)

@@ -1,12 +1,13 @@
 """The zones of a field at the desk: their number, two made one, one cut in two, and back again."""
 
 import json
+import os
 import tomllib
 
 import pytest
 import shapely
 
-from zoning.desk import drawn_file, last_plan
+from zoning.desk import drawn_file, last_plan, log
 
 WHY = {"reason": "we drive it so"}
 
@@ -262,6 +263,27 @@ def test_the_log_is_added_to_and_never_changed(desk):
     now = path.read_bytes()
     assert now.startswith(before + b"\n")
     assert json.loads(now.splitlines()[-1])["to"] == 2
+
+
+def test_a_full_disk_that_takes_a_part_of_a_line_leaves_none_of_it(desk, monkeypatch):
+    path = desk.folder / "overrides.jsonl"
+    assert desk.post("zones/number", {"most": 2} | WHY).status_code == 200
+    before, settings = path.read_bytes(), (desk.folder / "field.toml").read_bytes()
+    real = os.write
+    monkeypatch.setattr(log.os, "write", lambda handle, text: real(handle, text[:7]))
+    answer = desk.post("zones/number", {"most": 1} | WHY)
+    monkeypatch.undo()
+    assert answer.status_code == 503
+    assert "no space left" in answer.json()["lines"][0]
+    assert path.read_bytes() == before
+    assert (desk.folder / "field.toml").read_bytes() == settings
+
+
+@pytest.mark.parametrize("reason", ["we drive \u202eit so", "bell \x07"])
+def test_a_reason_with_letters_that_do_not_show_is_refused(desk, reason):
+    answer = desk.post("zones/number", {"most": 2, "reason": reason})
+    assert answer.status_code == 422
+    assert "do not show" in answer.json()["lines"][0]
 
 
 def test_where_the_log_cannot_be_written_nothing_is_changed(desk):

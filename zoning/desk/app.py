@@ -15,7 +15,7 @@ from zoning.desk.log import Log
 from zoning.desk.opened import Opened, content
 from zoning.desk.running import How, Runner
 from zoning.desk.trust import App, Keys, Trust
-from zoning.errors import InputError
+from zoning.errors import SETTINGS, InputError
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -52,7 +52,7 @@ def app(home: Opened, how: How, keys: Keys, runner: Runner) -> App:
 class _Desk:
     def __init__(self, home: Opened, how: How, runner: Runner) -> None:
         self._home, self._how, self._runner = home, how, runner
-        # changes of inputs, with how many runs had come through before each
+        # changes of inputs, with how many runs of the field had come through before each
         self._changed: dict[int, list[tuple[int, str]]] = {}
 
     def routes(self) -> "list[Route]":
@@ -88,15 +88,17 @@ class _Desk:
         """Show the map and calendar of all fields, where a run of the farm made them."""
         from starlette.concurrency import run_in_threadpool
 
-        text = await run_in_threadpool(self._farm_text)
-        return (
-            _told(404, ["the farm is not planned yet"]) if text is None else _html(text, page.farm_policy())
-        )
+        return _html(await run_in_threadpool(self._farm_text), page.farm_policy())
 
-    def _farm_text(self) -> str | None:
+    def _farm_text(self) -> str:
         raw = content(self._home.inside(self._home.root / "out" / "farm.html")) if self._home.is_farm else b""
         names = [one.name for one in self._home.fields]
-        return page.of_farm(raw.decode("utf-8", errors="replace"), names) if raw else None
+        text = page.of_farm(raw.decode("utf-8", errors="replace"), names) if raw else None
+        if text is None:
+            what = "the page of the farm is of another version" if raw else "there is no page of the farm"
+            mend = "Run a field of the farm again: it plans them all."
+            raise InputError(what, where="out/farm.html", mend=mend, code=SETTINGS)
+        return text
 
     async def _page(self, request: "Request") -> "Response":
         from starlette.concurrency import run_in_threadpool
@@ -139,7 +141,8 @@ class _Desk:
         from zoning.desk import counts, history, zones
 
         log = self._runner.log_of(folder)
-        number, runs = request.path_params["number"], self._runner.progress().made
+        number = request.path_params["number"]
+        runs = self._runner.runs_of(number)
         earlier = history.kept(self._home, folder)
         plan = last_plan.of_field(self._home, folder)
         return {
@@ -180,8 +183,8 @@ class _Desk:
         whole = await asked.body(request)
         log = self._runner.log_of(folder)
         said = await run_in_threadpool(self._runner.change, lambda: make(log, whole, self._how.day(folder)))
-        made = self._runner.progress().made
-        self._changed.setdefault(request.path_params["number"], []).append((made, said))
+        number = request.path_params["number"]
+        self._changed.setdefault(number, []).append((self._runner.runs_of(number), said))
         return _told(200, [said])
 
     async def _answer(

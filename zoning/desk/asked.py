@@ -55,6 +55,7 @@ async def body(request: "Request") -> Mapping[str, Any]:
             raise TooLargeError
     try:
         whole = json.loads(content.decode("utf-8"), parse_constant=_no_number)
+        json.dumps(whole, ensure_ascii=False).encode("utf-8")  # halves of letters fit into no file
     except (ValueError, RecursionError) as error:
         raise NoJsonError from error
     if not isinstance(whole, dict):
@@ -90,14 +91,16 @@ def line(whole: Mapping[str, Any]) -> tuple[Point, Point]:
     """Take a line from its two ends, in metres of the plan's plane."""
     found = whole.get("line")
     ends = found if isinstance(found, list) and len(found) == 2 else [None, None]
-    return _point(ends[0]), _point(ends[1])
-
-
-def _point(given: object) -> Point:
-    is_point = isinstance(given, list) and len(given) == 2 and all(_is_number(one) for one in given)
-    if not isinstance(given, list) or not is_point:
+    first, last = point(ends[0]), point(ends[1])
+    if first is None or last is None:
         raise InputError("this is no line", where="split", mend="Tap two places on the map.")
-    return Point(float(given[0]), float(given[1]))
+    return first, last
+
+
+def point(given: object) -> Point | None:
+    """Take a place on the map; None where it is none."""
+    is_point = isinstance(given, list) and len(given) == 2 and all(_is_number(one) for one in given)
+    return Point(float(given[0]), float(given[1])) if isinstance(given, list) and is_point else None
 
 
 def _is_number(value: object) -> bool:

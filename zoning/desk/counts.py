@@ -8,7 +8,7 @@ from pathlib import Path
 import shapely
 
 from zoning.desk import drawn_file
-from zoning.desk.asked import Asked
+from zoning.desk.asked import Asked, point
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Change, Log
 from zoning.desk.opened import content
@@ -100,7 +100,7 @@ def corrected(log: Log, asked: Asked, cells: Mapping[str, object], today: date, 
     path, file, before = _row(log, settings, asked)
     was = next(one for one in points.read(path, file) if one.number == asked.line)
     texts = _texts(cells)
-    now = _line({role: texts.get(role, text) for role, text in (dict(was.cells) | texts).items()}, was.where)
+    now = _line(dict(was.cells) | texts, was.where)
     _check(now, settings, today)
     header = appending.header_of(before, file)
     roles = points.roles_of(header)
@@ -189,11 +189,11 @@ def _placed(log: Log, cells: Mapping[str, object], plan: LastPlan | None) -> dic
     rest = {role: value for role, value in cells.items() if role not in ("x", "y")}
     if len(rest) == len(cells):
         return rest
-    x, y = cells.get("x"), cells.get("y")
-    if plan is None or not isinstance(x, int | float) or not isinstance(y, int | float):
+    place = point([cells.get("x"), cells.get("y")])
+    if plan is None or place is None:
         raise InputError("the place is no place on the map", where=_NEW, mend="Tap the map again.")
     west, north = drawn_file.corner(log.home, log.folder, plan)
-    there = area.reproject(shapely.Point(west + x, north - y), plan.epsg, area.LONLAT)
+    there = area.reproject(shapely.Point(west + place.x, north - place.y), plan.epsg, area.LONLAT)
     return rest | {"lon": f"{there.x:.6f}", "lat": f"{there.y:.6f}"}
 
 
@@ -215,8 +215,8 @@ def _check(line: points.Line, settings: Settings, today: date) -> None:
         place = rows.projected(one.lonlat, edge.epsg)
         if not rows.covers(edge, place):
             faults = [Said("inputs.scouting_outside", where=line.where, far=rows.how_far(edge, place))]
-    if not faults and not (one.pressure or one.seen or line.text("note")):
-        mend = "Give plants at their stages, what was seen, or a note."
+    if not faults and not (one.pressure or one.seen or one.note or one.photo):
+        mend = "Give plants at their stages, what was seen, a note or the name of a picture."
         raise InputError("it says nothing about the crop", where=line.where, mend=mend)
     if faults:
         told = "; ".join(said.text.removeprefix(f"{line.where}: ") for said in faults)

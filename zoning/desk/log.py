@@ -1,5 +1,6 @@
 """Who changed what, when and why: lines at the end of overrides.jsonl, none of them ever changed again."""
 
+import errno
 import json
 import os
 from collections.abc import Callable, Iterator
@@ -10,9 +11,9 @@ from pathlib import Path
 
 from zoning.desk.opened import Opened
 from zoning.errors import WORLD, InputError
+from zoning.inputs.decisions import REASON_MOST, is_hidden
 
 FILE = "overrides.jsonl"
-_MOST_REASON = 300  # letters: more is a letter, and no sheet has room for it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +87,7 @@ def reason_of(value: object) -> str:
     Raises
     ------
     InputError
-        Where there is none, or it is too long.
+        Where there is none, it is too long, or holds letters that do not show.
 
     Examples
     --------
@@ -94,9 +95,12 @@ def reason_of(value: object) -> str:
     'walked it, clean'
     """
     text = " ".join(value.split()) if isinstance(value, str) else ""
-    if not 0 < len(text) <= _MOST_REASON:
+    if not 0 < len(text) <= REASON_MOST:
         what = f"the reason has {len(text):,} letters" if text else "there is no reason"
-        raise InputError(what, where="reason", mend=f"Say why in 1 to {_MOST_REASON} letters.")
+        raise InputError(what, where="reason", mend=f"Say why in 1 to {REASON_MOST} letters.")
+    if is_hidden(text):
+        mend = "Write it with plain letters."
+        raise InputError("the reason holds letters that do not show", where="reason", mend=mend)
     return text
 
 
@@ -108,7 +112,9 @@ def _at_end(path: Path, text: bytes) -> None:
         if size:
             os.lseek(handle, size - 1, os.SEEK_SET)
             text = text if os.read(handle, 1) == b"\n" else b"\n" + text
-        os.write(handle, text)
+        if os.write(handle, text) < len(text):  # a full disk takes a part, and says nothing of it
+            os.ftruncate(handle, size)
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         os.fsync(handle)
     finally:
         os.close(handle)

@@ -1,7 +1,8 @@
 """One run at a time, in a thread of its own; the last good result stays until the new one is whole."""
 
 import threading
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Iterable
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -38,7 +39,7 @@ class _StoppedError(Exception):
 
 @dataclass(slots=True, kw_only=True)
 class Progress:
-    """How far a run is, and what came of the last one: `made` counts runs that came through."""
+    """How far a run is, and what came of the last one: `made` counts runs that came through, of any field."""
 
     running: bool = False
     steps: list[str] = field(default_factory=list)
@@ -56,6 +57,7 @@ class Runner:
         self._writing = threading.Lock()  # files are being put in place
         self._stopped = threading.Event()
         self._progress = Progress()
+        self._runs: Counter[int] = Counter()  # of each field that came through
 
     def log_of(self, folder: Path) -> Log:
         """Give the log of a field."""
@@ -64,6 +66,10 @@ class Runner:
     def progress(self) -> Progress:
         """Give how far the run is."""
         return self._progress
+
+    def runs_of(self, number: int) -> int:
+        """Give how many runs of the field of this number came through."""
+        return self._runs[number]
 
     def change(self, make: Callable[[], str]) -> str:
         """Change inputs, unless a run reads them just now.
@@ -99,7 +105,8 @@ class Runner:
             whole_farm = self._is_for_farm(folder)
             self._progress = Progress(running=True, made=self._progress.made)
             work = self._run_farm if whole_farm else self._run_field
-            threading.Thread(target=self._work, args=(work, folder), daemon=True).start()
+            numbers = range(1, len(self._home.fields) + 1) if whole_farm else [number]
+            threading.Thread(target=self._work, args=(work, folder, numbers), daemon=True).start()
         except BaseException:
             self._busy.release()
             raise
@@ -129,9 +136,12 @@ class Runner:
             raise InputError(what, where=folder.name, mend=mend, code=SETTINGS)
         return False
 
-    def _work(self, work: Callable[[Path], tuple[list[str], bool]], folder: Path) -> None:
+    def _work(
+        self, work: Callable[[Path], tuple[list[str], bool]], folder: Path, numbers: Iterable[int]
+    ) -> None:
         try:
             faults, changed = work(folder)
+            self._runs.update(numbers)
             self._end(faults, changed=changed, made=True)
         except InputError as error:
             self._end([str(fault) for fault in error.faults], changed=False, made=False)
@@ -190,7 +200,7 @@ class Runner:
                 self._check_going()
                 for one in self._home.fields:
                     self._home.check_written(one)
-                    kept[one] = self._put_aside(one, how.today or how.clock().date())
+                    kept[one] = self._put_aside(one, how.day(one))
 
         try:
             result = farm.run(root, today=how.today, seed=how.seed, clock=how.clock().date(), tell=tell)
