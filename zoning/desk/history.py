@@ -1,7 +1,6 @@
 """Earlier plans of a field: each kept before a run replaced it, listed, and compared with the plan of now."""
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from pathlib import Path
@@ -13,10 +12,10 @@ from zoning.desk.opened import Opened, content, remove
 from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs import store
-from zoning.plan import ZoneSince
 from zoning.prescription import handed, since
-from zoning.prescription.rates import short_unit
-from zoning.units import l_ha_from_gal_ac
+from zoning.show.figures import Units
+from zoning.show.figures import day as written
+from zoning.show.since_told import how_many, zone_changes
 from zoning.words import Said
 
 FOLDER = "history"
@@ -111,37 +110,20 @@ def compared(home: Opened, folder: Path, name: object) -> dict[str, object]:
     if was.zones_id != is_now.zones_id:
         return {
             "headline": Said("desk.zones_redrawn", day=day).text,
-            "machine": _machine(was, is_now),
+            "machine": since.between(was, is_now).text,
             "zones": [],
         }
-    zones = {zone.zone: zone for zone in was.of_zones}
+    zones, units = {zone.zone: zone for zone in was.of_zones}, Units(metric=is_now.is_metric)
     told = [
         {"zone": zone.zone, "text": ", ".join(said.text for said in said_of)}
         for zone in is_now.of_zones
-        if (said_of := list(_zone(zones[zone.zone], zone, metric=is_now.is_metric)))
+        if zone.zone in zones and (said_of := list(zone_changes(zones[zone.zone], zone, units)))
     ]
-    count = f"{len(told)} zone{'s' if len(told) > 1 else ''}"
-    headline = (
-        Said("since.zones_changed", zones=count, day=day) if told else Said("since.zones_same", day=day)
-    )
-    return {"headline": headline.text, "machine": _machine(was, is_now), "zones": told}
-
-
-def _machine(was: handed.Handed, now: handed.Handed) -> str:
-    return since.between(was, now).text
-
-
-def _zone(was: ZoneSince, now: ZoneSince, *, metric: bool) -> Iterator[Said]:
-    if was.action != now.action:
-        yield Said("since.zone_sprayed" if now.action == "spray" else "since.zone_skipped")
-    if was.r3_likely != now.r3_likely:
-        yield Said("since.zone_r3", before=_day(was.r3_likely), now=_day(now.r3_likely))
-    if was.spray_on != now.spray_on and was.spray_on and now.spray_on:
-        yield Said("since.zone_day", before=_day(was.spray_on), now=_day(now.spray_on))
-    if was.rate_gal_ac != now.rate_gal_ac and was.rate_gal_ac and now.rate_gal_ac:
-        of = l_ha_from_gal_ac if metric else float
-        rates = {"before": f"{of(was.rate_gal_ac):.4g}", "now": f"{of(now.rate_gal_ac):.4g}"}
-        yield Said("since.zone_rate", unit=short_unit(metric), **rates)
+    return {
+        "headline": how_many(len(told), day),
+        "machine": since.between(was, is_now).text,
+        "zones": told,
+    }
 
 
 def _called(one: Kept, planned: date, today: date) -> str:
@@ -149,8 +131,4 @@ def _called(one: Kept, planned: date, today: date) -> str:
     age_d = (today - planned).days
     if age_d == 0:
         return f"{one.until:%H:%M} today"
-    return f"{planned:%A}" if 0 < age_d < _WEEK_D else _day(planned)
-
-
-def _day(day: date | None) -> str:
-    return f"{day:%b} {day.day}" if day else "no date"
+    return f"{planned:%A}" if 0 < age_d < _WEEK_D else written(planned)
