@@ -9,6 +9,7 @@ from demo_plan import demo_plan
 from PIL import Image
 
 from zoning.passes.what_if import judge
+from zoning.settings.shared import Money
 from zoning.show import page
 from zoning.show.figures import Units, dollars, signed
 
@@ -158,6 +159,26 @@ def test_what_is_no_price_moves_nothing_and_is_marked(opened, text):
     assert value(opened, "n-net") == net
     move(opened, "f-price", "11")
     assert opened.page.get_attribute("#f-price", "aria-invalid") is None
+
+
+MOST = (("price", Money, "grain_price_usd_bu"), ("product", Money, "product_usd_ac"),
+        ("pass", Money, "pass_usd_ac"), ("min-net", Money, "min_net_usd_ac"))  # fmt: skip
+
+
+@pytest.mark.parametrize(("box", "part", "name"), MOST)
+def test_a_box_takes_what_the_settings_take_and_no_more(opened, box, part, name):
+    most = next(one.le for one in part.model_fields[name].metadata if hasattr(one, "le"))
+    move(opened, f"f-{box}", f"{most:g}")
+    assert opened.page.get_attribute(f"#f-{box}", "aria-invalid") is None
+    net = value(opened, "n-net")
+    figures = replace(demo_plan().what_if.base, **{name: most})
+    assert net == pytest.approx(judge(demo_plan().what_if, figures, {}).net_usd, abs=0.01)
+    for beyond in (f"{most + 1:g}", "1e308"):
+        move(opened, f"f-{box}", beyond)
+        assert opened.page.get_attribute(f"#f-{box}", "aria-invalid") == "true"
+        assert value(opened, "n-net") == net
+    opened.page.click("#f-reset")
+    assert opened.page.get_attribute(f"#f-{box}", "aria-invalid") is None
 
 
 def test_the_chosen_zone_stands_beside_the_map(opened):
