@@ -114,7 +114,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         except InputError as fault:
             outcomes[path] = _told(Outcome(field=path.name, fault=fault), each)
     tell("one schedule for all fields")
-    day = today or clock or next((offer.today for offer in offers.values()), None)
+    day = next((offer.today for offer in offers.values()), today or clock)
     scheduled = _scheduled(offers)
     while faults := _unfollowed(scheduled):
         for path, why in faults.items():  # its hours are free for the others now

@@ -3,6 +3,7 @@
 import json
 import re
 import shutil
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -34,6 +35,13 @@ def test_links_lead_to_the_fields(ran):
         assert target.name == "page.html"
         assert target.is_file()
         assert target.parent.parent.name in FIELDS
+
+
+def test_an_example_is_of_its_own_day_whatever_the_clock_says(tmp_path):
+    others = shutil.ignore_patterns("out", "three_dates", "gravel_forty", "level_eighty", "wet_corner")
+    shutil.copytree(HERON_SLOUGH, tmp_path / "farm", ignore=others)  # `as_of` stands in its farm.toml
+    plan = farm.run(tmp_path / "farm", clock=date(2026, 12, 24)).plan
+    assert {plan.today, *(one.today for one in plan.plans)} == {TODAY}
 
 
 def test_total_is_that_of_farm_json(ran):
