@@ -23,13 +23,17 @@ SENTENCES: dict[str, str] = {
     "farm_page.apart": (
         "The fields lie apart: the map shows where, and each is drawn enlarged too, all of them at one scale."
     ),
-    "farm_page.far": "The fields lie too far apart for one map; each is drawn by itself, all of them at one scale.",
+    "farm_page.far": (
+        "The fields lie too far apart for one map; each is drawn by itself, all of them at one scale."
+    ),
     # the total
     "farm_page.total_range": (
-        "8 seasons of 10 between {low} and {high}, all fields added up season by season; the ranges of single "
-        "fields do not add up to it"
+        "8 seasons of 10 between {low} and {high}, all fields added up season by season; the ranges of "
+        "single fields do not add up to it"
     ),
-    "farm_page.range_unknown": "the ranges of single fields do not add up to one of the farm: seasons are shared",
+    "farm_page.range_unknown": (
+        "the ranges of single fields do not add up to one of the farm: seasons are shared"
+    ),
     "farm_page.least_net": "the least net that you ask for is taken off",
     "farm_page.of_area": "of {area} {unit}",
     "farm_page.never": "{area} {unit} are never sprayed",
