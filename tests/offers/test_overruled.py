@@ -151,12 +151,18 @@ def test_no_hours_no_pass_and_the_rest_of_the_plan_is_as_it_was():
     assert now.value_usd == 0
 
 
-def test_where_another_pass_fills_up_a_zone_to_be_skipped_stays_out():
-    case = two_zones(goes_anyway=True, may_fill_up=True, split_load_usd=400.0)
+def test_by_hand_where_another_pass_fills_up_a_zone_to_be_skipped_stays_out():
+    # 40 x 5 - 150 for a load of its own = 50; with the other 200 - 10 x 2 = 180, and no such load
+    net = [[[5.0, 4.0]], [[-2.0, -3.0]]]
+    case = problem(
+        net, [40, 10], block_of_zone=(0, 0), goes_anyway=True, may_fill_up=True, split_load_usd=150.0
+    )
     plain = followed([(case, machine(volumes=2), [])])
+    assert passes(plain.chosen[0]) == [((1, 2), 10.0, 200)]
+    assert plain.chosen[0].value_usd == pytest.approx(180)
     now = followed([(case, machine(volumes=2), [decision(2, "skip")])])
-    assert plain.chosen[0].visits == () or plain.chosen[0].visits[0].zones == (1, 2)
-    assert all(2 not in visit.zones for visit in now.chosen[0].visits)
+    assert passes(now.chosen[0]) == [((1,), 10.0, 200)]
+    assert now.chosen[0].value_usd == pytest.approx(50)
 
 
 # -- witness -------------------------------------------------------------------------------------------------

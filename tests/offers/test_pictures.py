@@ -4,8 +4,8 @@ from datetime import date
 
 import numpy as np
 import pytest
-
 from made_inputs import GRID
+
 from zoning.inputs.given import Layer
 from zoning.offers.pictures import of_layers
 

@@ -241,7 +241,7 @@ def test_by_hand_beside_another_pass_one_load_for_all_may_be_cheaper():
     assert at(of, {2: "skip"}, product_usd_ac=12.0).net_usd == pytest.approx(594)
 
 
-def test_by_hand_what_hours_as_agreedstands():
+def test_by_hand_what_hours_forbid_stands():
     # it pays, but 40 ac at 78 ac/h and 0.1 h a day are more than a visit may last
     zones = (zone_of(1, flat(4.0), 40.0),)
     of = made(zones, options_of(zones, hours_per_day=0.1))

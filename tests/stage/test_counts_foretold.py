@@ -27,6 +27,22 @@ def test_many_tallies_at_once_are_weighed_as_one_at_a_time(day):
             assert np.abs(one - other).max() < 0.002
 
 
+def test_tallies_of_several_days_are_weighed_as_those_of_each_day():
+    shift_d = lattice(np.random.default_rng(2).normal(0, 4, 512))
+    days = [196.5, 199.5, 207.5]
+    tallies = np.stack(
+        [
+            drawn(day - AT.r3_day - np.linspace(-7, 7, 16), (10, 30), AT, RULES, np.random.default_rng(3))
+            for day in days
+        ]
+    )
+    together = np.exp(log_likelihoods(tallies, days, shift_d, AT, RULES))
+    for place, day in enumerate(days):
+        [alone] = np.exp(log_likelihoods(tallies[place : place + 1], [day], shift_d, AT, RULES))
+        # one table is longer than the other and has its places elsewhere: half digits apart
+        assert np.abs(together[place] - alone).max() < 1e-3 * alone.max()
+
+
 def test_every_plant_is_counted_once_and_the_smaller_count_is_part_of_the_larger():
     tallies = drawn(np.linspace(-20, 20, 50), (10, 20, 40), AT, RULES, np.random.default_rng(1))
     assert tallies.sum(axis=-1).tolist() == [[n] * 50 for n in (10, 20, 40)]
