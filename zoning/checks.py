@@ -119,7 +119,8 @@ def _decisions(settings: Settings, found: list[str]) -> tuple[InputError, ...]:
     except InputError as fault:
         return fault.faults
     if told is not None:
-        found.append(f"{told.file}: decisions for {len(told.made)} zones; a run says whether they are these")
+        of = f"{len(told.made)} zone{'' if len(told.made) == 1 else 's'}"
+        found.append(f"{told.file}: decisions for {of}; a run says whether the zones are still the same")
     return ()
 
 

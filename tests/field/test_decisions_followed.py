@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import shutil
 from datetime import date
 from pathlib import Path
 
@@ -199,7 +198,7 @@ def test_a_rule_of_chances_and_new_tracks_keep_no_decided_zone_out(demo):
     )
     settings.write_text(text, encoding="utf-8")
     plan = run(path)
-    # tracks that are to be made are dearer than what the zone returns: there is no pass, and this one never pays
+    # tracks that are to be made are dearer than what the zones return: no pass, and this one never pays
     assert {one.action for one in plan.zones} == {"skip"}
     worst = min(plan.zones, key=lambda one: one.money.net_mean_usd_ac)
     assert worst.money.chance_pays < 0.5
@@ -276,9 +275,8 @@ def test_check_tells_of_decisions(demo, capsys):
     with pytest.raises(SystemExit) as end:
         main(["check", str(path)])
     assert end.value.code == 0
-    assert "decisions.json: decisions for 1 zones" in capsys.readouterr().out
+    assert "decisions.json: decisions for 1 zone;" in capsys.readouterr().out
     (path / "decisions.json").write_text("{", encoding="utf-8")
     with pytest.raises(SystemExit) as end:
         main(["check", str(path)])
     assert end.value.code == CONTENT
-    shutil.rmtree(path / "out", ignore_errors=True)

@@ -23,9 +23,8 @@ from zoning.words import Said
 
 INFORMED_USD_AC = 0.05  # method: a gain that prints as 0.0 informs no decision
 _MOST = 3  # walks of a plan: more places are a tour and no advice
-_DOUBT = (
-    2  # drawn counts may gain a little more than a whole knowledge of the stages: their sample is another
-)
+# drawn counts may gain a little more than a whole knowledge of the stages: their sample is another
+_SAMPLES_APART = 2
 
 
 def may_enter(settings: Settings, today: date) -> tuple[int | None, Said | None]:
@@ -106,7 +105,7 @@ def of_plan(offer: Offer, seed: int) -> tuple[PlanWalk, ...]:
     enter_day, _ = may_enter(offer.settings, offer.today)
     zones = walk_zones(offer, enter_day, offer.field)
     least_usd = number("passes.walk_worth_usd")
-    if _DOUBT * most_usd(zones) < least_usd:
+    if _SAMPLES_APART * most_usd(zones) < least_usd:
         return ()
     dated = [one for one in offer.zones if one.spot is not None]
     found = [
