@@ -10,6 +10,7 @@ import shapely
 
 from zoning import farm, field, scout
 from zoning.evidence import number
+from zoning.inputs.decisions import Decision
 from zoning.offers import walks
 from zoning.settings.read import load
 from zoning.units import date_from_day
@@ -51,6 +52,19 @@ def test_the_place_to_stand_lies_in_the_zone(offers):
     (best, *_) = walks.of_plan(offers["level_eighty"], 0)
     zones = {one.zone: one.outline for one in offers["level_eighty"].zones}
     assert zones[best.zone].contains(shapely.Point(best.lon, best.lat))
+
+
+def test_no_count_is_worth_anything_for_a_zone_that_the_user_skips(offers):
+    offer = offers["level_eighty"]
+    skip = {
+        one.zone: Decision(zone=one.zone, action="skip", rate_gal_ac=None, reason="wet", decided_on=None)
+        for one in offer.zones
+    }
+    (best, *_) = walks.of_plan(offer, 0)
+    for now in walks.of_plan(replace(offer, decisions={best.zone: skip[best.zone]}), 0):
+        assert best.zone not in now.informs
+        assert now.usd < best.usd
+    assert walks.of_plan(replace(offer, decisions=skip), 0) == ()
 
 
 def test_nobody_is_sent_without_money_or_into_a_field_that_was_sprayed(demo, offers):

@@ -59,8 +59,9 @@ def walk_zones(offer: Offer, enter_day: int | None, field: str) -> list[WalkZone
 
 def _options(offer: Offer, row: int, shared: dict[tuple[object, ...], ByStage]) -> ByStage | None:
     case, options = offer.zones[row].case, offer.options
-    if case is None or options is None:
-        return None
+    decided = (offer.decisions or {}).get(offer.zones[row].zone)
+    if case is None or options is None or (decided is not None and decided.action == "skip"):
+        return None  # no count changes what is done there
     is_open = ~np.isnan(options.priced.net_usd_ac[row])
     key = (
         id(case.stage),
