@@ -274,6 +274,13 @@ def test_what_was_seen_and_where_to_walk():
     assert all(read.has(line[1:], 0) for line in since_lines(plan))
 
 
+@pytest.mark.parametrize("schedule", ["alone", "farm"])
+def test_page_1_says_whether_the_sprayer_is_shared(schedule):
+    read = Read(replace(plan_of(), schedule=schedule))
+    assert read.has("to this field alone", 0) == (schedule == "alone")
+    assert read.has("for all fields of the farm", 0) == (schedule == "farm")
+
+
 def test_much_that_was_seen_goes_on_on_the_next_page():
     plan = plan_of()
     first = with_scouting(plan, low=[1]).scouting[0]

@@ -133,6 +133,11 @@ def _passes(plan: Plan) -> list[str]:
     return [*lines, *money.turn_lines(plan), *money.bill_lines(plan), *told_of_strips]
 
 
+def schedule_line(plan: Plan) -> str:
+    """Say whether the field shares its sprayer with others; "" where there are no passes to plan."""
+    return Said(f"page.schedule_{plan.schedule}").text if plan.level > 2 else ""
+
+
 def walk_line(one: PlanWalk) -> tuple[str, str]:
     """Say where to look and by when; and what it is worth, and which zones it may change."""
     where = Said("page.walk", zone=one.zone, day=day(one.day), plants=one.plants).text

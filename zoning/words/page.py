@@ -50,6 +50,8 @@ SENTENCES: dict[str, str] = {
     "page.walks_cost": "no count yet at the place named above: it would gain {usd} on average",
     "page.bill_strips": "this is the bill of the zones alone; with check strips {treated} are sprayed",
     # the passes
+    "page.schedule_alone": "the schedule gives the sprayer to this field alone; others may want the same day",
+    "page.schedule_farm": "one schedule for all fields of the farm",
     "page.order_by": "order the product by {day}",
     "page.call_by": "call the applicator by {day}",
     # where figures come from

@@ -291,6 +291,14 @@ def test_a_plan_is_past_after_its_last_pass_or_last_good_day():
         assert day(day_of) in words(banner)
 
 
+@pytest.mark.parametrize("schedule", ["alone", "farm"])
+def test_the_page_says_whether_the_sprayer_is_shared(schedule):
+    for level in (1, 2, 3):
+        told = said(read(page.text(replace(plan_of(level=level), schedule=schedule))), "calendar")
+        assert ("to this field alone" in told) == (level == 3 and schedule == "alone")
+        assert ("for all fields of the farm" in told) == (level == 3 and schedule == "farm")
+
+
 def test_the_drawer_holds_every_entry_behind_the_zones_with_its_passport():
     plan = demo_plan()
     drawn = read(page.text(plan)).xpath("//*[@id='evidence']//*[@data-entry]")

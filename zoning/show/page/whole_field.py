@@ -16,7 +16,7 @@ from zoning.show.figures import Units, day, days, dollars, full_day, plain
 from zoning.show.layout import Table
 from zoning.show.page.notes_sorted import Sorted, sort
 from zoning.show.page.spans import of_plan, sentence
-from zoning.show.report import below_table, pass_doubt, pass_line, walk_line
+from zoning.show.report import below_table, pass_doubt, pass_line, schedule_line, walk_line
 from zoning.show.since_told import since_lines
 from zoning.show.zones import block_lines, layer_lines
 from zoning.words import Said
@@ -45,6 +45,7 @@ class Whole(NamedTuple):
 
     below_table: tuple[str, ...]
     passes: tuple[tuple[str, tuple[str, ...]], ...]
+    schedule: str
     bill: Bill | None
     turns: tuple[str, ...]
     sources: Table | None
@@ -76,6 +77,7 @@ def whole_field(plan: Plan) -> Whole:
     return Whole(
         below_table=tuple(sentence(one) for one in below_table(plan)),
         passes=tuple(_pass(plan)),
+        schedule=sentence(schedule_line(plan)),
         bill=_bill(plan),
         turns=tuple(sentence(one) for one in money.turn_lines(plan)),
         sources=sources,

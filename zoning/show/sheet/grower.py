@@ -9,7 +9,7 @@ from zoning.show import check_strips, money
 from zoning.show.figures import NONE, Units, day, days, dollars, full_day, plain
 from zoning.show.page.zone_rows import in_order
 from zoning.show.panels import MINUS
-from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line
+from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line, schedule_line
 from zoning.show.sheet import maps, zone_table
 from zoning.show.sheet.look import ROOM, high, key, paper, sentence
 from zoning.show.since_told import since_lines
@@ -171,6 +171,8 @@ def _alt(plan: Plan) -> str:
 def _passes(plan: Plan) -> Iterator[dict[str, str]]:
     for one in plan.passes:
         yield {"line": sentence(pass_line(plan, one)), "doubt": pass_doubt(one)}
+    if plan.level > 2:
+        yield {"line": sentence(schedule_line(plan)), "doubt": ""}
 
 
 def _strips(plan: Plan) -> list[str]:
