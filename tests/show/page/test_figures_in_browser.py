@@ -161,6 +161,15 @@ def test_what_is_no_price_moves_nothing_and_is_marked(opened, text):
     assert opened.page.get_attribute("#f-price", "aria-invalid") is None
 
 
+def test_a_browser_too_old_for_the_scripts_shows_the_page_as_it_was_rendered(opened):
+    told = opened.page.inner_text("#decision")
+    opened.page.add_init_script("delete Element.prototype.replaceChildren")
+    opened.page.reload()
+    assert opened.page.inner_text("#decision") == told
+    assert not opened.page.is_visible("#f-price")
+    assert not opened.page.is_visible("#decisions-undo")
+
+
 MOST = (("price", Money, "grain_price_usd_bu"), ("product", Money, "product_usd_ac"),
         ("pass", Money, "pass_usd_ac"), ("min-net", Money, "min_net_usd_ac"))  # fmt: skip
 

@@ -206,6 +206,7 @@ const page = (() => {
   }
 
   function start() {
+    if (!Element.prototype.replaceChildren) return; // a browser of before 2020: the page stays as it was rendered
     data = written.read(at("data").textContent);
     document.documentElement.classList.add("scripted");
     written.start(data);
