@@ -55,7 +55,7 @@ SENTENCES: dict[str, str] = {
     "page.order_by": "order the product by {day}",
     "page.call_by": "call the applicator by {day}",
     # where figures come from
-    "page.kinds": "{count} figures: {kinds}",
+    "page.kinds": "{count} figures: {kinds}; sprayworth evidence lists all {every} that the program has",
     "page.made_from": "made from {inputs}",
     "page.scouted": "scouting of {days}",
 }

@@ -12,7 +12,7 @@ from made_page_plans import page_plan
 from made_plans import Made, made_plan, smooth_field, with_scouting
 from read_page import at, data, figures, read, said, words
 
-from zoning.evidence import entry
+from zoning.evidence import entry, find
 from zoning.plan import Override, VisitPart, ZoneSince
 from zoning.plan.decided import MARK
 from zoning.prescription.as_json import plan_json
@@ -305,6 +305,9 @@ def test_the_drawer_holds_every_entry_behind_the_zones_with_its_passport():
     keys = [one.get("data-entry") for one in drawn]
     asked = {key for zone in plan.zones for step in zone.money.steps for key in step.evidence}
     assert asked <= set(keys)
+    # figures that the page shows beside those of its zones: the other source, spray hours, strips
+    assert {"returns.practice_parts_bu_ac", "passes.spray_wind_mph", "returns.pair_sd_bu_ac"} <= set(keys)
+    assert f"all {len(find())} " in drawer(plan).counted
     assert len(keys) == len(set(keys))
     for one in drawn:
         passport = entry(one.get("data-entry"))
