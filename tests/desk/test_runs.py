@@ -1,6 +1,8 @@
 """Runs from the desk: one at a time, the last result stays, earlier plans are kept and compared."""
 
+import errno
 import json
+import os
 import threading
 
 import pytest
@@ -96,6 +98,21 @@ def test_a_bug_of_ours_is_said_and_does_not_block_the_desk(desk, monkeypatch):
     assert history.kept(desk.home, desk.folder) == []
     monkeypatch.undo()
     assert desk.run()["faults"] == []
+
+
+def test_a_full_disk_is_said_and_the_last_result_stands(desk, monkeypatch):
+    from zoning import field as one_field
+
+    def full(*_args):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(desk.folder / "out.new" / "map.png"))
+
+    monkeypatch.setattr(one_field, "write", full)
+    desk.post("counts/add", SKIP)
+    out = listing(desk.folder / "out")
+    [line] = desk.run()["faults"]
+    assert line.startswith("map.png: the files cannot be written (no space left on device)")
+    assert listing(desk.folder / "out") == out
+    assert history.kept(desk.home, desk.folder) == []
 
 
 def test_a_plan_that_is_replaced_is_kept_and_compared(desk):

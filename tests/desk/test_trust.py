@@ -279,6 +279,33 @@ def test_a_run_writes_through_no_link(desk, tmp_path, name):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="links")
+@pytest.mark.parametrize("name", ["out", "out.new", "out.last"])
+def test_a_farm_writes_through_no_link(folder, tmp_path, name):
+    (folder.parent / name).symlink_to(tmp_path, target_is_directory=True)
+    farm = opened(folder.parent)
+    with pytest.raises(InputError, match="lies outside"):
+        farm.check_written(farm.fields[0])
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links")
+def test_a_link_that_leads_to_itself_is_said(desk):
+    (desk.folder / "decisions.json").symlink_to(desk.folder / "decisions.json")
+    answer = desk.post("zones/number", {"most": 2, "reason": "two are enough"})
+    assert answer.status_code == 503
+    assert "leads to itself" in answer.json()["lines"][0]
+
+
+def test_a_result_that_may_not_be_read_is_said(desk, monkeypatch):
+    def refuse(_path):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(type(desk.folder), "read_bytes", refuse)
+    answer = desk.get("", headers={"accept": "text/html"})
+    assert answer.status_code == 503
+    assert "page.html: cannot be read (permission denied)" in answer.text
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links")
 def test_a_field_of_a_farm_that_lies_elsewhere_is_named_and_not_opened(folder, tmp_path):
     (folder.parent / "borrowed").symlink_to(tmp_path, target_is_directory=True)
     (tmp_path / "field.toml").write_text((folder / "field.toml").read_text())

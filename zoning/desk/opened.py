@@ -8,7 +8,8 @@ from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.read import FIELD_FILE, fields_of, is_farm
 
 # What a run writes in a field's folder, and the desk itself.
-_WRITTEN = ("out", "out.new", "out.last", "strips", "strips/design.geojson", "history", "history/zones")
+_REPLACED = ("out", "out.new", "out.last")  # a farm's own folder has them too
+_WRITTEN = (*_REPLACED, "strips", "strips/design.geojson", "history", "history/zones")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,9 +27,14 @@ class Opened:
         Raises
         ------
         InputError
-            Where a link leads out of it.
+            Where a link leads out of it, or to itself.
         """
-        if not path.resolve().is_relative_to(self.root):
+        try:
+            leads_to = path.resolve()
+        except (OSError, RuntimeError) as error:
+            mend = "Put the file itself in place of the link."
+            raise InputError("a link that leads to itself", where=path.name, mend=mend, code=WORLD) from error
+        if not leads_to.is_relative_to(self.root):
             raise InputError(
                 "it lies outside of the folder that is open",
                 where=path.name,
@@ -47,8 +53,8 @@ class Opened:
         """
         for name in _WRITTEN:
             self.inside(field / name)
-        if self.is_farm:
-            self.inside(self.root / "out")
+        for name in _REPLACED if self.is_farm else ():
+            self.inside(self.root / name)
 
 
 def opened(folder: Path) -> Opened:
@@ -80,8 +86,19 @@ def opened(folder: Path) -> Opened:
 
 
 def content(path: Path) -> bytes:
-    """Give what a file holds, nothing where there is none."""
-    return path.read_bytes() if path.is_file() else b""
+    """Give what a file holds, nothing where there is none.
+
+    Raises
+    ------
+    InputError
+        Code 4 where it may not be read.
+    """
+    try:
+        return path.read_bytes() if path.is_file() else b""
+    except OSError as error:
+        what = f"cannot be read ({(error.strerror or 'refused').lower()})"
+        mend = "Get permission to read it, and try again."
+        raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
 
 
 def remove(path: Path) -> None:

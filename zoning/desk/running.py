@@ -12,7 +12,7 @@ from zoning.desk import last_plan
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Log
 from zoning.desk.opened import Opened
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.read import load
 
 _SCHEDULED = "one schedule for all fields"  # from this step on a farm writes
@@ -147,6 +147,8 @@ class Runner:
             self._end([str(fault) for fault in error.faults], changed=False, made=False)
         except _StoppedError:
             self._end(["stopped"], changed=False, made=False)
+        except OSError as error:
+            self._end([str(_of_disk(error))], changed=False, made=False)
         except BaseException:
             self._end(["this is a fault of the program: the last result stands"], changed=False, made=False)
             raise
@@ -240,6 +242,13 @@ def _put_back(before: tuple[LastPlan, Path | None] | None) -> None:
     """Take away what was kept of a plan that still stands."""
     if before is not None and before[1] is not None:
         before[1].unlink(missing_ok=True)
+
+
+def _of_disk(error: OSError) -> InputError:
+    where = Path(str(error.filename)).name if error.filename else "disk"
+    what = f"the files cannot be written ({(error.strerror or 'refused').lower()}): the last result stands"
+    mend = "Make room on the disk or allow writing there, and run again."
+    return InputError(what, where=where, mend=mend, code=WORLD)
 
 
 def _busy() -> InputError:

@@ -23,6 +23,7 @@ from zoning.evidence import number
 from zoning.inputs import decisions, done, store
 from zoning.settings.model import Settings, Zones
 from zoning.settings.read import load
+from zoning.words import amounts
 
 FILE = "zones_by_hand.gpkg"
 STEPS = "history/zones"
@@ -104,7 +105,7 @@ def split(log: Log, zones_id: object, zone: object, line: tuple[Point, Point], r
     ends = [(west + point.x, north - point.y) for point in line]
     parts = drawn_file.parts(drawn[of_plan], (ends[0], ends[1]))
     if min((drawn_file.acres(part, plan.epsg) for part in parts), default=0.0) < settings.zones.min_area_ac:
-        least = f"{settings.zones.min_area_ac:g} ac"
+        least = amounts.area(settings.zones.min_area_ac, is_metric=settings.units == "metric")
         small = f"a part would be smaller than the smallest zone, {least}"
         what = small if parts else "the line misses the zone"
         raise InputError(what, where=f"zone {of_plan}", mend="Draw it again, further inside.")
