@@ -7,7 +7,7 @@ from zoning.desk import last_plan
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.opened import Opened
 from zoning.settings.read import name_of_farm
-from zoning.units import ha_from_ac
+from zoning.show.figures import Units, dollars, full_day
 
 
 def inner(home: Opened) -> str:
@@ -30,15 +30,13 @@ def _row(home: Opened, number: int, folder: Path) -> str:
 
 
 def _headline(plan: LastPlan) -> str:
-    day = f"plan of {plan.today:%b} {plan.today.day}, {plan.today.year}"
+    day = f"plan of {full_day(plan.today)}"
     totals = plan.whole.get("totals")
     if not totals:
         return f"{day}: zones and dates"
     if totals["spray_ac"] <= 0:
         return f"{day}: spray nothing"
-    spray, whole, unit = totals["spray_ac"], totals["spray_ac"] + totals["skip_ac"], "ac"
-    if "area_ha" in plan.whole:
-        spray, whole, unit = ha_from_ac(spray), ha_from_ac(whole), "ha"
-    usd = round(totals["net_usd"])
-    net = f"{'-' if usd < 0 else ''}${abs(usd):,}"
-    return f"{day}: spray {spray:.0f} of {whole:.0f} {unit}, expected net {net}"
+    units = Units(metric="area_ha" in plan.whole)
+    spray = units.whole_area(totals["spray_ac"])
+    whole = units.whole_area(totals["spray_ac"] + totals["skip_ac"])
+    return f"{day}: spray {spray} of {whole} {units.area_unit}, expected net {dollars(totals['net_usd'])}"
