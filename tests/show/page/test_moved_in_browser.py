@@ -48,6 +48,17 @@ def test_what_only_a_run_reckons_says_that_it_is_the_plans(opened):
     shown.check_quiet()
 
 
+def test_a_decision_makes_no_sentence_untrue(opened):
+    shown = opened(demo_plan())
+    shown.page.click("#zone-table tr[data-zone='3']")
+    shown.page.check('#overrule input[value="spray"]')
+    shown.page.fill("#overrule-reason", "road")
+    shown.page.click('#overrule button[type="submit"]')
+    shown.page.evaluate(SETTLED)
+    assert shown.page.is_visible("#stays")
+    assert set(shown.page.evaluate(AFTER, "#stories .turn, #sources h2")) == {"none"}
+
+
 def test_a_pass_that_a_zone_leaves_is_said_to_be_the_plans(opened):
     shown = opened(demo_plan())
     assert set(shown.page.evaluate(AFTER, "#stories .what dd")) == {"none"}

@@ -44,8 +44,11 @@ const page = (() => {
     return place;
   }
 
+  const areOthers = () =>
+    Object.keys(state.figures).some((name) => state.figures[name] !== data.what_if.base[name]);
+
   const isMoved = () =>
-    Object.keys(state.figures).some((name) => state.figures[name] !== data.what_if.base[name]) ||
+    areOthers() ||
     answer.zones.some((one) => one.action !== zoneOf(one.zone).action || isOtherRate(one.zone));
 
   const isOtherRate = (zone) => ![null, zoneOf(zone).rate_gal_ac].includes(decisions.rate(zone));
@@ -95,6 +98,7 @@ const page = (() => {
     place.textContent = told.join(" ");
     place.hidden = !moved;
     document.body.classList.toggle("moved", moved);
+    document.body.classList.toggle("other-figures", areOthers()); // what was decided makes no sentence untrue
   }
 
   // ---- zones ----
