@@ -165,6 +165,29 @@ def test_figures_of_zones_and_field_are_those_of_plan_json(units):
         assert needs[1] == pytest.approx(zone["break_even_response_bu_ac"], abs=1e-6)
 
 
+def test_the_share_to_spray_and_what_is_counted_are_those_of_the_plan():
+    plan = demo_plan()
+    tree = read(page.text(plan))
+    spray_ac = sum(zone.area_ac for zone in plan.zones if zone.action == "spray")
+    assert said(tree, "n-spray-share") == f"{100 * spray_ac / sum(zone.area_ac for zone in plan.zones):.0f} %"
+    counted = [zone.zone for zone in plan.zones if not zone.provisional]
+    assert 0 < len(counted) < len(plan.zones) / 2
+    assert f"{len(counted)} of {len(plan.zones)} zones counted" in said(tree, "numbers")
+
+
+def test_a_story_has_the_days_of_its_zone_and_names_the_source_of_the_plan():
+    plan = demo_plan()
+    tree = read(page.text(plan))
+    for zone in plan.zones:
+        told = said(tree, f"zone-{zone.zone}")
+        assert f"over {day(zone.window.closes)}" in told
+        if zone.action == "spray":
+            assert f"{day(zone.spray_from)} to {day(zone.spray_by)}" in told
+        for source, one in zone.money.by_source.items():
+            assert one is None or source in told
+            assert (f"{source} (" in told) == (source == plan.source)
+
+
 def test_the_data_says_the_same_as_the_plan(plan):
     held = data(read(page.text(plan)))
     assert held["run_id"] == plan.run_id
