@@ -5,9 +5,9 @@
 - `page.html.j2` and `parts/` say what stands where, `css/` how it looks; `own_files` and `policy` put it in.
 - What the parts say: `first_lines`, `zone_rows`, `stories`, `whole_field`, `notes_sorted`, `evidence_drawer`;
   `spans` gives each figure its exact value, so that scripts can write it again.
-- The map: `drawing` (the ground in local metres), `themes` (colour and words of each zone), `map_labels` (where
-  there is room for them), `map_marks`, `map_rasters` with `palette_png`, `svg_shapes`; `map_svg` puts them
-  together, `map_legend` explains them.
+- The map: `drawing` (the ground in local metres), `themes` (colour and words of each zone), `map_labels`
+  (where there is room for them), `map_marks`, `map_rasters` with `palette_png`, `svg_shapes`; `map_svg` puts
+  them together, `map_legend` explains them.
 - The weeks to come: `lanes` draws, `calendar_svg` fills.
 - `data` is what the scripts start from: `map_data`, `what_if_data`, `decisions_data`, `scouting_data`.
 - `js/`: `written` (figures as text), `what_if` (money), `map*`, `decisions*`, `points*` and `scouting`,
