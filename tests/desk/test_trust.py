@@ -322,9 +322,15 @@ def test_a_folder_that_is_neither_field_nor_farm_is_named(tmp_path):
     assert caught.value.code == 2
 
 
-def test_names_of_fields_are_harmless_in_the_list(folder):
-    bad = folder.parent / "<img src=x onerror=alert(1)>"
-    folder.rename(bad)
+@pytest.mark.parametrize("named", ["by its plan", "by its folder"])
+def test_names_of_fields_are_harmless_in_the_list(folder, named):
+    bad = "<img src=x onerror=alert(1)>"
+    path = folder / "out" / "plan.json"
+    if named == "by its plan":
+        path.write_text(json.dumps(json.loads(path.read_text(encoding="utf-8")) | {"field": bad}))
+    else:  # without a plan nothing else names it
+        path.unlink()
+        folder.rename(folder.parent / bad)
     desk = Desk(folder.parent)
     text = desk.client.get(f"/{desk.keys.place}/").text
     assert "<img" not in text
