@@ -69,6 +69,7 @@ def _context(plan: "Plan") -> dict[str, object]:
     from markupsafe import Markup
 
     from zoning.show.page import calendar_svg, data, map_legend, map_svg, own_files
+    from zoning.show.page.both_units import twin
     from zoning.show.page.evidence_drawer import drawer
     from zoning.show.page.first_lines import first_lines
     from zoning.show.page.policy import policy
@@ -86,6 +87,7 @@ def _context(plan: "Plan") -> dict[str, object]:
         "script": Markup(script),
         "data": Markup(data.as_text(plan)),
         "u": of_plan(plan).unit,
+        "acre": twin(*(("hectare", "acre") if plan.units == "metric" else ("acre", "hectare"))),
         "top": first_lines(plan),
         "rows": rows(plan),
         "stories": stories(plan),

@@ -5,13 +5,15 @@ Puts the days of a plan into lanes; `lanes` draws them.
 
 from collections.abc import Sequence
 from datetime import date
-from html import escape
 from itertools import groupby
+
+from markupsafe import escape
 
 from zoning import colours
 from zoning.plan import Plan, PlanPass, PlanZone
 from zoning.show.calendar_rows import marks_of
 from zoning.show.figures import Units, day, plain, when
+from zoning.show.page.both_units import in_other_units, twin
 from zoning.show.page.lanes import NEAR_BEST, WINDOW, Inks, Lane, draw, period
 from zoning.words import Said
 
@@ -37,7 +39,10 @@ def svg(plan: Plan) -> str:
     first, last = (day(date.fromordinal(number)) for number in (shown[0], shown[-1]))
     label = Said("weeks.picture", first=first, last=last).text
     picture = draw(lanes, today, inks(plan.passes), label=label, name="weeks")
-    lines = "".join(f"<li>{escape(_in_words(plan, zones))}</li>" for zones in groups)
+    other = in_other_units(plan)
+    lines = "".join(
+        f"<li>{escape(twin(_in_words(plan, zones), _in_words(other, zones)))}</li>" for zones in groups
+    )
     explained = key(lanes, inks(plan.passes), Units(metric=plan.units == "metric"))
     return (
         f'<div class="weeks-box">{picture}{explained}<details class="weeks-list">'
@@ -186,7 +191,11 @@ def key(lanes: Sequence[Lane], used: Inks, written: Units) -> str:
     ]
     for rate, fill in used.fills.items():
         sign = f'<rect x="5" y="2" width="20" height="18" rx="3" fill="{fill}"/>'
-        rows.append((True, sign, f"pass at {written.rate(rate)} {written.rate_unit}, by its number"))
+        own, other = (
+            f"pass at {one.rate(rate)} {one.rate_unit}, by its number"
+            for one in (written, Units(metric=not written.metric))
+        )
+        rows.append((True, sign, twin(own, other)))
     tick = f'<rect x="5" y="2" width="20" height="18" rx="3" fill="{colours.WHITE}"/>'
     tick += '<path d="M10 11L14 15L20 7" fill="none"/>'
     rows.append((any(lane.sprayed for lane in lanes), tick, "sprayed already"))

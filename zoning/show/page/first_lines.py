@@ -10,6 +10,7 @@ from markupsafe import Markup
 from zoning.plan import Plan, Totals
 from zoning.show import money
 from zoning.show.figures import NONE, Units, day, days, dollars
+from zoning.show.page.both_units import in_both, in_other_units
 from zoning.show.page.spans import of_plan, placed, sentence, with_figure
 from zoning.show.table import headline
 from zoning.words import Said
@@ -27,7 +28,7 @@ class FourthNumber(NamedTuple):
 class FirstLines(NamedTuple):
     """The top of the page; `more` are sentences below the decision, `rests` what the money rests on."""
 
-    decision: Markup
+    decision: Markup | str
     more: tuple[str, ...]
     range: str
     rests: str
@@ -35,7 +36,11 @@ class FirstLines(NamedTuple):
 
 
 def first_lines(plan: Plan) -> FirstLines:
-    """Give the top of the page of a plan."""
+    """Give the top of the page of a plan, in both systems of units."""
+    return in_both(_first_lines(plan), _first_lines(in_other_units(plan)))
+
+
+def _first_lines(plan: Plan) -> FirstLines:
     head, *more = headline(plan).split("; ")
     *also, spread, rests = ["", "", *money.field_lines(plan)][-3:] if plan.totals else ["", "", ""]
     spread = spread.rpartition("; ")[0]  # what knowing is worth stands below, with what is missing
@@ -44,7 +49,7 @@ def first_lines(plan: Plan) -> FirstLines:
     if plan.totals is not None and plan.totals.spray_ac > 0:
         figures, totals = of_plan(plan), plan.totals
         all_of_it = f"{written.whole_area(plan.area_ac)} {written.area_word}"
-        word = Markup("{} <span data-u=area_word>{}</span>").format(
+        word = Markup("{} <i data-u=area_word>{}</i>").format(
             figures.whole_area(plan.area_ac), written.area_word
         )
         decision = with_figure(decision, f" of {all_of_it}", Markup(" of {}").format(word))
@@ -53,7 +58,7 @@ def first_lines(plan: Plan) -> FirstLines:
             decision, spray, Markup("Spray {}").format(figures.whole_area(totals.spray_ac))
         )
     return FirstLines(
-        decision=Markup.escape(decision),
+        decision=decision,
         more=tuple(sentence(one) for one in (*more, *also) if one),
         range=sentence(spread),
         rests=sentence(rests),

@@ -10,7 +10,8 @@ from zoning.plan import Plan, ScoutedKind, decided
 from zoning.show import check_strips, never_sprayed
 from zoning.show.figures import days, when
 from zoning.show.names import drawn_names, swath_notes
-from zoning.show.page.map_marks import Pen, patterns, point_shape
+from zoning.show.page.both_units import in_both, in_other_units, twin
+from zoning.show.page.map_marks import STRIP_EDGES, Pen, patterns, point_shape
 from zoning.show.page.map_rasters import raster_names
 from zoning.show.page.spans import Figures, of_plan
 from zoning.show.page.themes import (
@@ -94,6 +95,18 @@ def _swatch(fill: str, over: str = "") -> Markup:
     )
 
 
+def _strip(fill: str, *, is_dry: bool) -> Markup:
+    """Draw a check strip as it lies: with its double edge, in ground that is treated the other way."""
+    around, over = (colours.SPRAY_MOST, "") if is_dry else (colours.SKIP, "hatch")
+    band = f'x="-2" width="{_WIDE + 4}" y="5" height="{_HIGH - 10}"'
+    edges = "".join(
+        f'<rect {band} fill="none" stroke="{ink}" stroke-width="{width:g}"/>' for ink, width in STRIP_EDGES
+    )
+    dots = f'<rect {band} fill="url(#key-dots)"/>' if is_dry else ""
+    inside = f'<rect {band} fill="{fill}"/>{dots}{edges}'
+    return Markup(str(_swatch(around, over)).replace("</svg>", f"{inside}</svg>"))
+
+
 def _key(swatch: Markup, *parts: str | Markup, name: str = "", hidden: bool = False) -> Markup:
     told = Markup(" ").join(parts)
     named = Markup(' data-key="{}"').format(name) if name else ""
@@ -122,8 +135,9 @@ def _decision(plan: Plan) -> Iterator[Markup]:
     yield _key(
         _swatch(colours.SKIP, "hatch"), Said("field_map.skipped").text, _area(write, skip_ac), name="skip"
     )
-    for fill, dotted, text in check_strips.legend(plan):
-        yield _key(_swatch(fill, "dots" if dotted else ""), text, name="strips")
+    keys = in_both(check_strips.legend(plan), check_strips.legend(in_other_units(plan)))
+    for fill, is_dry, text in keys:
+        yield _key(_strip(fill, is_dry=is_dry), text, name="strips")
     for note in (*swath_notes(plan), *drawn_names(plan)):
         yield Markup('<li class="note">{}</li>').format(note)
 
@@ -189,7 +203,9 @@ def _point(kind: ScoutedKind) -> Markup:
 def _everywhere(plan: Plan) -> Iterator[Markup]:
     """Give the keys that belong to no theme: ground that is never sprayed, points, edges, pictures."""
     if plan.no_spray:
-        yield _key(_swatch(colours.NO_SPRAY, "cross"), never_sprayed.of_legend(plan, with_area=True))
+        own, other = (never_sprayed.of_legend(one, with_area=True) for one in (plan, in_other_units(plan)))
+        told = twin(own, other)
+        yield _key(_swatch(colours.NO_SPRAY, "cross"), told)
     kinds: Sequence[tuple[ScoutedKind, str]] = (("count", "counted"), ("pressure", "scouted"))
     for kind, code in kinds:
         on = [one.on for one in plan.scouting if one.kind == kind]

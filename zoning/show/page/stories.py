@@ -10,6 +10,7 @@ from markupsafe import Markup
 from zoning.plan import SOURCES, Plan, PlanPass, PlanZone, decided
 from zoning.show.figures import day, days, full_day, plain, when
 from zoning.show.money import turn_line, zone_lines
+from zoning.show.page.both_units import in_both, in_other_units, reason_text
 from zoning.show.page.spans import Figures, of_plan, sentence
 from zoning.show.page.zone_rows import in_order, spread
 from zoning.words import Said
@@ -57,7 +58,11 @@ class Story(NamedTuple):
 
 
 def stories(plan: Plan) -> tuple[Story, ...]:
-    """Give the stories of a plan's zones, in the order of the table."""
+    """Give the stories of a plan's zones, in the order of the table and both systems of units."""
+    return in_both(_stories(plan), _stories(in_other_units(plan)))
+
+
+def _stories(plan: Plan) -> tuple[Story, ...]:
     figures = of_plan(plan)
     passes = {one.number: one for one in plan.passes}
     return tuple(_story(zone, plan, passes, figures) for zone in in_order(plan.zones))
@@ -72,7 +77,7 @@ def _story(zone: PlanZone, plan: Plan, passes: dict[int, PlanPass], figures: Fig
         name=plain(zone.name, 60),
         action=zone.action or "",
         where=Markup("{} {}, {}").format(figures.area(zone.area_ac), figures.unit("area"), _planted(zone)),
-        why=sentence(zone.reason.text),
+        why=sentence(reason_text(zone.reason, metric=figures.written.metric)),
         r3=day(window.r3_likely) if window else "",
         spread=Said(how, days=days(window.r3_early, window.r3_late)).text if window else "",
         closes=day(window.closes) if window else "",

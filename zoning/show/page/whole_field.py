@@ -14,6 +14,7 @@ from zoning.plan import Plan, PlanWalk, Scouted
 from zoning.show import check_strips, money, never_sprayed
 from zoning.show.figures import Units, day, days, dollars, full_day, plain
 from zoning.show.layout import Table
+from zoning.show.page.both_units import in_both, in_other_units
 from zoning.show.page.notes_sorted import Sorted, sort
 from zoning.show.page.spans import of_plan, sentence
 from zoning.show.report import below_table, pass_doubt, pass_line, schedule_line, walk_line
@@ -66,7 +67,11 @@ class Whole(NamedTuple):
 
 
 def whole_field(plan: Plan) -> Whole:
-    """Gather what is said of the whole field."""
+    """Gather what is said of the whole field, in both systems of units."""
+    return in_both(_whole(plan), _whole(in_other_units(plan)))
+
+
+def _whole(plan: Plan) -> Whole:
     notes = sort(plan.notes)
     sources: Table | None = None
     about_sources: list[str] = []

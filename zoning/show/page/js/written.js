@@ -5,6 +5,7 @@ const written = (() => {
 
   let factors = {};
   let metric = false;
+  let own = "us"; // units of the farm, in which the page was written
 
   const UNITS = {
     area: ["ac", "ha"],
@@ -129,6 +130,14 @@ const written = (() => {
 
   const unit = (kind) => UNITS[kind][metric ? 1 : 0];
 
+  // Parts of sentences hold what they are in the other units: Python wrote both.
+  function turn(place, isOther) {
+    if (isOther === ("own" in place.dataset)) return;
+    if (isOther) place.dataset.own = place.textContent;
+    place.textContent = isOther ? place.dataset.t : place.dataset.own;
+    if (!isOther) delete place.dataset.own;
+  }
+
   // Write every marked figure and unit below `root` in the chosen units.
   function units(root, chosen) {
     metric = chosen === "metric";
@@ -139,6 +148,7 @@ const written = (() => {
     for (const place of root.querySelectorAll("[data-u]")) {
       place.textContent = unit(place.dataset.u);
     }
+    for (const place of root.querySelectorAll("[data-t]")) turn(place, chosen !== own);
   }
 
   const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
@@ -159,7 +169,8 @@ const written = (() => {
 
   function start(data) {
     factors = data.factors;
-    metric = data.units === "metric";
+    own = data.units;
+    metric = own === "metric";
   }
 
   return { start, read, units, unit, put, figure, rounded, whole, signed, dollars, chance, area, wholeArea, rate, net,
