@@ -314,6 +314,29 @@ def test_a_plan_is_past_after_its_last_pass_or_last_good_day():
         assert day(day_of) in words(banner)
 
 
+def test_what_is_missing_says_what_it_costs():
+    plan = demo_plan()
+    walk = replace(plan.walks[0], usd=21.0)
+    told = said(read(page.text(replace(plan, walks=(walk, replace(walk, zone=2, usd=209.4))))), "missing")
+    assert "it would gain $209 on average" in told
+    knowing = dollars(plan.totals.perfect_information_usd)
+    assert knowing != dollars(plan.totals.net_usd)
+    assert f"costs {knowing} at most" in told
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_cautions_on_spraying_stand_where_somebody_is_to_spray(level):
+    """The first one, that all of it is a prediction, stands everywhere."""
+    every = cautions("US")
+    plan = replace(plan_of(level=level), cautions=every)
+    nothing = tuple(replace(zone, action="skip") for zone in plan.zones)
+    told = said(read(page.text(plan)), "cautions").lower()
+    assert [one.lower() in told for one in every] == [True, *[level > 1] * (len(every) - 1)]
+    if level > 1:
+        told = said(read(page.text(replace(plan, zones=nothing))), "cautions").lower()
+        assert [one.lower() in told for one in every] == [True, *[False] * (len(every) - 1)]
+
+
 @pytest.mark.parametrize("schedule", ["alone", "farm"])
 def test_the_page_says_whether_the_sprayer_is_shared(schedule):
     for level in (1, 2, 3):
