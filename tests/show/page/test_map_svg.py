@@ -14,6 +14,7 @@ from made_no_spray import with_no_spray
 from made_page_plans import page_plan
 from made_plans import Made, made_plan, smooth_field, with_scouting
 from made_strips import with_swath_cells
+from read_page import figures, read, words
 
 from zoning import colours
 from zoning.inputs.area import from_lonlat
@@ -184,8 +185,8 @@ def test_what_each_theme_says():
     }
     for theme, told in by_hand.items():
         found = dict(zip([zone.zone for zone in PLAIN.zones], looks(PLAIN, theme), strict=True))
-        for zone, words in told.items():
-            assert found[zone].tries[0][1] == words
+        for zone, wanted in told.items():
+            assert found[zone].tries[0][1] == wanted
 
 
 def test_skipped_zones_are_hatched_and_losses_too():
@@ -249,6 +250,54 @@ def test_a_return_below_the_least_is_too_close_to_call():
     found = looks(replace(plan, zones=zones), "return")
     assert [one.toss_up for one in found] == [True, True, False, False, True, False]
     assert {one.fill for one in found if one.toss_up} == {colours.NET[4]}
+
+
+# ---- the legend and the scale bars ----
+
+
+def keys_of(plan, theme):
+    """Colour, words and acres of each line of the legend that a theme shows."""
+    (shown,) = read(legend(plan)).xpath(f"//ul[@data-theme='{theme}']")
+    for one in shown.xpath("li[not(@hidden) and .//rect]"):
+        areas = [value for quantity, value, _ in figures(one) if quantity == "area_ac"]
+        yield one.xpath(".//rect/@fill")[0], words(one), areas[0] if areas else None
+
+
+def acres(zones):
+    return pytest.approx(sum(zone.area_ac for zone in zones), abs=1e-5)
+
+
+def test_the_legend_has_the_colours_of_the_map_and_the_acres_of_each():
+    found = {colour: area for colour, _, area in keys_of(PLAIN, "decision")}
+    by_colour = {}
+    for zone, look in zip(PLAIN.zones, looks(PLAIN, "decision"), strict=True):
+        by_colour.setdefault(look.fill, []).append(zone)
+    assert len(by_colour) == 3  # two volumes, and skipped
+    assert found == {colour: acres(zones) for colour, zones in by_colour.items()}
+
+
+def test_the_legend_of_days_holds_every_acre_once():
+    by_colour = {}
+    for zone, look in zip(PLAIN.zones, looks(PLAIN, "date"), strict=True):
+        by_colour.setdefault(look.fill, []).append(zone)
+    found = {colour: area for colour, _, area in keys_of(PLAIN, "date")}
+    assert len(by_colour) > 1
+    assert found == {colour: acres(zones) for colour, zones in by_colour.items()}
+
+
+def test_the_legend_of_returns_shows_a_loss_as_brown():
+    (loss,) = [colour for colour, told, _ in keys_of(PLAIN, "return") if "loss" in told]
+    assert loss in colours.NET[: len(colours.NET) // 2]
+    ends = [value for quantity, value, _ in figures(read(legend(PLAIN))) if quantity == "net_usd_ac"]
+    assert ends[0] == -ends[1] < min(zone.money.net_mean_usd_ac for zone in PLAIN.zones)
+
+
+def test_by_hand_bars_are_as_long_as_they_say(plan):
+    """A foot is 0.3048 m by definition; each bar is drawn in metres."""
+    for bar in read_map.tree(map_svg.svg(plan)).iter("g"):
+        if bar.get("data-bar"):
+            length_m = float(bar.get("data-length")) * {"m": 1.0, "ft": 0.3048}[bar.get("data-bar")]
+            assert float(bar.find("rect").get("width")) == pytest.approx(length_m, rel=1e-4)
 
 
 # ---- size, and places on it ----
