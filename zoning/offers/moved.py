@@ -10,7 +10,7 @@ from zoning.offers.offered import OfferedZone
 from zoning.returns.favourable import weather_class
 from zoning.returns.mixture import mean
 from zoning.units import kg_ha_from_bu_ac
-from zoning.words import Said
+from zoning.words import Said, amounts
 
 _LEAST_BU_AC = 0.05  # less is not seen in the figures, which are whole twentieths of a bushel
 
@@ -35,7 +35,7 @@ def _by_contrast(zones: Sequence[OfferedZone], basis: Basis) -> tuple[Said, ...]
     return (
         Said(
             "offers.zone_contrast",
-            zones=f"zone{'s' if len(moved) > 1 else ''} {', '.join(map(str, moved))}",
+            zones=amounts.zones(list(moved)),
             most=kg_ha_from_bu_ac(most_bu_ac) if is_metric else most_bu_ac,
             digits=0 if is_metric else 1,
             unit="kg/ha" if is_metric else "bu/ac",

@@ -16,8 +16,7 @@ from zoning.offers.offered import Choice, Decided, Offer, OfferedZone
 from zoning.offers.overrides import volumes_of
 from zoning.offers.provenance import with_inputs, zones_id
 from zoning.passes.problem import FieldProblem, Machine
-from zoning.units import l_ha_from_gal_ac
-from zoning.words import Said
+from zoning.words import Said, amounts
 
 _ORDERS = 24  # orders of the parts of blocks that are tried where one block is to get several volumes
 
@@ -95,7 +94,7 @@ def _no_volume(rate_gal_ac: float, volumes: Sequence[float], where: str) -> Inpu
 
 
 def _volume(rate_gal_ac: float) -> str:
-    return f"{rate_gal_ac:.4g} gal/ac ({l_ha_from_gal_ac(rate_gal_ac):.0f} L/ha)"
+    return f"{amounts.rate(rate_gal_ac, is_metric=False)} ({amounts.rate(rate_gal_ac, is_metric=True)})"
 
 
 def overruled(choice: Choice, decisions: Mapping[int, Decision]) -> Choice:

@@ -25,7 +25,7 @@ from zoning.plan import Scouted, ScoutedKind
 from zoning.stage.counted import SpotStage
 from zoning.stage.draws import Window
 from zoning.stage.forecast import window
-from zoning.words import Said
+from zoning.words import Said, amounts
 from zoning.zones.zoning import Zoning
 
 _LAST = PLANT_STAGES[-1]
@@ -205,5 +205,4 @@ def _of_others(moved_d: dict[int, int]) -> Said:
         few, many = sorted((abs(least), abs(most)))
         run = f"{few} to {many}" if few < many else f"{few}"
         days = f"{run} d {'later' if most > 0 else 'earlier'}"
-    zones = f"zone{'s' if len(moved_d) > 1 else ''} {', '.join(map(str, moved_d))}"
-    return Said("offers.counts_elsewhere", zones=zones, days=days)
+    return Said("offers.counts_elsewhere", zones=amounts.zones(list(moved_d)), days=days)
