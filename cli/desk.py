@@ -1,6 +1,7 @@
 """`sprayworth desk FOLDER`: the page with recompute and save, on this computer. Parses, calls, prints."""
 
 import getpass
+import threading
 import webbrowser
 from datetime import date, datetime
 from pathlib import Path
@@ -48,8 +49,8 @@ def command(
     served = serve(folder, how, port)
     click.echo(served.address)
     click.echo("for this computer only; Ctrl-C ends it", err=True)
-    if not no_browser:
-        webbrowser.open(served.address)
+    if not no_browser:  # beside the desk: a browser of the terminal comes back only when it is closed
+        threading.Thread(target=webbrowser.open, args=(served.address,), daemon=True).start()
     served.run()
 
 
