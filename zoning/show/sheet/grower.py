@@ -1,26 +1,24 @@
 """Page 1 of the sheet, for the grower: the decision, the money, the zones and why. Values and words only."""
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Any
 
-from zoning.plan import Plan, PlanWalk, Scouted
-from zoning.show import check_strips, money
+from zoning.plan import Plan, PlanWalk
+from zoning.show import money
 from zoning.show.figures import NONE, Units, day, days, dollars, full_day, plain
 from zoning.show.page.zone_rows import in_order
 from zoning.show.panels import MINUS
 from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line, schedule_line
-from zoning.show.sheet import maps, zone_table
-from zoning.show.sheet.look import ROOM, high, key, paper, sentence
+from zoning.show.sheet import bill, maps, seen, zone_table
+from zoning.show.sheet.look import ROOM, key, paper, sentence
 from zoning.show.since_told import since_lines
 from zoning.show.table import headline
-from zoning.words import amounts
+from zoning.words import Said, amounts
 
-_MOST_SEEN = 8  # lines of what was seen on the first page
-# Of page 1, all in points: the map, and what else stands there beside lines of text.
-_MAP_WIDE_PT, _MAP_LEAST_PT, _MAP_MOST_PT = 312.0, 155.0, 275.0
-_HEADING_PT, _ROW_PT, _FIXED_PT, _GAP_PT = 19.0, 10.8, 122.0, 15.0
-_STEP_PT = 10
+_MOST_CHANGED = 4  # zones that are told
+# The maps from which page 1 takes the largest that it has room for: widths, of that of the text.
+_MAP_WIDE_FRAC = (0.58, 0.54, 0.5, 0.46, 0.36, 0.28)
+_HIGH = 1.2  # no map is higher than this much of its width
 
 
 def page(plan: Plan) -> dict[str, Any]:
@@ -55,66 +53,20 @@ def page(plan: Plan) -> dict[str, Any]:
         "below": below_table(plan),
         "why": zone_table.reasons(plan, zones),
         "decided": list(_decided(plan)),
-        "seen": list(_seen(plan, in_full=True)),
-        "seen_short": list(_seen(plan, in_full=False)),
-        "most_seen": _MOST_SEEN,
+        "seen": seen.in_full(plan),
+        "seen_short": seen.by_zone(plan),
         "walks": [_walk(one, plan) for one in plan.walks],
-        "bill": list(map(sentence, [*money.turn_lines(plan), *money.bill_lines(plan), *_strips(plan)])),
+        "turns": [sentence(line) for line in money.turn_lines(plan)],
+        "bill": bill.bill(plan),
+        "strips": bill.strips(plan),
+        "strips_short": bill.strips_short(plan),
         "notes": list(_notes(plan)),
         "made_from": _made_from(plan),
         "cautions": [sentence(plain(one)) for one in _cautions(plan)],
     }
-    found["passes_beside"] = _has_room_beside(found, ROOM[paper(plan.country)][0])
-    room = _MAP_WIDE_PT, _map_high(found, ROOM[paper(plan.country)], maps.aspect(plan))
-    return found | {"map": maps.of_field(plan, room).as_object()}
-
-
-def _map_high(found: dict[str, Any], room: tuple[float, float], aspect: float) -> float:
-    """Give the height of the map: the largest that costs the page no more than it has. [points].
-
-    The wider the map, the higher what stands beside it.
-    """
-
-    def needs(high_pt: float) -> float:
-        return max(high_pt, _beside(found, room[0] - min(high_pt * aspect, _MAP_WIDE_PT)))
-
-    left = max(room[1] - _taken(found, room[0]), needs(_MAP_LEAST_PT))
-    steps = range(int(_MAP_MOST_PT), int(_MAP_LEAST_PT), -_STEP_PT)
-    return next((float(high_pt) for high_pt in steps if needs(high_pt) <= left), _MAP_LEAST_PT)
-
-
-def _has_room_beside(found: dict[str, Any], wide_pt: float) -> bool:
-    """Tell whether the passes beside the map cost less of the page than below it."""
-
-    def costs(where: bool) -> float:
-        asked = found | {"passes_beside": where}
-        beside = max(_MAP_LEAST_PT, _beside(asked, wide_pt - _MAP_LEAST_PT))
-        return beside + _taken(asked, wide_pt)
-
-    return costs(True) <= costs(False)
-
-
-def _taken(found: dict[str, Any], wide_pt: float) -> float:
-    """Estimate the height of all but the map and what stands beside it. [points]."""
-    texts = [*found["money"], *found["since"], *found["below"], *found["decided"], *found["walks"]]
-    texts += [*found["bill"], *found["cautions"], found["made_from"], found["decision"] * 2]
-    texts += [f"{one['zones']} {one['text']}" for one in found["why"]]
-    texts += [] if found["passes_beside"] else _of_passes(found)
-    sections = 2 + sum(bool(found[name]) for name in ("decided", "walks", "bill", "cautions"))
-    rows = len(found["table"]["rows"])
-    return high(texts, wide_pt) + sections * _HEADING_PT + rows * _ROW_PT + _FIXED_PT
-
-
-def _beside(found: dict[str, Any], wide_pt: float) -> float:
-    """Estimate the height of what stands beside the map. [points]."""
-    seen = found["seen_short"][:_MOST_SEEN]
-    passes = _of_passes(found) if found["passes_beside"] else []
-    legend = [*found["keys"], *found["marks"], *found["map_notes"]]
-    return high([*seen, *passes], wide_pt - _GAP_PT) + _ROW_PT * len(legend) + (_HEADING_PT if seen else 0.0)
-
-
-def _of_passes(found: dict[str, Any]) -> list[str]:
-    return [f"{one['line']}; {one['doubt']}" for one in found["passes"]]
+    wide_pt, _ = ROOM[paper(plan.country)]
+    sizes = [(share * wide_pt, _HIGH * share * wide_pt) for share in _MAP_WIDE_FRAC]
+    return found | {"maps": [maps.of_field(plan, size).as_object() for size in sizes]}
 
 
 def _cautions(plan: Plan) -> tuple[str, ...]:
@@ -123,9 +75,27 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
 
 
 def _since(plan: Plan) -> Iterator[str]:
-    if plan.since is not None:
-        yield sentence(plain(plan.since.text))
-    yield from map(sentence, since_lines(plan))
+    """Say what changed, each thing once: what the pass does, then the zones of which that does not tell."""
+    if plan.since is None:
+        return
+    yield sentence(plain(plan.since.text))
+    count, *of_zones = since_lines(plan) or ("",)
+    told = [line for line in of_zones if line not in _told_of_passes(plan)]
+    if not of_zones:
+        yield from [sentence(count)] if count else []
+    elif told:
+        more = len(told) - _MOST_CHANGED
+        shown = [*told[:_MOST_CHANGED], *([f"{more} more on page.html"] if more > 0 else [])]
+        yield f"{sentence(count)}: {'; '.join(shown)}"
+
+
+def _told_of_passes(plan: Plan) -> set[str]:
+    """Give the lines of zones that only say what the change of the passes says, which names its zones."""
+    if plan.since is None or plan.since.code != "since.changed":
+        return set()
+    whats = [Said(code).text for code in ("since.zone_sprayed", "since.zone_skipped")]
+    lines = (Said("since.zone_changed", zone=zone.zone, what=what) for zone in plan.zones for what in whats)
+    return {line.text for line in lines}
 
 
 def _numbers(plan: Plan) -> Iterator[dict[str, str]]:
@@ -175,11 +145,6 @@ def _passes(plan: Plan) -> Iterator[dict[str, str]]:
         yield {"line": sentence(schedule_line(plan)), "doubt": ""}
 
 
-def _strips(plan: Plan) -> list[str]:
-    strips = check_strips.line(plan)
-    return ["; ".join([strips, *check_strips.off_time(plan)])] if strips else []
-
-
 def _notes(plan: Plan) -> Iterator[str]:
     """Give the doubts of the plan, without those that are the same on every farm."""
     for note in plan.notes:
@@ -199,29 +164,6 @@ def _decided(plan: Plan) -> Iterator[str]:
         on = f" on {day(own.decided_on)}" if own.decided_on else ""
         line = f"Zone {zone.zone}: {wanted}, decided{on}: {plain(own.reason)}"
         yield line if own.refused is None else f"{line}; not followed: {plain(own.refused.text)}"
-
-
-def _seen(plan: Plan, *, in_full: bool) -> Iterator[str]:
-    """Say what was seen, places that are alike together, the newest first; in full with what was noted."""
-    alike: dict[tuple[date, str], list[int]] = {}
-    for one in plan.scouting:
-        text = _of_place(one) if in_full else plain(one.text)
-        alike.setdefault((one.on, text), []).append(one.zone)
-    for (on, text), zones in sorted(alike.items(), key=lambda item: item[0][0], reverse=True):
-        numbers = sorted({zone for zone in zones if zone})
-        at = amounts.zones(numbers) if numbers else "no zone"
-        places = f" ({len(zones)} places)" if len(zones) > 1 else ""
-        yield f"{day(on)}, {at}{places}: {text}"
-
-
-def _of_place(one: Scouted) -> str:
-    told = [one.text]
-    if one.severity_pct is not None:
-        told.append(f"{one.severity_pct:g} % of the leaf")
-    told += [text for text in (one.stage, one.note) if text and text not in one.text]
-    if one.observer:
-        told.append(f"seen by {one.observer}")
-    return plain("; ".join(told))
 
 
 def _walk(one: PlanWalk, plan: Plan) -> str:

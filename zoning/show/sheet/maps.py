@@ -17,7 +17,7 @@ from zoning.show.page.map_labels import LINE_EM, Label, placed, rooms
 from zoning.show.page.map_marks import Pen
 from zoning.show.page.map_svg import static_svg
 from zoning.show.page.svg_shapes import line, path
-from zoning.show.page.themes import Theme
+from zoning.show.page.themes import Theme, looks, themes
 from zoning.show.panels import Key, panels
 from zoning.show.sheet.look import SizedMap
 
@@ -25,7 +25,7 @@ _PX_PT = 0.67  # points of the paper that a pixel of the map takes: letters of 9
 _EDGE_PT = 8 * _PX_PT  # free around the map
 _FOOT_PT = 52 * _PX_PT  # scale bars and north
 _FONT = "DejaVu Sans"
-_SMALLER = 0.75  # letters where there is little room
+_SMALLER = (0.86, 0.75)  # letters where there is little room
 _HATCHED = "url(#map-hatch)"
 
 
@@ -33,12 +33,6 @@ def _m_per_pt(ground: Drawing, room: tuple[float, float]) -> float:
     """Give the scale at which the field has just room. [m per point]."""
     wide_pt, high_pt = room
     return max(ground.wide_m / (wide_pt - _EDGE_PT), ground.high_m / (high_pt - _EDGE_PT - _FOOT_PT))
-
-
-def aspect(plan: Plan) -> float:
-    """Give the width of a field over its height."""
-    west, south, east, north = from_lonlat(plan.boundary, plan.epsg).bounds
-    return (east - west) / (north - south)
 
 
 def of_field(plan: Plan, room: tuple[float, float]) -> SizedMap:
@@ -55,7 +49,26 @@ def of_field(plan: Plan, room: tuple[float, float]) -> SizedMap:
     m_per_pt = _m_per_pt(ground, room)
     px_m = _PX_PT * m_per_pt
     theme: Theme = "decision" if plan.level > 1 else "zone"
-    return _sized(static_svg(plan, theme, px_m), replace(ground, px_m=px_m), m_per_pt)
+    ground = replace(ground, px_m=px_m)
+    svg = static_svg(plan, theme, px_m)
+    more = _missing(plan, theme, svg, ground)
+    return _sized(f"{svg.removesuffix('</svg>')}{more}</svg>", ground, m_per_pt)
+
+
+def _missing(plan: Plan, theme: Theme, svg: str, ground: Drawing) -> str:
+    """Write the number of each zone that has no label on a map, as small as it takes."""
+    found = []
+    shown = looks(plan, theme if theme in themes(plan) else themes(plan)[0])
+    for zone, (first, _), look in zip(plan.zones, ground.rooms, shown, strict=True):
+        if f'data-of="{zone.zone}"' in svg:
+            continue
+        for size in _SMALLER:
+            size_m = size * marks.LETTERS_PX * ground.px_m
+            label = placed(((str(zone.zone),),), first, size_m, zone.area_ac, ground.px_m)
+            if label is not None:
+                found.append(_label(label, look.fill, size_m))
+                break
+    return "".join(found)
 
 
 def _sized(svg: str, ground: Drawing, m_per_pt: float) -> SizedMap:
@@ -138,7 +151,7 @@ def _labels(plan: Plan, one: PlanPass, ground: Drawing, pen: Pen) -> list[str]:
     for zone, (first, again) in zip(plan.zones, ground.rooms, strict=True):
         fill = colours.SPRAY_MOST if zone.zone in one.zones else colours.SKIP
         for places in (first, *((room,) for room in again)):
-            for size in (size_m, _SMALLER * size_m):
+            for size in (size_m, *(smaller * size_m for smaller in _SMALLER)):
                 label = placed(((str(zone.zone),),), places, size, zone.area_ac, pen.px_m)
                 if label is not None:
                     found.append(_label(label, fill, size))
