@@ -25,12 +25,14 @@ from pypdf import PdfReader
 from zoning import colours
 from zoning.plan import Override, Plan, PlanWalk, ZoneSince
 from zoning.show import load_rows, money
-from zoning.show.figures import Units, day
+from zoning.show.figures import Units, day, dollars
 from zoning.show.sheet import pdf, write
 from zoning.show.sheet.look import paper
+from zoning.show.sheet.seen import by_zone
 from zoning.show.since_told import since_lines
 from zoning.show.table import headline
 from zoning.words import Said, cautions
+from zoning.words.bill import COST_LINES
 
 THREE = Made(labels=[[1, 1, 2, 2], [1, 1, 2, 2], [3, 3, 2, 2]], cell_m=150)
 SITE = {
@@ -80,6 +82,12 @@ class Read:
         return packed(text) in where
 
     @property
+    def maps(self):
+        """West, south, east, north of each map on its page. [points]."""
+        root = self.reader.trailer["/Root"]["/StructTreeRoot"]
+        return [node["/A"][0]["/BBox"] for node in _nodes(root) if node.get("/S") == "/Figure"]
+
+    @property
     def fonts(self):
         found = {}
         for page in self.reader.pages:
@@ -97,6 +105,18 @@ def _resources(resources):
         inner = thing.get_object().get("/Resources")
         if inner is not None:
             yield from _resources(inner)
+
+
+def _nodes(node):
+    """All nodes of the structure of a file."""
+    node = node.get_object()
+    if isinstance(node, list):
+        for one in node:
+            yield from _nodes(one)
+    elif isinstance(node, dict):
+        yield node
+        if "/K" in node:
+            yield from _nodes(node["/K"])
 
 
 @pytest.fixture(scope="module")
@@ -119,11 +139,30 @@ def test_the_grower_reads_the_words_of_the_report(three):
     plan, read = three
     assert read.has("Three Dates", 0)
     assert read.has("Heron Slough, as of Jul 1, 2026", 0)
-    said = [headline(plan), *money.field_lines(plan), *money.bill_lines(plan), *money.turn_lines(plan)]
+    # the bill is a table here, its first line in cells; what stands on no bill are lines, as in the report
+    said = [headline(plan), *money.field_lines(plan), *money.bill_lines(plan)[1:], *money.turn_lines(plan)]
     for line in said:
         assert read.has(line[1:], 0), line
+    for one in money.on_paper(plan.totals):
+        by_area = "" if one.name == "per_visit" else money.cents(one.usd_ac)
+        assert read.has(f"{COST_LINES[one.name]} {by_area} {dollars(one.usd)}", 0), one.name
     for caution in plan.cautions:
         assert read.has(caution[1:], 0), caution
+
+
+def test_by_hand_the_bill_is_a_table(three):
+    # 634 + 300 + 36 = 970
+    _, read = three
+    rows = "The bill $/ac in all product 19 $634 pass, treated ground 9 $300 coming to the field $36"
+    assert read.has(f"{rows} together $970", 0)
+    assert read.all.count("$970") == 1
+
+
+def test_where_nothing_is_sprayed_an_acre_has_its_price():
+    plan = plan_of(replace(THREE, pass_of_zone={}))
+    read = Read(plan)
+    assert not [line for line in money.bill_lines(plan) if not read.has(line[1:], 0)]
+    assert not read.has("The bill $/ac in all")
 
 
 @cache
@@ -281,13 +320,33 @@ def test_page_1_says_whether_the_sprayer_is_shared(schedule):
     assert read.has("for all fields of the farm", 0) == (schedule == "farm")
 
 
-def test_much_that_was_seen_goes_on_on_the_next_page():
+def test_much_that_was_seen_is_told_in_short_and_the_rest_is_on_page_html():
     plan = plan_of()
     first = with_scouting(plan, low=[1]).scouting[0]
+    # 40 things in one zone: 3 are told; things in 7 zones: 4 zones are told
     seen = tuple(replace(first, text=f"observation {number}") for number in range(40))
     read = Read(replace(plan, scouting=seen))
-    assert read.has("32 more on the next page", 0)
-    assert all(read.has(f"observation {number}") for number in range(40))
+    assert len(read.pages) == 2  # the other is of the pass
+    told = "Zone 1: observation 0 (Jun 28); observation 1 (Jun 28); observation 2 (Jun 28); 37 more"
+    assert read.has(told, 0)
+    assert "observation3" not in read.all
+    seen = tuple(
+        replace(first, text=f"seen {place} in {zone}", zone=zone) for zone in range(1, 8) for place in (1, 2)
+    )
+    read = Read(replace(plan, scouting=seen))
+    assert read.has("Zone 4: seen 1 in 4 (Jun 28); seen 2 in 4 (Jun 28). 3 more zones on page.html", 0)
+    assert "in5" not in read.all
+
+
+def test_what_was_seen_alike_is_one_entry_the_newest_first():
+    plan = plan_of()
+    first = with_scouting(plan, low=[1]).scouting[0]
+    alike = [replace(first, text="low", zone=zone) for zone in (1, 1, 3)]
+    newer = replace(first, text="high", zone=2, on=date(2026, 6, 30))
+    assert by_zone(replace(plan, scouting=(*alike, newer))) == [
+        "Zone 2: high (Jun 30)",
+        "Zones 1, 3: low (Jun 28, 3 places)",
+    ]
 
 
 def test_a_crowded_page_says_in_short_what_was_seen_and_keeps_the_zones():
@@ -296,10 +355,66 @@ def test_a_crowded_page_says_in_short_what_was_seen_and_keeps_the_zones():
     seen = tuple(replace(first, text="low", note=f"noted {number} " * 20) for number in range(8))
     read = Read(replace(plan, scouting=seen))
     assert len(read.pages) == 2  # the other is of the pass
-    assert read.has("Jun 28, zone 1 (8 places): low", 0)
+    assert read.has("Zone 1: low (Jun 28, 8 places)", 0)
     alone = Read(replace(plan_of(), scouting=seen[:2]))
     assert alone.has("noted 0", 0)
     assert alone.has("noted 1", 0)
+
+
+def crowded(zones: int) -> Plan:
+    """A plan with all that a page may have to say: strips, scouting, a decision, what changed, a walk."""
+    laid = with_strips(Made(labels=[[1] * 8 + [2] * 8] * 8, cell_m=40), {1: ([2], [3]), 2: ([10], [11])})
+    plan = with_scouting(page_plan(zones, pictures=0), counted=[1], low=[2, 3, 5])
+    walk = PlanWalk(zone=2, lon=-93.88, lat=44.21, day=date(2026, 7, 7), plants=20, usd=208.6, informs=(2, 3))
+    own = Override(
+        action="spray",
+        rate_gal_ac=15.0,
+        reason="buyer asks for it",
+        decided_on=date(2026, 6, 30),
+        computed="skip",
+    )
+    decided = tuple(replace(zone, override=own if zone.zone == 1 else None) for zone in plan.zones)
+    since = tuple(
+        ZoneSince(zone=zone.zone, r3_likely=date(2026, 7, 2), spray_on=None, action="skip", rate_gal_ac=None)
+        for zone in plan.zones
+    )
+    changed = Said("since.changed", today="Jun 29", what="zones now sprayed: 1, 3; 12.1 ac more to spray")
+    known = {"since": changed, "since_zones": since, "strips": laid.strips, "cautions": cautions("US")}
+    return replace(plan, zones=decided, walks=(walk,), **known)
+
+
+@pytest.mark.parametrize("zones", [6, 10])
+def test_a_crowded_page_of_ten_zones_keeps_all_on_page_1_beside_a_large_map(zones):
+    plan = crowded(zones)
+    read = Read(plan)
+    assert len(read.pages) == 2  # the other is of the pass
+    assert all(read.has(zone.reason.text[1:], 0) for zone in plan.zones)
+    for text in (
+        "buyer asks for it",
+        "20 plants, worth $209",
+        "Check strips: 2 pairs",
+        "zones now sprayed: 1, 3",
+    ):
+        assert read.has(text, 0), text
+    west, _, east, _ = read.maps[0]
+    assert (east - west) / 536 >= 0.45  # of the width of the text [points]
+
+
+def test_a_zone_whose_change_is_told_is_not_told_again():
+    plan = plan_of()
+    dates = {zone.zone: zone.window.r3_likely for zone in plan.zones}
+    was = {"spray_on": None, "action": "skip", "rate_gal_ac": None}
+    same = ZoneSince(zone=1, r3_likely=dates[1], **was)
+    moved = [ZoneSince(zone=zone, r3_likely=date(2026, 7, 2), **was) for zone in (2, 3)]
+    changed = Said("since.changed", today="Jun 29", what="zones now sprayed: 1, 3")
+    read = Read(replace(plan, since=changed, since_zones=(same, *moved)))
+    told = "Since the plan of Jun 29: zones now sprayed: 1, 3 3 zones changed since Jun 29: "
+    assert read.has(f"{told}zones 2, 3: R3 likely {day(dates[3])}, was Jul 2 spray", 0)
+    read = Read(replace(plan, since=changed, since_zones=(same,)))
+    assert not read.has("changed since Jun 29")
+    # where nothing that the machine does has changed, nobody said it before
+    nothing = Said("since.nothing", today="Jun 29")
+    assert Read(replace(plan, since=nothing, since_zones=(same,))).has("zone 1: sprayed now, was skipped", 0)
 
 
 def test_what_the_user_decided_stands_with_its_reason():
@@ -399,18 +514,8 @@ def test_it_is_tagged_and_says_what_it_is(three):
     assert all(alts)
 
 
-def _structure(node, found=None):
-    found = [] if found is None else found
-    node = node.get_object()
-    if isinstance(node, list):
-        for one in node:
-            _structure(one, found)
-    elif isinstance(node, dict):
-        if "/S" in node:
-            found.append((node["/S"], node.get("/Alt", "")))
-        if "/K" in node:
-            _structure(node["/K"], found)
-    return found
+def _structure(root):
+    return [(node["/S"], node.get("/Alt", "")) for node in _nodes(root) if "/S" in node]
 
 
 def test_all_fonts_are_inside_and_no_letter_is_missing(three):

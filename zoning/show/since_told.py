@@ -26,20 +26,24 @@ def since_lines(plan: Plan) -> tuple[str, ...]:
     """
     if plan.since is None or not plan.since_zones:
         return ()
-    before = {one.zone: one for one in plan.since_zones}
-    units = Units(metric=plan.units == "metric")
-    told = {
-        one.zone: list(zone_changes(before[one.zone], _now(one), units))
-        for one in plan.zones
-        if one.zone in before
-    }
     lines = [
         Said("since.zone_changed", zone=zone, what="; ".join(one.text for one in what)).text
-        for zone, what in told.items()
-        if what
+        for zone, what in changes(plan).items()
     ]
     since = str(plan.since.values["today"])
     return (how_many(len(lines), since), *lines)
+
+
+def changes(plan: Plan) -> dict[int, tuple[Said, ...]]:
+    """Give what is not as it was of each zone that changed since the plan that `--since` named."""
+    before = {one.zone: one for one in plan.since_zones}
+    units = Units(metric=plan.units == "metric")
+    told = {
+        one.zone: tuple(zone_changes(before[one.zone], _now(one), units))
+        for one in plan.zones
+        if one.zone in before
+    }
+    return {zone: what for zone, what in told.items() if what}
 
 
 def how_many(zones: int, since: str) -> str:

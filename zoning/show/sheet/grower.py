@@ -11,11 +11,11 @@ from zoning.show.panels import MINUS
 from zoning.show.report import BACKGROUND, below_table, pass_doubt, pass_line, schedule_line
 from zoning.show.sheet import bill, maps, seen, zone_table
 from zoning.show.sheet.look import ROOM, key, paper, sentence
-from zoning.show.since_told import since_lines
+from zoning.show.since_told import changes, how_many
 from zoning.show.table import headline
-from zoning.words import Said, amounts
+from zoning.words import amounts
 
-_MOST_CHANGED = 4  # zones that are told
+_MOST_CHANGED = 4  # things that are told of zones
 # The maps from which page 1 takes the largest that it has room for: widths, of that of the text.
 _MAP_WIDE_FRAC = (0.58, 0.54, 0.5, 0.46, 0.36, 0.28)
 _HIGH = 1.2  # no map is higher than this much of its width
@@ -75,27 +75,25 @@ def _cautions(plan: Plan) -> tuple[str, ...]:
 
 
 def _since(plan: Plan) -> Iterator[str]:
-    """Say what changed, each thing once: what the pass does, then the zones of which that does not tell."""
+    """Say what changed, each thing once: what the passes do names the zones now sprayed and skipped."""
     if plan.since is None:
         return
     yield sentence(plain(plan.since.text))
-    count, *of_zones = since_lines(plan) or ("",)
-    told = [line for line in of_zones if line not in _told_of_passes(plan)]
-    if not of_zones:
-        yield from [sentence(count)] if count else []
-    elif told:
-        more = len(told) - _MOST_CHANGED
-        shown = [*told[:_MOST_CHANGED], *([f"{more} more on page.html"] if more > 0 else [])]
-        yield f"{sentence(count)}: {'; '.join(shown)}"
-
-
-def _told_of_passes(plan: Plan) -> set[str]:
-    """Give the lines of zones that only say what the change of the passes says, which names its zones."""
-    if plan.since is None or plan.since.code != "since.changed":
-        return set()
-    whats = [Said(code).text for code in ("since.zone_sprayed", "since.zone_skipped")]
-    lines = (Said("since.zone_changed", zone=zone.zone, what=what) for zone in plan.zones for what in whats)
-    return {line.text for line in lines}
+    if not plan.since_zones:
+        return
+    told = ("since.zone_sprayed", "since.zone_skipped") if plan.since.code == "since.changed" else ()
+    changed = changes(plan)
+    alike: dict[str, list[int]] = {}
+    for zone, whats in changed.items():
+        if what := "; ".join(one.text for one in whats if one.code not in told):
+            alike.setdefault(what, []).append(zone)
+    if not alike and changed:
+        return  # all is told
+    lines = [f"{amounts.zones(zones)}: {what}" for what, zones in alike.items()]
+    more = len(lines) - _MOST_CHANGED
+    lines = [*lines[:_MOST_CHANGED], *(["the others on page.html"] if more > 0 else [])]
+    count = sentence(how_many(len(changed), str(plan.since.values["today"])))
+    yield f"{count}: {'; '.join(lines)}" if lines else count
 
 
 def _numbers(plan: Plan) -> Iterator[dict[str, str]]:
