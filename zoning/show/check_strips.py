@@ -25,7 +25,7 @@ _LITTLE = "0.0"  # what a little ground would be rounded to
 class StripPatch:
     """A check strip, or the part of one that is treated alike; `outline_m` in the plane of the plan.
 
-    `dotted`: left untreated; `hatched`: no pass may treat it.
+    `dotted`: left untreated; `hatched`: no pass may treat it. `pass_number` is 0 where none does.
     """
 
     pair: int
@@ -33,6 +33,7 @@ class StripPatch:
     fill: str
     dotted: bool
     hatched: bool
+    pass_number: int = 0
 
 
 def patches(plan: Plan) -> tuple[StripPatch, ...]:
@@ -48,6 +49,7 @@ def patches(plan: Plan) -> tuple[StripPatch, ...]:
             fill=_fill(plan, dry=dry, number=number),
             dotted=dry,
             hatched=not dry and number == 0,
+            pass_number=number,
         )
         for (pair, dry, number), outlines in sorted(alike.items(), key=lambda item: item[0])
     )

@@ -6,8 +6,6 @@ SENTENCES: dict[str, str] = {
     "page.to_skip": "to skip",
     "page.expected_net": "expected net",
     "page.of_field": "of the field",
-    "page.seasons": "8 seasons of 10",
-    "page.seasons_nearest": "the nearest pass, 8 seasons of 10",
     "page.with_strips": "with the check strips {usd}",
     "page.not_priced": "no pass could be priced",
     "page.visits": "{count} passes planned, the first on {on}",
@@ -47,7 +45,6 @@ SENTENCES: dict[str, str] = {
     "page.knowing": (
         "not knowing how this season responds costs {usd} at most; no look at the field can tell all of it"
     ),
-    "page.walks_cost": "no count yet at the place named above: it would gain {usd} on average",
     "page.bill_strips": "this is the bill of the zones alone; with check strips {treated} are sprayed",
     # the passes
     "page.schedule_alone": "the schedule gives the sprayer to this field alone; others may want the same day",

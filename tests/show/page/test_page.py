@@ -209,7 +209,8 @@ def test_the_page_says_what_the_report_says(plan):
     tree = read(page.text(plan))
     head, *more = headline(plan).split("; ")
     top = words(tree.xpath("//header")[0]).lower()
-    assert said(tree, "decision").lower() == head.lower()
+    # the reader of pages puts a blank behind every element, also behind a unit that can be switched
+    assert said(tree, "decision").lower().replace(" :", ":") == head.lower()
     assert all(one.lower() in top for one in more)
 
 
@@ -316,9 +317,9 @@ def test_a_plan_is_past_after_its_last_pass_or_last_good_day():
 
 def test_what_is_missing_says_what_it_costs():
     plan = demo_plan()
-    walk = replace(plan.walks[0], usd=21.0)
-    told = said(read(page.text(replace(plan, walks=(walk, replace(walk, zone=2, usd=209.4))))), "missing")
-    assert "it would gain $209 on average" in told
+    told = said(read(page.text(plan)), "missing")
+    assert plan.walks
+    assert "No count yet" not in told  # what a count would gain stands with the walks, once
     knowing = dollars(plan.totals.perfect_information_usd)
     assert knowing != dollars(plan.totals.net_usd)
     assert f"costs {knowing} at most" in told

@@ -79,16 +79,7 @@ def _factors() -> dict[str, float]:
 
 
 def _zone(zone: PlanZone) -> dict[str, object]:
-    window = zone.window
-    dates = {
-        "spray_on": zone.spray_on,
-        "r3_early": window.r3_early if window else None,
-        "r3_likely": window.r3_likely if window else None,
-        "r3_late": window.r3_late if window else None,
-        "closes": window.closes if window else None,
-        "spray_from": zone.spray_from,
-        "spray_by": zone.spray_by,
-    }
+    dates = {"spray_on": zone.spray_on, "r3_likely": zone.window.r3_likely if zone.window else None}
     return {
         "zone": zone.zone,
         "block": zone.block,
@@ -98,7 +89,6 @@ def _zone(zone: PlanZone) -> dict[str, object]:
         "pass": zone.pass_number,
         "rate_gal_ac": zone.rate_gal_ac,
         **{name: when.isoformat() if when is not None else None for name, when in dates.items()},
-        "provisional": zone.provisional,
         "override": _override(zone),
     }
 

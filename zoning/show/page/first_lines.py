@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from zoning.plan import Plan, Totals
 from zoning.show import money
-from zoning.show.figures import NONE, Units, day, days, dollars
+from zoning.show.figures import NONE, Units, chance, day, days, dollars
 from zoning.show.page.both_units import in_both, in_other_units
 from zoning.show.page.spans import of_plan, placed, sentence, with_figure
 from zoning.show.table import headline
@@ -30,7 +30,7 @@ class FirstLines(NamedTuple):
 
     decision: Markup | str
     more: tuple[str, ...]
-    range: str
+    range: Markup | str
     rests: str
     numbers: tuple[FourthNumber, ...]
 
@@ -60,10 +60,23 @@ def _first_lines(plan: Plan) -> FirstLines:
     return FirstLines(
         decision=decision,
         more=tuple(sentence(one) for one in (*more, *also) if one),
-        range=sentence(spread),
+        range=_range(plan, sentence(spread)),
         rests=sentence(rests),
         numbers=_money_numbers(plan, plan.totals) if plan.totals is not None else _plain_numbers(plan),
     )
+
+
+def _range(plan: Plan, said: str) -> Markup | str:
+    """Put the range and the chance of a field into what is said of them."""
+    totals = plan.totals
+    if totals is None or not said:
+        return said
+    figures = of_plan(plan)
+    low, high = totals.net_p10_usd, totals.net_p90_usd
+    spread = Markup("{} to {}").format(figures.usd(low), figures.usd(high))
+    told = with_figure(said, f"{dollars(low)} to {dollars(high)}", placed("n-range", spread))
+    how_sure = Markup("chance of {}").format(figures.chance(totals.chance_pays))
+    return with_figure(told, f"chance of {chance(totals.chance_pays)}", how_sure)
 
 
 def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
@@ -85,14 +98,11 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
         unit=unit,
         below="",
     )
-    spread = Markup("{} to {}").format(figures.usd(totals.net_p10_usd), figures.usd(totals.net_p90_usd))
-    seasons = Said("page.seasons" if totals.spray_ac > 0 else "page.seasons_nearest").text
-    known = Markup("{}: {}").format(placed("n-seasons", seasons), placed("n-range", spread))
     net = FourthNumber(
         label=Said("page.expected_net").text,
         shown=placed("n-net", figures.usd(totals.net_usd)),
         unit="",
-        below=known + _with_strips(plan, totals) if totals.rests_on_frac else Said("page.not_priced").text,
+        below=_with_strips(plan, totals) if totals.rests_on_frac else Said("page.not_priced").text,
     )
     return spray, skip, net, _dates(plan)
 
@@ -128,7 +138,7 @@ def _with_strips(plan: Plan, totals: Totals) -> Markup:
     if plan.strips is None:
         return Markup("")
     said = Said("page.with_strips", usd=dollars(totals.net_usd - plan.strips.cost_usd)).text
-    return Markup('<span class="planned">; {}</span>').format(said)
+    return Markup('<span class="planned">{}</span>').format(said)
 
 
 def _dates(plan: Plan) -> FourthNumber:

@@ -91,11 +91,13 @@ def strips(ground: Drawing, pen: Pen, *, filled: bool) -> str:
         look = [one.fill]
         if one.dotted or one.hatched:
             look.append(f"url(#map-{'dots' if one.dotted else 'hatch'})")
+        found.append(f'<g data-pair="{one.pair}" data-pass="{one.pass_number}">')
         found += [f'<path d="{shape}" fill="{fill}"/>' for fill in look]
         found += [
             f'<path d="{shape}" fill="none" stroke="{ink}" {pen.stroke(width)}/>'
             for ink, width in STRIP_EDGES
         ]
+        found.append("</g>")
     veiled = "" if filled else ' fill-opacity="0"'
     return f'<g id="map-strips" fill-rule="evenodd" pointer-events="none"{veiled}>{"".join(found)}</g>'
 

@@ -170,9 +170,6 @@ def _about_walks(plan: Plan, notes: Sorted) -> tuple[str, ...]:
 def _missing(plan: Plan, notes: Sorted) -> tuple[str, ...]:
     """List what lacks, what costs money first, and what it costs where that is known."""
     told = []
-    if plan.walks:
-        most = dollars(max(one.usd for one in plan.walks))
-        told.append(sentence(Said("page.walks_cost", usd=most).text))
     if plan.totals is not None and plan.totals.rests_on_frac:
         usd = dollars(plan.totals.perfect_information_usd)
         told.append(sentence(Said("page.knowing", usd=usd).text))

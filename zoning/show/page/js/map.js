@@ -42,14 +42,7 @@ const fieldMap = (() => {
     }
     const volume = data.map.fills.find((one) => one[0] === rate_gal_ac);
     const fill = volume ? volume[1] : zone.spray;
-    const rate = written.rate(rate_gal_ac);
-    const full = `${rate} ${written.unit("rate")}`;
-    let tries = [[number, full], [number, rate], [number]];
-    if (data.map.several && zone.plan.pass) {
-      const pass = `P${zone.plan.pass}`;
-      tries = [[number, `${pass} · ${full}`], [number, `${pass} · ${rate}`], [number, pass], [number]];
-    }
-    return { fill, over: "", tries };
+    return { fill, over: "", tries: mapPasses.tries(number, mapPasses.of(zone.plan, judged), rate_gal_ac) };
   }
 
   const rateOf = (zone) => decisions.rate(zone.zone) || zone.rate_gal_ac;
@@ -139,10 +132,8 @@ const fieldMap = (() => {
   function say(zone, judged) {
     if (!judged || judged.net_mean_usd_ac === null) return;
     const rate = rateOf(zone);
-    const { pass } = zone.plan;
-    const in_pass = pass !== null ? ` in pass ${pass}` : "";
     const at_rate = judged.action === "spray" && rate !== null
-      ? ` ${written.rate(rate)} ${written.unit("rate")}${in_pass}` : "";
+      ? ` ${written.rate(rate)} ${written.unit("rate")}${mapPasses.told(mapPasses.of(zone.plan, judged))}` : "";
     const net = `${written.net(judged.net_mean_usd_ac)} ${written.unit("net")} expected`;
     const begins = zone.plan.r3_likely ? `, R3 begins about ${written.day(zone.plan.r3_likely)}` : "";
     const yours = isDecided(zone, judged) ? ", decided by you" : "";
@@ -177,7 +168,7 @@ const fieldMap = (() => {
     if (!answer) return;
     const acres = new Map();
     for (const one of answer.zones) {
-      const pass = zones.get(one.zone).plan.pass;
+      const pass = mapPasses.of(zones.get(one.zone).plan, one).number;
       const key = one.action !== "spray" ? "skip" : pass ? `pass-${pass}` : "spray";
       acres.set(key, (acres.get(key) || 0) + zones.get(one.zone).plan.area_ac);
     }

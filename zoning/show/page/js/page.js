@@ -63,8 +63,6 @@ const page = (() => {
     if (at("n-spray-share")) at("n-spray-share").textContent = `${written.rounded(100 * share)} %`;
     written.put(at("n-skip"), "area_ac", answer.skip_ac);
     written.put(at("n-net"), "usd", answer.net_usd);
-    rewrite(at("n-seasons"), moved, answer.spray_ac > 0 ? "8 seasons of 10" : "nothing is sprayed");
-    rewrite(at("n-range"), moved, figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd));
     const area = [figure("whole_area_ac", answer.spray_ac), " of ", figure("whole_area_ac", data.area_ac), " "];
     const areaWord = written.isMetric() ? "hectares" : "acres";
     const head = answer.spray_ac > 0
@@ -114,18 +112,53 @@ const page = (() => {
         for (const cell of place.querySelectorAll(`.${name}`)) showCell(cell, name, one, plan, moved);
       }
     }
+    showDone(at(`zone-${one.zone}`), one, plan, moved && one.action !== plan.action);
+  }
+
+  // What is done in a zone whose action is another than the plan's: the plan's pass is named as that.
+  function showDone(story, one, plan, isOther) {
+    if (!story) return;
+    let row = story.querySelector(".what");
+    if (!row) {
+      if (!isOther) return;
+      row = document.createElement("div");
+      row.className = "what";
+      row.append(document.createElement("dt"), document.createElement("dd"));
+      row.firstChild.textContent = "What is done";
+      story.querySelector("dl").children[1].after(row);
+    }
+    const pass = mapPasses.of(plan, one);
+    const place = row.lastChild;
+    keep(place);
+    row.hidden = !isOther && asPlanned.get(place).length === 0;
+    if (one.action === "skip") {
+      const before = asPlanned.get(place).map((node) => node.cloneNode(true));
+      rewrite(place, isOther, "nothing", ...(before.length > 0 ? ["; in the plan: ", ...before] : []));
+    } else {
+      const rate = fieldMap.rate(one.zone);
+      const how = pass.isNew ? `, ${mapPasses.NEW}` : "";
+      const told = pass.number ? `pass ${pass.number}, ${written.day(pass.day)}` : written.day(pass.day);
+      rewrite(place, isOther, told, ...(rate === null ? [] : [", ", figure("rate_gal_ac", rate), " ", unit("rate")]), how);
+    }
+    if (isOther) written.units(place, state.units);
+  }
+
+  function showDay(cell, one, plan, moved) {
+    const pass = mapPasses.of(plan, one);
+    const note = document.createElement("small");
+    note.textContent = mapPasses.NEW;
+    rewrite(cell, moved && one.action !== plan.action, written.day(pass.day), ...(pass.isNew ? [" ", note] : []));
   }
 
   function showCell(cell, name, one, plan, moved) {
     const known = one.net_mean_usd_ac !== null;
-    if (!known && name !== "c-action") return;
+    if (!known && !["c-action", "c-day", "c-rate"].includes(name)) return;
     const isSpray = one.action === "spray";
     if (name === "c-action") {
       const mark = one.by === "you" || decisions.rate(one.zone) !== null ? data.decisions.mark : "";
       rewrite(cell, moved, one.action + mark);
     } else if (name === "c-day") {
-      const visit = answer.visits.find((other) => other.zones.includes(one.zone));
-      rewrite(cell, moved && one.action !== plan.action, isSpray && visit ? written.day(visit.day) : "-");
+      showDay(cell, one, plan, moved);
     } else if (name === "c-rate") {
       const rate = isSpray ? fieldMap.rate(one.zone) : null;
       rewrite(cell, moved, rate === null ? "-" : figure("rate_gal_ac", rate));
@@ -184,6 +217,7 @@ const page = (() => {
     waits = false;
     if (model) {
       answer = whatIf.judge(model, state.figures, decisions.forced());
+      mapPasses.show(answer);
       const moved = isMoved();
       showTop(moved);
       showStays(moved);
@@ -215,6 +249,7 @@ const page = (() => {
     document.documentElement.classList.add("scripted");
     written.start(data);
     state.units = data.units;
+    mapPasses.start(data);
     fieldMap.start(data, { choose });
     decisions.start(data, { changed });
     if (data.what_if) {
