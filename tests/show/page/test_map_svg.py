@@ -103,6 +103,15 @@ def test_zones_are_as_large_as_they_are(plan):
         assert found[zone.zone].area == pytest.approx(there.area, abs=0.071 * there.length / 2 + 0.1)
 
 
+def test_zones_lie_where_they_are_with_north_up(plan):
+    west, _, _, north = from_lonlat(plan.boundary, plan.epsg).bounds
+    found = read_map.zones(map_svg.svg(plan))
+    for zone in plan.zones:
+        there = from_lonlat(zone.outline, plan.epsg).centroid
+        assert found[zone.zone].centroid.x == pytest.approx(there.x - west, abs=1)
+        assert found[zone.zone].centroid.y == pytest.approx(north - there.y, abs=1)
+
+
 def test_zones_still_share_their_edges(plan):
     found = [*read_map.zones(map_svg.svg(plan)).values()]
     together = shapely.union_all(found)
@@ -238,6 +247,13 @@ def test_zones_without_any_pass_to_go_with_are_drawn():
     closed = replace(plan, what_if=replace(plan.what_if, zones=zones, visits=()))
     by_plan = {zone.zone: zone.rate_gal_ac for zone in plan.zones}
     assert {one["zone"]: one["rate_gal_ac"] for one in map_svg.map_data(closed)["zones"]} == by_plan
+
+
+def test_more_carrier_is_darker():
+    # zones 1, 3 get 15 gal/ac, zone 4 gets 20
+    fill = {zone.zone: look.fill for zone, look in zip(PLAIN.zones, looks(PLAIN, "decision"), strict=True)}
+    assert fill[1] == fill[3]
+    assert colours.luminance(fill[4]) < colours.luminance(fill[1]) < colours.luminance(fill[2])
 
 
 def test_a_return_below_the_least_is_too_close_to_call():
