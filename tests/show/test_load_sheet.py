@@ -1,5 +1,6 @@
 """The load sheet as a page: everything is on it, nothing is guessed, and it fits a page."""
 
+import re
 from dataclasses import replace
 from datetime import date
 
@@ -64,6 +65,22 @@ def test_by_hand_the_loads_of_case_e():
     assert "first load" in page
     assert "1: 40.0 ac at 11.9 mph; 3: 80.0 ac at 11.9 mph" in page
     assert "nozzle 04, 90 psi" in joined(page)
+
+
+def test_the_speed_has_its_pressure_and_the_nozzles_chart():
+    # 5940 x .4 x sqrt(30 / 40) / (15 x 20) = 6.86, so the machine's own 7 mph; with pressure control less flow is less pressure, pulsed nozzles keep theirs
+    chart = "check in the nozzle's chart that these pressures give the droplets the label asks for"
+    held = (
+        "15 gal/ac is held from 7.0 mph to 11.9 mph; nozzle 04, 90 psi at the higher speed, less at the lower"
+    )
+    assert f"speed {held}; {chart}" in joined(page_of(made_sheet()))
+    pulsed = made_sheet(rig={"pressure": "60 psi", "duty": [0.25, 0.95]})
+    assert re.search(
+        rf"nozzle 04, 60 psi at any speed, duty \d+ % at the higher speed; {chart}", joined(page_of(pulsed))
+    )
+    one_speed = replace(made_sheet(), slowest_mph=max(one.speed_mph for one in made_sheet().zones))
+    assert f"nozzle 04, 90 psi; {chart}" in joined(page_of(one_speed))
+    assert chart not in joined(page_of(made_sheet({1: 4.2}, 5.0, base=DRONE)))
 
 
 def test_by_hand_the_same_in_metric():

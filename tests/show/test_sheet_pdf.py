@@ -235,9 +235,14 @@ def test_by_hand_what_the_operator_sets_first():
     text = read.pages[1]
     for fact in ("when Jul 6 AM", "rate 15 gal/ac", "ground 120.0 ac", "loads 2", "nozzle 04"):
         assert packed(fact) in text, fact
-    assert packed("pressure at the top speed 90 psi") in text
+    assert packed("speed 7–11.9 mph pressure at the top speed 90 psi, less below") in text
     assert packed("11.9 mph") in text
     assert packed("1,800 gal for 120.0 ac at 15 gal/ac, in 2 loads") in text
+
+
+def test_pulsed_nozzles_have_one_pressure_at_any_speed():
+    plan = plan_of(rig={"pressure": "60 psi", "duty": [0.25, 0.95]})
+    assert Read(plan).has("pressure at any speed 60 psi duty at the top speed", 1)
 
 
 def test_what_nobody_typed_is_left_to_the_pen():

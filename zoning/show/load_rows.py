@@ -124,10 +124,22 @@ def _driven(sheet: LoadSheet, written: Units, *, is_held: bool) -> str:
     psi = sheet.pressure_psi
     if psi is not None:
         pressure = f"{units.bar_from_psi(psi):.1f} bar" if written.metric else f"{psi:.0f} psi"
-        said += f", {pressure}" + ("" if sheet.duty_frac is not None else " at the higher speed")
+        said += f", {pressure}{_at_speed(sheet)}"
     if sheet.duty_frac is not None:
         said += f", duty {100 * sheet.duty_frac:.0f} % at the higher speed"
-    return said
+    return said if psi is None else f"{said}; {Said('loads.nozzle_chart').text}"
+
+
+def _at_speed(sheet: LoadSheet) -> str:
+    """Say at which speed the pressure stands: pulsed nozzles keep it, with others it falls with the speed."""
+    if sheet.duty_frac is not None:
+        return " at any speed"
+    return " at the higher speed, less at the lower" if has_speeds(sheet) else ""
+
+
+def has_speeds(sheet: LoadSheet) -> bool:
+    """Tell whether the volume is held over a range of speeds, not at one only."""
+    return any(one.speed_mph > sheet.slowest_mph for one in sheet.zones)
 
 
 def dose_and_mix(plan: Plan, sheet: LoadSheet) -> Iterator[tuple[str, str]]:

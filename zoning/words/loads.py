@@ -56,8 +56,8 @@ SENTENCES: dict[str, str] = {
         "the place of water"
     ),
     "loads.buffer": (
-        "depends on the wind at spraying, so the map has fixed setbacks at most; read the wind at the field, "
-        "at boom height, and write down what you decide"
+        "depends on the wind at spraying, so the map has fixed setbacks at most; read it at boom height in "
+        "the field and note what you decide"
     ),
     "loads.short": "the loads are sized to the ground: nothing should be left but what lines and pump hold",
     "loads.another_mix": "with another mix: what is left here does not go into it",
@@ -66,6 +66,9 @@ SENTENCES: dict[str, str] = {
     "loads.not_held": (
         "{speed}, as near as the machine comes; nozzle {nozzle}; no speed of it holds the volume, so measure "
         "what it really gives before you mix"
+    ),
+    "loads.nozzle_chart": (
+        "check in the nozzle's chart that these pressures give the droplets the label asks for"
     ),
     "loads.label": "as entered; the label in hand wins",
     "loads.ask_neighbours": (

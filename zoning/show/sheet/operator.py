@@ -117,7 +117,15 @@ def _machine(sheet: LoadSheet, machine: MachineUnits) -> dict[str, str]:
         facts["nozzle"] = plain(sheet.nozzle, 30)
     facts["speed"] = f"{machine.speeds((sheet.slowest_mph, fastest))} {machine.speed_unit}"
     if sheet.pressure_psi is not None:
-        facts["pressure at the top speed"] = machine.pressures(sheet.pressure_psi)
+        name, more = _pressure(sheet)
+        facts[name] = f"{machine.pressures(sheet.pressure_psi)}{more}"
     if sheet.duty_frac is not None:
         facts["duty at the top speed"] = f"{100 * sheet.duty_frac:.0f} %"
     return facts
+
+
+def _pressure(sheet: LoadSheet) -> tuple[str, str]:
+    """Say at which speed the pressure stands, and how it is at others, as far as the sheet knows."""
+    if sheet.duty_frac is not None:
+        return "pressure at any speed", ""
+    return ("pressure at the top speed", ", less below") if load_rows.has_speeds(sheet) else ("pressure", "")
