@@ -22,6 +22,7 @@ from made_farm_plans import (
     with_passes,
 )
 from made_laid_strips import with_laid_strips
+from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, renamed, smooth_field
 from pypdf import PdfReader
 from pyproj import Geod
@@ -362,3 +363,20 @@ def test_by_hand_what_check_strips_leave_of_the_farms_money_is_said():
     one = replace(one, strips=replace(one.strips, cost_usd=61.4), totals=replace(one.totals, net_usd=500.0))
     assert "with the check strips $439" in text(farm_of([one], {}))
     assert "with the check strips" not in text(farm_of([replace(one, strips=None)], {}))
+
+
+def test_net_by_the_acre_is_that_of_sprayed_ground():
+    sprayed = [one for one in ranked(mixed_farm()) if one.decision == "spray"]
+    assert any(one.plan.totals.spray_ac < 0.9 * one.plan.area_ac for one in sprayed)
+    for one in sprayed:
+        by_acre = dollars(one.plan.totals.net_usd / one.plan.totals.spray_ac)
+        assert one.net.small.startswith(f"{by_acre} a sprayed acre")
+
+
+def test_ground_that_is_never_sprayed_is_not_skipped():
+    level_1, *others = mixed_farm().plans
+    plans = [with_no_spray(one, {2: "setback"}) for one in others]
+    skip_ac = fsum(one.totals.skip_ac for one in plans)
+    sprayed_ac = fsum(one.totals.spray_ac for one in plans)
+    assert skip_ac < fsum(one.area_ac for one in plans) - sprayed_ac - 0.1
+    assert figure(text(spread(farm_of([level_1, *plans], {}))), "t-skip") == f"{skip_ac:.1f}"
