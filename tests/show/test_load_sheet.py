@@ -68,7 +68,8 @@ def test_by_hand_the_loads_of_case_e():
 
 
 def test_the_speed_has_its_pressure_and_the_nozzles_chart():
-    # 5940 x .4 x sqrt(30 / 40) / (15 x 20) = 6.86, so the machine's own 7 mph; with pressure control less flow is less pressure, pulsed nozzles keep theirs
+    # 5940 x .4 x sqrt(30 / 40) / (15 x 20) = 6.86, so the machine's own 7 mph; with
+    # pressure control less flow is less pressure, pulsed nozzles keep theirs
     chart = "check in the nozzle's chart that these pressures give the droplets the label asks for"
     held = (
         "15 gal/ac is held from 7.0 mph to 11.9 mph; nozzle 04, 90 psi at the higher speed, less at the lower"
