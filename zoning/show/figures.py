@@ -3,6 +3,7 @@
 The only place of the page that rounds; computes nothing else.
 """
 
+import re
 from datetime import date
 
 from zoning import units
@@ -10,6 +11,7 @@ from zoning.evidence import number
 from zoning.plan import NO_PRICE_PAYS, PlanPass
 
 NONE = "-"
+_DAY = re.compile(r"(.*\S) \d{4}-(0[1-9]|1[0-2])-([0-2]\d|3[01])")  # at the end of a name
 _FEW_H = 9.95  # hours below it are written with one decimal
 HIGHEST_PRICE_USD_BU = number("returns.highest_price_shown_usd_bu")  # above it: only that it is above
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -119,6 +121,21 @@ def chance(share: float) -> str:
     """
     percent = 100 * share
     return ">99 %" if percent > 99 else "<1 %" if percent < 1 else f"{round(percent)} %"
+
+
+def of_day(name: str, between: str = ", ") -> str:
+    """Write the day in the name of a layer as people write days.
+
+    Examples
+    --------
+    >>> of_day("NDRE 2026-06-28"), of_day("NDRE 2026-06-28", " of "), of_day("yield")
+    ('NDRE, Jun 28', 'NDRE of Jun 28', 'yield')
+    """
+    found = _DAY.fullmatch(name)
+    if found is None:
+        return name
+    name, month, number = found.groups()
+    return f"{name}{between}{_MONTHS[int(month) - 1]} {int(number)}"
 
 
 def plain(text: str, width: int = 0) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from zoning.plan import BlockZones, Plan
-from zoning.show.figures import plain
+from zoning.show.figures import of_day, plain
 
 
 def layer_lines(plan: Plan) -> list[str]:
@@ -23,7 +23,8 @@ def _percent(share: float) -> str:
 def _layer_line(plan: Plan) -> Iterator[str]:
     layers = plan.quality.layers if plan.quality else ()
     told = [
-        f"{_percent(one.explained_frac)} of {plain(one.name, 40)}{'' if one.used else ' (not drawn on)'}"
+        f"{_percent(one.explained_frac)} of {plain(of_day(one.name, ' of '), 40)}"
+        f"{'' if one.used else ' (not drawn on)'}"
         for one in layers
         if one.explained_frac is not None
     ]

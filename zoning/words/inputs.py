@@ -86,7 +86,7 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.dead_seen": (
         "{area} is bare or under water in {file} of {day}: it counts as dead and gets no pass; if it does "
-        "grow, set bare_is_dead = false in [zones]"
+        "grow, let it count as crop (setting: bare_is_dead = false in [zones])"
     ),
     "inputs.layer_no_canopy": "{name} leaves out {areas}",
     "inputs.image_tagged": "{file} carries its own scale and offset; they were used",
@@ -145,7 +145,8 @@ SENTENCES: dict[str, str] = {
         "ends: swaths are taken straight along that way, {deg:.0f} degrees, and where they lie is not known"
     ),
     "inputs.guidance_not_as_given": (
-        "heading_deg = {given:g}, but the lines of {file} run at {deg:.1f} degrees: the lines are followed, "
+        "the heading given is {given:g} degrees (setting: heading_deg), but the lines of {file} run at "
+        "{deg:.1f}: the lines are followed, "
         "as the machine does"
     ),
     "inputs.strips_of_other_season": (
@@ -153,8 +154,8 @@ SENTENCES: dict[str, str] = {
         "with --new-strips"
     ),
     "inputs.strips_laid_already": (
-        "pairs = 0 in [check_strips] lays no check strips, but does not take away those that are laid: "
-        "{count} pairs of {file} are used; delete the file to have none"
+        "no check strips are to be laid (setting: pairs = 0 in [check_strips]), but those that are laid "
+        "stay: {count} pairs of {file} are used; delete the file to have none"
     ),
     "inputs.strips_of_other_boom": (
         "the check strips of {file} are {width_ft:.0f} ft ({width_m:.1f} m) wide, and no boom here is: it "

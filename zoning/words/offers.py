@@ -53,12 +53,14 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.label_in_block": "block {block}: {why}",
     "offers.ordered_too_late": (
-        "no day is left: the product takes {days} days to come (lead_time_d), and {last:%b} {last.day} is "
-        "the last day on which label and stage allow a spray; it was to be ordered by {by:%b} {by.day}"
+        "no day is left: the product takes {days} days to come (setting: lead_time_d), and {last:%b} "
+        "{last.day} is the last day on which label and stage allow a spray; it was to be ordered "
+        "by {by:%b} {by.day}"
     ),
     "offers.called_too_late": (
-        "no day is left: the applicator wants {days} days of notice (notice_d), and {last:%b} {last.day} is "
-        "the last day on which label and stage allow a spray; the call was due by {by:%b} {by.day}"
+        "no day is left: the applicator wants {days} days of notice (setting: notice_d), and {last:%b} "
+        "{last.day} is the last day on which label and stage allow a spray; the call was due by "
+        "{by:%b} {by.day}"
     ),
     "offers.no_day": "no day is left on which label, stage and the stand of the crop allow a spray",
     "offers.driven_off": (
@@ -88,7 +90,7 @@ SENTENCES: dict[str, str] = {
     "offers.zone_contrast": (
         "the canopy or wet ground of {zones} against its own block moves the expected response by up to "
         "{most:.{digits}f} {unit}: an assumption, for no trial has measured how the response differs within "
-        "a field (effects.zone_contrast = false leaves it out)"
+        "a field (setting: effects.zone_contrast = false leaves it out)"
     ),
     "offers.favourable_days": (
         "{blocks}: {days} of {known_days} days around R3 favoured leaf disease; that tells little, of "
@@ -109,6 +111,6 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.fewer_zones": (
         "block {block} could be {most} zones by its layers, {zones} is enough: {percent:.0f} % of what a "
-        'plan for every spot of it would return is kept (divide_by = "layers" keeps {most})'
+        'plan for every spot of it would return is kept (setting: divide_by = "layers" keeps {most})'
     ),
 }

@@ -15,7 +15,9 @@ SENTENCES: dict[str, str] = {
     ),
     "passes.not_by_air": "the label as entered does not allow application by air",
     "passes.not_by_drone": "the label as entered does not allow application by drone",
-    "passes.no_air_minimum": "the label minimum carrier volume by air (min_carrier_air) is not entered",
+    "passes.no_air_minimum": (
+        "the label minimum carrier volume by air is not entered (setting: min_carrier_air)"
+    ),
     "passes.past_latest_stage": (
         "from {first:%Y-%m-%d} on {after} may have begun, and the label as entered allows spraying "
         "up to {latest}"
@@ -84,12 +86,12 @@ SENTENCES: dict[str, str] = {
     ),
     "passes.strips_unlike": "elsewhere two swaths side by side do not cross the same zones",
     "passes.strips_none": (
-        "no check strips are laid, so harvest will not show whether this pass paid; pairs = 4 in "
-        "[check_strips] lays four pairs and says what they cost"
+        "no check strips are laid, so harvest will not show whether this pass paid; four pairs would, and "
+        "the plan then says what they cost (setting: pairs = 4 in [check_strips])"
     ),
     "passes.strips_one_pair": (
-        "one pair of check strips shows nothing, as there is no second one to tell chance from response by; "
-        "[check_strips] pairs says how many are laid"
+        "one pair of check strips shows nothing, as there is no second one to tell chance from response by "
+        "(setting: pairs in [check_strips])"
     ),
     "passes.strips_other_pass": (
         "where the boom is off, check strips get no {other} either: they then show what both are worth "

@@ -89,7 +89,7 @@ SENTENCES: dict[str, str] = {
     ),
     "returns.after_soybean": (
         "soybean after soybean: residue carries leaf disease, so where nobody scouted the odds of a "
-        "response count {odds:g} times, an assumption (effects.previous_crop = false leaves it out)"
+        "response count {odds:g} times, an assumption (setting: effects.previous_crop = false leaves it out)"
     ),
     "returns.lodged_no_pass": (
         "the crop is lodged or very tall: no pass with a ground sprayer; from the air it can be sprayed"
@@ -130,7 +130,7 @@ SENTENCES: dict[str, str] = {
         "the morning. Here {used}"
     ),
     "returns.morning_counts": "it is counted, by your setting",
-    "returns.morning_free": "it is not counted (effects.morning)",
+    "returns.morning_free": "it is not counted (setting: effects.morning)",
     "returns.disagree_late_spray": (
         "late sprays: little is left at R4 and R5 (Mueller and Robertson 2010), or R3 to R4 is best (a "
         "guide). Here {low:.0f} % is left in mid R4 without disease, {building:.0f} % where it builds"

@@ -46,10 +46,12 @@ SENTENCES: dict[str, str] = {
         "no sprayer is given: add [[sprayer]] with {asked}; a ground sprayer needs {ground} too"
     ),
     "sprayer.no_label": (
-        "no [product]: least carrier, permission by air and droplet class of the label are not checked; "
-        "write it from the label in hand"
+        "no product is given: least carrier, permission by air and droplet class of the label are not "
+        "checked; write it from the label in hand (setting: [product])"
     ),
-    "sprayer.usual_volumes": "[carrier] has no volumes; those that are usual in practice stand in",
+    "sprayer.usual_volumes": (
+        "no carrier volumes are given; those that are usual in practice stand in (setting: [carrier])"
+    ),
     "sprayer.fields_apart": (
         "with a [[sprayer]], [carrier] or [product] of their own, so that this does not hold there: "
         "{fields}; ask for these folders"

@@ -18,7 +18,14 @@ AFTER = """(place) => Array.from(document.querySelectorAll(place),
 OF_THE_PLAN = '" (at the plan\'s figures)"'
 # Sentences whose figures only a run reckons again.
 STAY = (
-    *("#sources h2", "#turns h2", "#strips h2", "#walks h2", "#missing h2", "#stories summary"),
+    *(
+        "#sources h2",
+        "#turns h2",
+        "#strips h2",
+        "#walks h2",
+        "#missing h2",
+        "#stories details details summary",
+    ),
     *("#stories .why", "#stories .turn", "#stories .by-source dd"),
 )
 

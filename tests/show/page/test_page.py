@@ -242,6 +242,7 @@ def test_no_note_is_lost_whatever_its_code():
     class Note:
         def __init__(self, code):
             self.code = self.text = code
+            self.values = {}
 
     notes = [Note(code) for code in SENTENCES]
     lists = sort(notes)
@@ -399,3 +400,28 @@ def test_hostile_names_are_shown_as_text_and_do_nothing():
     assert data(tree)["field"] == HOSTILE
     assert '</script><b onload="x()">&amp; "quoted"' in words(tree.xpath("//header")[0])
     assert "49" not in words(tree.xpath("//header")[0])
+
+
+# ---- words for people ----
+
+
+def test_no_name_of_a_setting_stands_on_the_page():
+    """Notes name the setting to change for who reads the report; the page leaves that out."""
+    codes = [code for code, text in SENTENCES.items() if "(setting: " in text]
+    assert len(codes) > 8
+    values = {"passes.strips_none": {}, "passes.strips_one_pair": {}, "settings.no_sprayer": {}}
+    notes = tuple(Said(code, **given) for code, given in values.items())
+    told = words(read(page.text(replace(plan_of(), notes=notes))).xpath("//main")[0])
+    assert "Four pairs would, and the plan then says what they cost" in told.replace("four", "Four")
+    for word in ("check_strips", "[[", "setting:", "pairs ="):
+        assert word not in told
+    assert "pairs = 4 in [check_strips]" in notes[0].text
+
+
+def test_a_layer_is_named_with_its_day_as_people_write_days():
+    tree = read(page.text(demo_plan()))
+    told = words(tree.xpath("//main")[0]) + words(tree.xpath("//footer")[0])
+    assert any(one.name == "NDRE 2026-06-28" for one in demo_plan().pictures)
+    assert "2026-06-28" not in told
+    assert words(at(tree, "layers")).count("NDRE, Jun 28") == 1
+    assert "NDRE of Jun 28 leaves out" in told

@@ -181,3 +181,18 @@ def test_what_the_plan_said_gives_way_to_other_figures(demo, open_page):
     opened.page.wait_for_selector(".most:visible")
     assert not opened.page.is_visible("#stays")
     opened.check_quiet()
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+@pytest.mark.parametrize(("size", "is_folded"), [(browser.DESK, False), (browser.PHONE, True)])
+def test_stories_are_folded_on_a_phone_only(demo, open_page, size, is_folded, scripts):
+    """Without scripts nothing knows the width: they stand open everywhere, and a tap folds them."""
+    shown = open_page(demo, size=size, scripts=scripts).page
+    table, summary = shown.locator("#zone-3 dl"), shown.locator("#zone-3 > details > summary")
+    assert table.is_visible() != (is_folded and scripts)
+    assert shown.locator("#zone-3 .why").is_visible()
+    assert summary.is_visible() == is_folded
+    if is_folded:
+        before = table.is_visible()
+        summary.click()
+        assert table.is_visible() != before

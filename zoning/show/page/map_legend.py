@@ -8,11 +8,11 @@ from markupsafe import Markup
 from zoning import colours
 from zoning.plan import Plan, ScoutedKind, decided
 from zoning.show import check_strips, never_sprayed
-from zoning.show.figures import days, when
+from zoning.show.figures import days, of_day, plain, when
 from zoning.show.names import drawn_names, swath_notes
 from zoning.show.page.both_units import in_both, in_other_units, twin
 from zoning.show.page.map_marks import STRIP_EDGES, Pen, patterns, point_shape
-from zoning.show.page.map_rasters import raster_names
+from zoning.show.page.map_rasters import MOST_PICTURES, raster_names
 from zoning.show.page.spans import Figures, of_plan
 from zoning.show.page.themes import (
     UNKNOWN,
@@ -214,7 +214,7 @@ def _everywhere(plan: Plan) -> Iterator[Markup]:
                 _point(kind), Said(f"field_map.{code}", days=days(min(on), max(on))).text, name="points"
             )
     if plan.pictures:
-        names = ", ".join(one.name for one in raster_names(plan) if one.legend)
+        names = ", ".join(plain(of_day(one.name, " of "), 40) for one in plan.pictures[:MOST_PICTURES])
         yield Markup('<li class="note">{}</li>').format(Said("field_map.drawn_on", names=names).text)
     if len({zone.block for zone in plan.zones}) > 1:
         yield Markup('<li class="note">{}</li>').format(Said("field_map.blocks").text)

@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from zoning import colours
 from zoning.plan import Picture, Plan
-from zoning.show.figures import day, plain
+from zoning.show.figures import day, of_day, plain
 from zoning.show.page.drawing import Drawing
 from zoning.show.page.palette_png import MOST, data_uri
 from zoning.show.page.themes import date_classes
@@ -17,7 +17,7 @@ from zoning.words import Said
 _CLASSES = MOST - 1
 _LAST = 255  # the highest shade
 _MOST_CELLS = 300  # a side: finer than a screen shows
-_MOST_PICTURES = 4
+MOST_PICTURES = 4
 _DAYS = "r3-days"
 
 
@@ -65,16 +65,16 @@ def _layer(place: int) -> str:
 
 def raster_names(plan: Plan) -> tuple[RasterName, ...]:
     """Name the pictures that the page can show under its map."""
-    names = [_name(place, one) for place, one in enumerate(plan.pictures[:_MOST_PICTURES])]
+    names = [_name(place, one) for place, one in enumerate(plan.pictures[:MOST_PICTURES])]
     if any(zone.window is not None for zone in plan.zones):
         names.append(RasterName(_DAYS, Said("field_map.r3_days").text))
     return tuple(names)
 
 
 def _name(place: int, one: Picture) -> RasterName:
-    name, ends = plain(one.name, 40), {"low": f"{one.low:.3g}", "high": f"{one.high:.3g}"}
+    name, ends = plain(of_day(one.name), 40), {"low": f"{one.low:.3g}", "high": f"{one.high:.3g}"}
     told = Said("field_map.picture", name=name, **ends)
-    if one.day is not None and one.day.isoformat() not in name:
+    if one.day is not None and one.day.isoformat() not in one.name:
         told = Said("field_map.picture_of", name=name, day=day(one.day), **ends)
     return RasterName(_layer(place), name, told.text)
 
@@ -142,7 +142,7 @@ def raster_images(plan: Plan, ground: Drawing) -> tuple[RasterImage, ...]:
 
 
 def _all(plan: Plan, ground: Drawing) -> Iterator[RasterImage]:
-    for place, one in enumerate(plan.pictures[:_MOST_PICTURES]):
+    for place, one in enumerate(plan.pictures[:MOST_PICTURES]):
         yield _of_layer(place, one, ground)
     days = _days(plan, ground)
     if days is not None:

@@ -6,6 +6,7 @@ Words nothing; every note of the plan has exactly one place.
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from zoning.show.figures import of_day
 from zoning.show.page.spans import sentence
 from zoning.show.report import BACKGROUND
 from zoning.words import Said
@@ -48,5 +49,11 @@ def sort(notes: Sequence[Said]) -> Sorted:
     groups = (SEEN, WALKS, MISSING, BACKGROUND)
     for note in notes:
         place = next((at for at, codes in enumerate(groups) if note.code.startswith(codes)), len(groups))
-        lists[place].append(sentence(note.text))
+        lists[place].append(sentence(_told(note)))
     return Sorted(*(tuple(one) for one in lists))
+
+
+def _told(note: Said) -> str:
+    """Write the day in the name of a layer as people write days."""
+    name = str(note.values.get("name", ""))
+    return note.text.replace(name, of_day(name, " of ")) if name else note.text

@@ -4,6 +4,7 @@ Rounds as `zoning.show.figures` does and computes nothing; text that is no figur
 A page of 30 zones has a thousand such elements: `i` is the shortest, and the style takes its slant away.
 """
 
+import re
 from math import isfinite
 
 from markupsafe import Markup, escape
@@ -12,6 +13,7 @@ from zoning.plan import Plan
 from zoning.show.figures import Units, chance, dollars, plain, signed
 from zoning.show.money import cents
 
+_SETTING = re.compile(r" \(setting: [^()]*\)")
 _DIGITS = 6  # as plan.json holds them
 
 
@@ -46,14 +48,18 @@ def placed(id_: str, inside: Markup | str) -> Markup:
 
 
 def sentence(text: str) -> str:
-    """Begin with a capital letter what stands alone; take out what is no letter.
+    """Begin with a capital letter what stands alone; take out what is no letter, and the names of settings.
+
+    Who reads the page need not know them; report and how-to name them.
 
     Examples
     --------
+    >>> sentence("four pairs would (setting: pairs = 4 in [check_strips]), and more")
+    'Four pairs would, and more'
     >>> sentence("as zone 1"), sentence("")
     ('As zone 1', '')
     """
-    clean = plain(text)
+    clean = _SETTING.sub("", plain(text))
     return clean[:1].upper() + clean[1:]
 
 

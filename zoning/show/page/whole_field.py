@@ -12,7 +12,7 @@ from markupsafe import Markup
 from zoning.evidence import number
 from zoning.plan import Plan, PlanWalk, Scouted
 from zoning.show import check_strips, money, never_sprayed
-from zoning.show.figures import Units, day, days, dollars, full_day, plain
+from zoning.show.figures import Units, day, days, dollars, full_day, of_day, plain
 from zoning.show.layout import Table
 from zoning.show.page.both_units import in_both, in_other_units
 from zoning.show.page.notes_sorted import Sorted, sort
@@ -183,7 +183,7 @@ def _since(plan: Plan) -> tuple[str, ...]:
 
 def _made_from(plan: Plan) -> str:
     """Name the layers and the days of scouting that the plan was made from."""
-    inputs = [plain(one.name, 40) for one in plan.quality.layers] if plan.quality else []
+    inputs = [plain(of_day(one.name, " of "), 40) for one in plan.quality.layers] if plan.quality else []
     if plan.scouting:
         on = [one.on for one in plan.scouting]
         inputs.append(Said("page.scouted", days=days(min(on), max(on))).text)

@@ -195,7 +195,7 @@ const page = (() => {
     const copy = story.cloneNode(true);
     copy.removeAttribute("id");
     for (const one of copy.querySelectorAll("[id]")) one.removeAttribute("id");
-    for (const fold of copy.querySelectorAll("details")) fold.open = false;
+    for (const fold of copy.querySelectorAll("details")) fold.open = fold.parentNode === copy;
     place.replaceChildren(copy);
   }
 
@@ -209,6 +209,16 @@ const page = (() => {
       if (link) event.preventDefault();
       choose(Number(row.dataset.zone));
     });
+  }
+
+  // On a phone the stories are folded; on a desk, on paper and without scripts they stand open.
+  function foldStories() {
+    const narrow = window.matchMedia("(max-width: 640px)");
+    const fold = () => {
+      for (const one of document.querySelectorAll("#stories .story > details")) one.open = !narrow.matches;
+    };
+    narrow.addListener(fold); // older browsers have no addEventListener here
+    fold();
   }
 
   // ---- all of it ----
@@ -265,6 +275,7 @@ const page = (() => {
       });
     }
     listenToZones();
+    foldStories();
     sayWhatIsPast();
     scouting.start(data, { points: (list) => fieldMap.points(list) });
     if (typeof desk !== "undefined") desk.start(data);
