@@ -5,6 +5,7 @@ The reader of files on the page is held against Python's, file by file, by node.
 
 import base64
 import json
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -16,6 +17,7 @@ from node import evaluate
 from zoning import field
 from zoning.errors import InputError
 from zoning.inputs import decisions
+from zoning.plan import Override
 from zoning.show import page
 from zoning.show.page.decisions_data import decisions_data
 
@@ -276,6 +278,23 @@ def test_they_are_kept_for_these_zones_and_these_only(open_page, file, plan, tmp
     other.write_text(file.read_text(encoding="utf-8").replace(plan.zones_id, "0" * 16), encoding="utf-8")
     opened.page.goto(other.as_uri())
     assert opened.page.evaluate("decisions.forced()") == {}
+
+
+def test_a_newer_plan_wins_over_what_the_browser_kept(open_page, file, plan, tmp_path):
+    opened = open_page(file)
+    decide(opened.page, 3, "spray", "road")
+    decide(opened.page, 1, "skip", "pond")
+    newer = Override(
+        action="skip", rate_gal_ac=None, reason="hail", decided_on=date(2026, 7, 9), computed="skip"
+    )
+    zones = [replace(zone, override=newer if zone.zone == 3 else zone.override) for zone in plan.zones]
+    path = tmp_path / "newer.html"
+    page.write(replace(plan, zones=tuple(zones), run_id="f" * 16), path)
+    opened.page.goto(path.as_uri())
+    assert opened.page.evaluate("decisions.forced()") == {"1": "skip", "3": "skip"}
+    items = opened.page.locator("#decisions-list li").all_inner_texts()
+    assert any("hail" in one and "In the plan." in one for one in items)
+    assert not any("road" in one for one in items)
 
 
 def test_a_browser_that_keeps_nothing_says_so(open_page, file):

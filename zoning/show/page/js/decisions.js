@@ -35,8 +35,7 @@ const decisions = (() => {
   function kept() {
     try {
       const text = window.localStorage.getItem(key());
-      if (text === null) return null;
-      return decisionsFile.read(new TextEncoder().encode(text), rules, numbers(), volume);
+      return text === null ? null : decisionsFile.kept(text, rules, numbers(), volume);
     } catch (fault) {
       return null; // forbidden, or no longer of these zones and volumes: the plan's own are shown
     }
@@ -306,9 +305,7 @@ const decisions = (() => {
     changed = hooks.changed;
     if (!at("overrule")) at("decisions").before(make("div", { id: "overrule" }));
     at("decisions").replaceChildren(...panel());
-    const keys = ["zone", "action", "rate_gal_ac", "reason", "decided_on"];
-    const ofPlan = rules.overrides.map((one) => keys.reduce((made, name) => ({ ...made, [name]: one[name] }), {}));
-    steps = [kept() || ofPlan];
+    steps = [kept() || decisionsFile.ofPlan(rules)];
     show();
     const units = at("f-units");
     if (units) units.addEventListener("change", () => setTimeout(show, 0));

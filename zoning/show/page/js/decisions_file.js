@@ -142,7 +142,18 @@ const decisionsFile = (() => {
     };
   }
 
+  // What the plan of the page follows, or would not follow.
+  const ofPlan = (rules) => object(rules.overrides, rules).decisions;
+
+  // What a browser kept. Where another plan was made since, what this one holds wins, zone by zone.
+  function kept(text, rules, zones, volume) {
+    const list = read(new TextEncoder().encode(text), rules, zones, volume);
+    if (JSON.parse(text).run_id === rules.run_id) return list;
+    const planned = ofPlan(rules);
+    return [...planned, ...list.filter((one) => !planned.some((other) => other.zone === one.zone))];
+  }
+
   const written = (list, rules) => `${JSON.stringify(object(list, rules), null, 2)}\n`;
 
-  return { read, object, written, wrongReason, isHidden };
+  return { read, kept, ofPlan, object, written, wrongReason };
 })();
