@@ -380,3 +380,24 @@ def test_ground_that_is_never_sprayed_is_not_skipped():
     sprayed_ac = fsum(one.totals.spray_ac for one in plans)
     assert skip_ac < fsum(one.area_ac for one in plans) - sprayed_ac - 0.1
     assert figure(text(spread(farm_of([level_1, *plans], {}))), "t-skip") == f"{skip_ac:.1f}"
+
+
+def test_in_a_browser_names_and_money_of_fields_stand_on_few_lines(open_page, tmp_path):
+    """At 1280 pixels a name of two words has one line, and what a pass brings no more than three."""
+    farm = spread(seeded_farm(4, fields=5))
+    names = [one.name for one in ranked(farm)]
+    assert any(" " in one for one in names)
+    write(farm, tmp_path / "farm.html")
+    lines = """(place) => [...document.querySelectorAll(place)].map((cell) => { const all = document.createRange();
+        all.selectNodeContents(cell); const [first] = all.getClientRects();
+        return Math.round(all.getBoundingClientRect().height / first.height); })"""
+    page = open_page(tmp_path / "farm.html").page
+    assert set(page.evaluate(lines, "#field-table tbody th a")) == {1}
+    assert max(page.evaluate(lines, "#field-table tbody td:nth-child(6)")) <= 3
+    heads, cells = (
+        page.evaluate("(row) => [...document.querySelector(row).cells].map((one) => one.clientWidth)", row)
+        for row in ("#field-table thead tr", "#field-table tbody tr")
+    )
+    assert heads == cells
+    assert heads[5] > heads[6]
+    assert heads[1] >= 0.12 * sum(heads)
