@@ -17,7 +17,7 @@ from zoning.words import amounts
 
 _MOST_CHANGED = 4  # things that are told of zones
 # The maps from which page 1 takes the largest that it has room for: widths, of that of the text.
-_MAP_WIDE_FRAC = (0.58, 0.54, 0.5, 0.46, 0.36, 0.28)
+_MAP_WIDE_FRAC = (0.58, 0.5, 0.46, 0.34, 0.28)
 _HIGH = 1.2  # no map is higher than this much of its width
 
 

@@ -57,6 +57,8 @@ def of_field(plan: Plan, room: tuple[float, float]) -> SizedMap:
 
 def _missing(plan: Plan, theme: Theme, svg: str, ground: Drawing) -> str:
     """Write the number of each zone that has no label on a map, as small as it takes."""
+    if all(f'data-of="{zone.zone}"' in svg for zone in plan.zones):
+        return ""
     found = []
     shown = looks(plan, theme if theme in themes(plan) else themes(plan)[0])
     for zone, (first, _), look in zip(plan.zones, ground.rooms, shown, strict=True):
