@@ -17,7 +17,7 @@ import pytest
 from made_no_spray import with_no_spray
 from made_page_plans import page_plan
 from made_plans import Made, made_plan, with_scouting
-from made_sheets import made_sheet
+from made_sheets import MONEY, made_cover, made_sheet
 from made_strips import with_strips
 from PIL import Image
 from pypdf import PdfReader
@@ -26,7 +26,7 @@ from zoning import colours
 from zoning.plan import Override, Plan, PlanWalk, ZoneSince
 from zoning.show import load_rows, money
 from zoning.show.figures import Units, day, dollars
-from zoning.show.sheet import pdf, write
+from zoning.show.sheet import maps, pdf, write
 from zoning.show.sheet.look import paper
 from zoning.show.sheet.seen import by_zone
 from zoning.show.since_told import since_lines
@@ -403,6 +403,27 @@ def test_a_crowded_page_of_ten_zones_keeps_all_on_page_1_beside_a_large_map(zone
         assert read.has(text, 0), text
     west, _, east, _ = read.maps[0]
     assert (east - west) / 536 >= 0.45  # of the width of the text [points]
+
+
+def test_every_zone_has_its_number_on_a_large_map_however_narrow_it_is():
+    # zone 2 is an 18th of 241 points wide, 13.4: a number of the usual 9.4 points wants 1.55 x 9.4 = 14.6,
+    # one of 0.86 of it 12.5
+    plan = plan_of(Made(labels=[[1] * 8 + [2] + [3] * 9] * 9, cell_m=33))
+    svg = maps.of_field(plan, (246.0, 295.0)).svg
+    assert [zone for zone in (1, 2, 3) if f'data-of="{zone}"' not in svg] == [2]
+    assert re.search(r'font-size="[0-9.]+"[^>]*>2</text>', svg)
+
+
+def test_the_fullest_page_of_a_pass_is_one_page():
+    plan = with_strips(Made(labels=[[1] * 6, [2] * 6], cell_m=100), {1: ([1], [2]), 2: ([4], [3])})
+    wanted = {"irrigated": True, "money": MONEY | {"other_pass": "insecticide"}}
+    sheet = replace(made_sheet(**wanted), cover=made_cover(1.5, 0.8, 0.4))
+    since = Said("since.changed", today="Jun 29", what="zones now sprayed: 1, 3; 181 gal of spray mix more")
+    plan = replace(plan, passes=(replace(plan.passes[0], sheet=sheet),), cautions=cautions("US"), since=since)
+    read = Read(plan)
+    assert len(read.pages) == 2  # the other is the grower's
+    for name, text in load_rows.place(plan, plan.passes[0], sheet):
+        assert name == "neighbours" or read.has(name + text, 1), name
 
 
 def test_a_zone_whose_change_is_told_is_not_told_again():
