@@ -150,7 +150,7 @@ def test_by_hand_dead_ground_is_in_no_block(folder: Folder) -> None:
     assert [note.text for note in given.notes] == [
         "NDVI 2026-07-01 leaves out 2.47 ac of bare or drowned ground",
         "2.46 ac is bare or under water in 2026-07-01_x.tif of 2026-07-01: it counts as dead and gets no "
-        "pass; if it does grow, set bare_is_dead = false in [zones]",
+        "pass; if it does grow, let it count as crop (setting: bare_is_dead = false in [zones])",
     ]
     # No cell whose middle is dead teaches a zone or lies in a block.
     here = shapely.contains_xy(dead.outline, *np.meshgrid(given.grid.east_m(), given.grid.north_m()))

@@ -119,8 +119,8 @@ def test_lines_that_run_otherwise_are_followed_and_it_is_said(folder: Folder) ->
     one = found(folder, [line(88.8)], "heading_deg = 90")
     assert one.heading.deg == pytest.approx(88.8, abs=0.001)
     assert said(one) == [
-        "heading_deg = 90, but the lines of lines.geojson run at 88.8 degrees: the lines are followed, "
-        "as the machine does"
+        "the heading given is 90 degrees (setting: heading_deg), but the lines of lines.geojson run at "
+        "88.8: the lines are followed, as the machine does"
     ]
     assert said(found(folder, [line(89.2)], "heading_deg = 90")) == []  # within a degree
 

@@ -388,7 +388,8 @@ def test_in_a_browser_names_and_money_of_fields_stand_on_few_lines(open_page, tm
     names = [one.name for one in ranked(farm)]
     assert any(" " in one for one in names)
     write(farm, tmp_path / "farm.html")
-    lines = """(place) => [...document.querySelectorAll(place)].map((cell) => { const all = document.createRange();
+    lines = """(place) => [...document.querySelectorAll(place)].map((cell) => {
+        const all = document.createRange();
         all.selectNodeContents(cell); const [first] = all.getClientRects();
         return Math.round(all.getBoundingClientRect().height / first.height); })"""
     page = open_page(tmp_path / "farm.html").page
