@@ -206,7 +206,7 @@ def test_a_broken_earlier_plan_is_said(desk, text):
 
 
 def test_so_many_earlier_plans_are_kept_and_no_more(desk):
-    most = int(evidence.number("settings.history_most"))
+    most = int(evidence.number("desk.history_most"))
     for second in range(most + 3):
         put(desk, f"2026-07-0{1 + second // 60}_0800{second % 60:02}_abcd.json", run_id=f"{second:04}")
     (desk.folder / "history" / "notes.json").write_text("mine", encoding="utf-8")

@@ -131,14 +131,13 @@ def seen_in(zone, on=TODAY, text="20 plants: 14 R2, 6 R3"):
 def test_by_hand_a_counted_zone_says_from_where_to_where_and_why():
     # half of the draws 4 d early, half 4 d late: their SD is 4
     assert lines({1: (-4.0, 1.6, True)}, [seen_in(1)]) == [
-        "zone 1: R3 likely Jul 12 instead of Jul 16, give or take 1.6 d, was 4.0 (counted Jul 8, 20 plants: "
-        "14 R2, 6 R3)"
+        "zone 1: R3 likely Jul 12 instead of Jul 16, ±1.6 d, was ±4.0 (counted Jul 8, 20 plants: 14 R2, 6 R3)"
     ]
     earlier = seen_in(1, date(2026, 7, 1), "20 plants: 20 R1")
     pressure = Scouted(on=TODAY, lon=0.0, lat=0.0, zone=1, kind="pressure", text="low")
     (text,) = lines({1: (0.2, 1.5, True)}, [earlier, seen_in(2), seen_in(1), pressure])
     assert text == (
-        "zone 1: R3 likely Jul 16 as before the count, give or take 1.5 d, was 4.0 (counted Jul 8, 20 "
+        "zone 1: R3 likely Jul 16 as before the count, ±1.5 d, was ±4.0 (counted Jul 8, 20 "
         "plants: 14 R2, 6 R3; 1 other count)"
     )
 

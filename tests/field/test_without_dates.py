@@ -36,6 +36,8 @@ def test_zones_and_map_come_without_a_stage_date(tmp_path):
         "run.json",
         "zones.gpkg",
         "map.png",
+        "page.html",
+        "sheet.pdf",
         "rasters",  # that of the zones
     }
     plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))

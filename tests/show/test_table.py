@@ -249,7 +249,7 @@ def test_report_has_the_notes_on_counts_and_on_where_to_walk():
     text = " ".join(report(replace(plan_of(), notes=(moved, walk))).split())
     provisional = "- no count pins R3 in zones 3, 4: the dates are provisional"
     assert f"{provisional}, walk there about Jul 10 and stage 20 plants" in text
-    before, after = "R3 likely Jul 4 instead of Jul 8", "give or take 1.6 d, was 4.1"
+    before, after = "R3 likely Jul 4 instead of Jul 8", "±1.6 d, was ±4.1"
     assert f"- zone 1: {before}, {after} (counted Jul 1, 20 plants: 14 R2, 6 R3)" in text
 
 

@@ -73,7 +73,7 @@ def keep(log: Log, plan: LastPlan, today: date) -> Path | None:
     if not _NAME.fullmatch(name):
         raise InputError("the last plan has no name", where="out/plan.json", mend="Run the field again.")
     store.write_bytes(path, plan.raw)
-    for old in before[int(number("settings.history_most")) - 1 :]:
+    for old in before[int(number("desk.history_most")) - 1 :]:
         remove(log.folder / FOLDER / old.name)
     return path
 

@@ -178,7 +178,7 @@ def _write(log: Log, plan: LastPlan, zones: Mapping[int, DrawnZone], change: Cha
             kept = _kept(log)
             last = int(kept[-1].stem) if kept else 0
             store.write_bytes(log.home.inside(steps / f"{last + 1:04}.gpkg"), content(path))
-            for old in kept[: len(kept) + 1 - int(number("settings.history_most"))]:
+            for old in kept[: len(kept) + 1 - int(number("desk.history_most"))]:
                 remove(old)
         store.write_bytes(path, made)
         field_toml.write_zones(log, {"file": FILE, "zone_column": drawn_file.COLUMN})

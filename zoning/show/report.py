@@ -44,6 +44,7 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
     if plan.level > 1 and not why:
         more = Said("money.more_notes", count=left_out).text if left_out else ""
         told.append(Said("money.more", notes=more).text)
+    walks = [", ".join(walk_line(one)) for one in plan.walks]
     # the first caution is for every page, the others for those on which somebody is to spray
     cautions = plan.cautions if any(zone.action == "spray" for zone in plan.zones) else plan.cautions[:1]
     parts = [
@@ -52,9 +53,8 @@ def report(plan: Plan, width: int = WIDTH, *, why: bool = False) -> str:
         "\n".join([as_text(table(plan), width), wrapped(below_table(plan), width)]).rstrip(),
         _by_source(plan, width),
         wrapped(_passes(plan), width, "  "),
-        wrapped([", ".join(walk_line(one)) for one in plan.walks], width, "  "),
         wrapped(_zones(plan), width, "  ") if why else "",
-        wrapped([*layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
+        wrapped([*walks, *layer_lines(plan), *(block_lines(plan) if why else ())], width, "  "),
         "\n".join(textwrap.fill(one, width, initial_indent="- ", subsequent_indent="  ") for one in told),
         wrapped([plain(caution) for caution in cautions], width),
     ]

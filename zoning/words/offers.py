@@ -7,12 +7,12 @@ SENTENCES: dict[str, str] = {
     ),
     "offers.unpinned": "no count pins R3 in {zones}: the dates are provisional",
     "offers.count_moved": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, give or take "
-        "{sd:.1f} d, was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+        "zone {zone}: R3 likely {likely:%b} {likely.day} instead of {before:%b} {before.day}, "
+        "±{sd:.1f} d, was ±{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.count_kept": (
-        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, give or take {sd:.1f} d, "
-        "was {sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
+        "zone {zone}: R3 likely {likely:%b} {likely.day} as before the count, ±{sd:.1f} d, "
+        "was ±{sd_before:.1f} (counted {on:%b} {on.day}, {text}{more})"
     ),
     "offers.counts_elsewhere": "{zones}: counts made elsewhere put R3 likely {days} than the model alone",
     "offers.scouted_never_sprayed": (
