@@ -20,7 +20,7 @@ from read_page import at, figures, read, said, words
 from zoning.inputs.area import from_lonlat
 from zoning.plan import PlanWalk
 from zoning.show import page
-from zoning.show.figures import Units, day, dollars
+from zoning.show.figures import Units, day, dollars, of_day
 from zoning.show.zones import block_lines
 from zoning.units import m2_from_ac
 from zoning.words import Said, cautions
@@ -207,7 +207,7 @@ def test_zones_are_no_prettier_than_the_evidence(plan, tree):
     """How much of the field's differences they hold, and that no trial has measured how responses differ."""
     about = said(tree, "about")
     for one in plan.quality.layers:
-        assert f"{100 * one.explained_frac:.0f} % of {one.name}" in about
+        assert f"{100 * one.explained_frac:.0f} % of {of_day(one.name, ' of ')}" in about
     assert "no trial has measured how the response differs within a field" in said(tree, "sources")
     mixed = Said("zones.impure", zone=2, percent=61.0)
     assert "zone 2 is mixed" in said(tree_of(replace(plan, notes=(mixed,))), "about").lower()
