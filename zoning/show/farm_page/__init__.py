@@ -6,13 +6,10 @@
 from functools import cache
 from importlib import resources
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from zoning import __version__
 from zoning.plan import FarmPlan
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
+from zoning.show.templates import templates
 
 
 def text(farm: FarmPlan) -> str:
@@ -29,27 +26,12 @@ def text(farm: FarmPlan) -> str:
         HTML that asks nothing of the network; the same plan gives the same text. Its links lead to the pages
         of the fields, from where the page lies in a farm's folder.
     """
-    return _environment().get_template("farm.html.j2").render(_context(farm))
+    return templates(__name__).get_template("farm.html.j2").render(_context(farm))
 
 
 def write(farm: FarmPlan, path: Path) -> None:
     """Write the page of a farm into a file, at once."""
     path.write_bytes(text(farm).encode("utf-8"))
-
-
-@cache
-def _environment() -> "Environment":
-    # imported late: no command but those that write a page needs to wait for it
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    return Environment(
-        loader=PackageLoader("zoning.show.farm_page", ""),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
 
 
 @cache

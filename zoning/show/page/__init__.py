@@ -14,15 +14,13 @@
   `controls`; `page` puts them together. `desk` is only in the page that the desk serves.
 """
 
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from zoning import __version__
+from zoning.show.templates import templates
 
 if TYPE_CHECKING:  # who only shows a page that stands already waits for no library of shapes
-    from jinja2 import Environment
-
     from zoning.plan import Plan
     from zoning.settings.model import Source
 
@@ -42,27 +40,12 @@ def text(plan: "Plan") -> str:
     str
         HTML; the same plan gives the same text.
     """
-    return _environment().get_template("page.html.j2").render(_context(plan))
+    return templates(__name__).get_template("page.html.j2").render(_context(plan))
 
 
 def write(plan: "Plan", path: Path) -> None:
     """Write the page of a plan into a file, at once."""
     path.write_bytes(text(plan).encode("utf-8"))
-
-
-@cache
-def _environment() -> "Environment":
-    # imported late: no command but those that write a page needs to wait for it
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    return Environment(
-        loader=PackageLoader("zoning.show.page", ""),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
 
 
 def _context(plan: "Plan") -> dict[str, object]:
