@@ -157,10 +157,15 @@ def test_the_source_that_the_plan_has_is_called_the_plans_whichever_is_chosen(op
     assert "* in the plan" in shown.page.inner_text("#sources")
 
 
-def test_the_range_of_the_field_stands_once(opened):
+def test_the_range_stands_with_the_net_and_in_the_sentence_above_it(opened):
     plan = demo_plan()
     range_ = f"{dollars(plan.totals.net_p10_usd)} to {dollars(plan.totals.net_p90_usd)}"
     shown = opened(plan)
-    first = shown.page.inner_text("header") + shown.page.inner_text("#numbers")
-    assert first.count(range_) == 1
+    places = ("#range", "#n-range")
+    assert all(range_ in shown.page.inner_text(place) for place in places)
     assert "with the check strips" in shown.page.inner_text("#numbers")
+    move(shown, "14")
+    moved = [shown.page.inner_text(place) for place in places]
+    assert moved[1] != range_
+    assert moved[1] in moved[0]
+    assert "with the check strips" not in shown.page.inner_text("#numbers")

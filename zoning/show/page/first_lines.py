@@ -73,10 +73,14 @@ def _range(plan: Plan, said: str) -> Markup | str:
         return said
     figures = of_plan(plan)
     low, high = totals.net_p10_usd, totals.net_p90_usd
-    spread = Markup("{} to {}").format(figures.usd(low), figures.usd(high))
-    told = with_figure(said, f"{dollars(low)} to {dollars(high)}", placed("n-range", spread))
+    told = with_figure(said, f"{dollars(low)} to {dollars(high)}", _spread(plan, totals))
     how_sure = Markup("chance of {}").format(figures.chance(totals.chance_pays))
     return with_figure(told, f"chance of {chance(totals.chance_pays)}", how_sure)
+
+
+def _spread(plan: Plan, totals: Totals) -> Markup:
+    figures = of_plan(plan)
+    return Markup("{} to {}").format(figures.usd(totals.net_p10_usd), figures.usd(totals.net_p90_usd))
 
 
 def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
@@ -102,7 +106,11 @@ def _money_numbers(plan: Plan, totals: Totals) -> tuple[FourthNumber, ...]:
         label=Said("page.expected_net").text,
         shown=placed("n-net", figures.usd(totals.net_usd)),
         unit="",
-        below=_with_strips(plan, totals) if totals.rests_on_frac else Said("page.not_priced").text,
+        # where nothing is sprayed the range is that of the nearest pass, and stands above with these words
+        below=placed("n-range", _spread(plan, totals) if totals.spray_ac > 0 else "")
+        + _with_strips(plan, totals)
+        if totals.rests_on_frac
+        else Said("page.not_priced").text,
     )
     return spray, skip, net, _dates(plan)
 
@@ -138,7 +146,7 @@ def _with_strips(plan: Plan, totals: Totals) -> Markup:
     if plan.strips is None:
         return Markup("")
     said = Said("page.with_strips", usd=dollars(totals.net_usd - plan.strips.cost_usd)).text
-    return Markup('<span class="planned">{}</span>').format(said)
+    return Markup('<span class="planned">; {}</span>').format(said)
 
 
 def _dates(plan: Plan) -> FourthNumber:

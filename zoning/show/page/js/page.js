@@ -69,11 +69,11 @@ const page = (() => {
       ? ["Spray ", ...area, `${areaWord}: expected net `, figure("usd", answer.net_usd)]
       : [`Spray nothing: no pass is worth it at these figures`];
     rewrite(at("decision"), moved, ...head);
-    const range = answer.spray_ac > 0
-      ? ["8 seasons of 10 bring ", figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd),
-        "; it pays with a chance of ", figure("chance", answer.chance_frac)]
-      : [];
-    rewrite(at("range"), moved, ...range);
+    const spread = () => [figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd)];
+    const pays = ["; it pays with a chance of ", figure("chance", answer.chance_frac)];
+    const sprays = answer.spray_ac > 0;
+    rewrite(at("range"), moved, ...(sprays ? ["8 seasons of 10 bring ", ...spread(), ...pays] : []));
+    rewrite(at("n-range"), moved, ...(sprays ? spread() : []));
   }
 
   function showStays(moved) {
