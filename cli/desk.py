@@ -50,7 +50,7 @@ def command(
     click.echo(served.address)
     click.echo("for this computer only; Ctrl-C ends it", err=True)
     if not no_browser:  # beside the desk: a browser of the terminal comes back only when it is closed
-        threading.Thread(target=webbrowser.open, args=(served.address,), daemon=True).start()
+        threading.Thread(target=webbrowser.open, args=(served.address_once,), daemon=True).start()
     served.run()
 
 

@@ -8,6 +8,7 @@ from cli import desk
 from zoning.desk import served
 
 ADDRESS = "http://127.0.0.1:4711/?token=x"
+ONCE = "http://127.0.0.1:4711/?token=y"  # other users of the computer see how a browser was started
 
 
 def started(monkeypatch, folder, *options):
@@ -20,7 +21,9 @@ def started(monkeypatch, folder, *options):
             back.set()
 
     monkeypatch.setattr(desk.webbrowser, "open", browse)
-    monkeypatch.setattr(served, "serve", lambda *_: served.Served(address=ADDRESS, run=ran.set))
+    monkeypatch.setattr(
+        served, "serve", lambda *_: served.Served(address=ADDRESS, address_once=ONCE, run=ran.set)
+    )
     found = CliRunner().invoke(desk.command, [str(folder), *options])
     assert found.exit_code == 0, found.output
     assert found.stdout == f"{ADDRESS}\n"
@@ -30,7 +33,7 @@ def started(monkeypatch, folder, *options):
 def test_a_browser_that_stays_in_the_terminal_keeps_no_desk_waiting(monkeypatch, tmp_path):
     asked, back = started(monkeypatch, tmp_path)
     assert back.wait(20)
-    assert asked == [ADDRESS]
+    assert asked == [ONCE]
 
 
 def test_without_a_browser_only_the_address_is_printed(monkeypatch, tmp_path):

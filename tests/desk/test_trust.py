@@ -31,6 +31,14 @@ def test_the_token_goes_into_a_cookie_that_no_script_reads_and_out_of_the_addres
     assert "Domain" not in cookie
 
 
+def test_what_a_browser_is_started_with_lets_in_once(desk):
+    first = desk.client.get(f"/?token={desk.keys.once}")
+    assert first.status_code == 303
+    assert desk.keys.once not in first.headers["set-cookie"]
+    assert desk.client.get(f"/?token={desk.keys.once}").status_code == 403
+    assert desk.client.get(f"/?token={desk.keys.token}").status_code == 303
+
+
 @pytest.mark.parametrize("token", ["", "?token=", "?token=x", "?other=1"])
 def test_without_the_right_token_nobody_comes_in(desk, token):
     assert desk.client.get(f"/{token}").status_code == 403

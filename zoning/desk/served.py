@@ -21,6 +21,7 @@ class Served:
     """A desk that listens: what its browser is to open, and `run`, which ends when somebody stops it."""
 
     address: str
+    address_once: str  # lets in once: what a browser is started with, which other users can see
     run: Callable[[], None]
 
 
@@ -54,7 +55,7 @@ def serve(folder: Path, how: How, port: int = 0) -> Served:
             runner.stop()
             listening.close()
 
-    return Served(address=keys.address, run=run)
+    return Served(address=keys.address, address_once=keys.address_once, run=run)
 
 
 def _serve(home: Opened, how: How, keys: Keys, runner: Runner, listening: socket.socket) -> None:

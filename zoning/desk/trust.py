@@ -38,16 +38,29 @@ def _secret() -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keys:
-    """What the desk of one start is known by. The cookie goes to `place` only, not to other ports."""
+    """What the desk of one start is known by. The cookie goes to `place` only, not to other ports.
+
+    `once` lets in once: programs are started with it, and other users of the computer see how programs were
+    started.
+    """
 
     port: int
     token: str = field(default_factory=_secret)
+    once: str = field(default_factory=_secret)
     place: str = field(default_factory=_secret)
 
     @property
     def address(self) -> str:
-        """What the browser is to open."""
-        return f"http://127.0.0.1:{self.port}/?token={self.token}"
+        """What people may open, as often as they like."""
+        return self._address(self.token)
+
+    @property
+    def address_once(self) -> str:
+        """What the browser is started with."""
+        return self._address(self.once)
+
+    def _address(self, token: str) -> str:
+        return f"http://127.0.0.1:{self.port}/?token={token}"
 
     @property
     def hosts(self) -> tuple[str, str]:
@@ -60,6 +73,7 @@ class Trust:
 
     def __init__(self, app: App, keys: Keys) -> None:
         self._app, self._keys = app, keys
+        self._is_spent = False  # the key that lets in once
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -102,12 +116,19 @@ class Trust:
     async def _enter(self, scope: Scope, send: Send) -> None:
         """Take the token out of the address and into a cookie, so that it stands in no list of pages."""
         given = parse_qs(scope["query_string"].decode("latin-1")).get("token", [""])[0]
-        if not hmac.compare_digest(given.encode(), self._keys.token.encode()):
+        if not self._lets_in(given.encode()):
             await _plain(send, 403, "Open the address that the command printed.")
             return
         place = f"/{self._keys.place}/"
         cookie = f"{COOKIE}={self._keys.token}; Path={place}; HttpOnly; SameSite=Strict"
         await _plain(send, 303, "", location=place, **{"set-cookie": cookie})
+
+    def _lets_in(self, token: bytes) -> bool:
+        if hmac.compare_digest(token, self._keys.token.encode()):
+            return True
+        is_once = hmac.compare_digest(token, self._keys.once.encode()) and not self._is_spent
+        self._is_spent |= is_once
+        return is_once
 
 
 def _from_here(headers: dict[str, str]) -> bool:
