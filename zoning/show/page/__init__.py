@@ -11,7 +11,8 @@
 - The weeks to come: `lanes` draws, `calendar_svg` fills.
 - `data` is what the scripts start from: `map_data`, `what_if_data`, `decisions_data`, `scouting_data`.
 - `js/`: `written` (figures as text), `what_if` (money), `map*`, `decisions*`, `points*` and `scouting`,
-  `controls`; `page` puts them together. `desk` is only in the page that the desk serves.
+  `controls`, `zone_figures` (what follows them) and `rewritten` (what comes back word for word); `page` puts
+  them together. `desk` is only in the page that the desk serves.
 """
 
 from pathlib import Path

@@ -43,12 +43,12 @@ class RasterImage:
 
 
 def shade_classes(shades: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
-    """Put shades 1 to 255 into even classes 1 to 31; 0 stays nothing.
+    """Put shades 1 to 255 into even classes 1 to 25; 0 stays nothing.
 
     Examples
     --------
     >>> shade_classes(np.array([[0, 1, 128, 255]], dtype=np.uint8)).tolist()
-    [[0, 1, 16, 31]]
+    [[0, 1, 13, 25]]
     """
     found = 1 + (shades.astype(np.int64) - 1) * _CLASSES // _LAST
     return np.where(shades == 0, 0, found).astype(np.uint8)

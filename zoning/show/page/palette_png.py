@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from zoning.colours import rgb
 
-MOST = 32  # colours, the clear one among them
+MOST = 26  # colours, the clear one among them
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
 _PALETTE = 3  # kind of colour
 _DEPTHS = (1, 2, 4, 8)  # bits a cell may have
@@ -63,7 +63,7 @@ def png(classes: npt.NDArray[np.uint8], palette: Sequence[str]) -> bytes:
     classes : array of uint8, shape (rows, columns)
         0 is clear, 1 the first colour of the palette.
     palette : sequence of str
-        At most 31 colours.
+        At most 25 colours.
 
     Examples
     --------

@@ -4,56 +4,23 @@ const page = (() => {
   "use strict";
 
   const at = (id) => document.getElementById(id);
-  const MARKED = ["c-action", "c-day", "c-rate", "c-net", "c-range", "c-chance", "c-needs"];
+  const { write, figure } = rewritten;
 
   let data = null;
   let model = null; // of what_if.js; null where there is no money
   let answer = null;
   let waits = false;
+  let later = 0; // of the stories
   const state = { figures: null, units: "us", theme: "decision", zone: null };
-  const asPlanned = new WeakMap(); // places that only a change rewrites, as they were rendered
-
-  function keep(place) {
-    if (place && !asPlanned.has(place)) asPlanned.set(place, Array.from(place.childNodes));
-  }
-
-  function restore(place) {
-    if (!place || !asPlanned.has(place)) return;
-    place.replaceChildren(...asPlanned.get(place));
-    written.units(place, state.units); // they may have been chosen since
-  }
-
-  function rewrite(place, isMoved, ...parts) {
-    if (!place) return;
-    keep(place);
-    if (isMoved) place.replaceChildren(...parts);
-    else restore(place);
-  }
-
-  function figure(quantity, value) {
-    const place = document.createElement("span");
-    written.put(place, quantity, value);
-    return place;
-  }
-
-  function unit(kind) {
-    const place = document.createElement("span");
-    place.className = "u";
-    place.dataset.u = kind;
-    place.textContent = written.unit(kind);
-    return place;
-  }
 
   const areOthers = () =>
     Object.keys(state.figures).some((name) => state.figures[name] !== data.what_if.base[name]);
 
   const isMoved = () =>
     areOthers() ||
-    answer.zones.some((one) => one.action !== zoneOf(one.zone).action || isOtherRate(one.zone));
+    answer.zones.some((one) => one.action !== zoneFigures.zoneOf(one.zone).action || isOtherRate(one.zone));
 
-  const isOtherRate = (zone) => ![null, zoneOf(zone).rate_gal_ac].includes(decisions.rate(zone));
-
-  const zoneOf = (zone) => data.zones.find((one) => one.zone === zone);
+  const isOtherRate = (zone) => ![null, zoneFigures.zoneOf(zone).rate_gal_ac].includes(decisions.rate(zone));
 
   // ---- the top of the page ----
 
@@ -68,12 +35,12 @@ const page = (() => {
     const head = answer.spray_ac > 0
       ? ["Spray ", ...area, `${areaWord}: expected net `, figure("usd", answer.net_usd)]
       : [`Spray nothing: no pass is worth it at these figures`];
-    rewrite(at("decision"), moved, ...head);
+    write(at("decision"), moved, ...head);
     const spread = () => [figure("usd", answer.net_p10_usd), " to ", figure("usd", answer.net_p90_usd)];
     const pays = ["; it pays with a chance of ", figure("chance", answer.chance_frac)];
     const sprays = answer.spray_ac > 0;
-    rewrite(at("range"), moved, ...(sprays ? ["8 seasons of 10 bring ", ...spread(), ...pays] : []));
-    rewrite(at("n-range"), moved, ...(sprays ? spread() : []));
+    write(at("range"), moved, ...(sprays ? ["8 seasons of 10 bring ", ...spread(), ...pays] : []));
+    write(at("n-range"), moved, ...(sprays ? spread() : []));
   }
 
   function showStays(moved) {
@@ -97,79 +64,6 @@ const page = (() => {
     place.hidden = !moved;
     document.body.classList.toggle("moved", moved);
     document.body.classList.toggle("other-figures", areOthers()); // what was decided makes no sentence untrue
-  }
-
-  // ---- zones ----
-
-  function showZone(one, moved) {
-    const plan = zoneOf(one.zone);
-    const places = document.querySelectorAll(`[data-zone="${one.zone}"]:not(a)`);
-    for (const place of places) {
-      place.classList.toggle("spray", one.action === "spray");
-      place.classList.toggle("skip", one.action === "skip");
-      place.classList.toggle("changed", moved && one.action !== plan.action);
-      for (const name of MARKED) {
-        for (const cell of place.querySelectorAll(`.${name}`)) showCell(cell, name, one, plan, moved);
-      }
-    }
-    showDone(at(`zone-${one.zone}`), one, plan, moved && one.action !== plan.action);
-  }
-
-  // What is done in a zone whose action is another than the plan's: the plan's pass is named as that.
-  function showDone(story, one, plan, isOther) {
-    if (!story) return;
-    let row = story.querySelector(".what");
-    if (!row) {
-      if (!isOther) return;
-      row = document.createElement("div");
-      row.className = "what";
-      row.append(document.createElement("dt"), document.createElement("dd"));
-      row.firstChild.textContent = "What is done";
-      story.querySelector("dl").children[1].after(row);
-    }
-    const pass = mapPasses.of(plan, one);
-    const place = row.lastChild;
-    keep(place);
-    row.hidden = !isOther && asPlanned.get(place).length === 0;
-    if (one.action === "skip") {
-      const before = asPlanned.get(place).map((node) => node.cloneNode(true));
-      rewrite(place, isOther, "nothing", ...(before.length > 0 ? ["; in the plan: ", ...before] : []));
-    } else {
-      const rate = fieldMap.rate(one.zone);
-      const how = pass.isNew ? `, ${mapPasses.NEW}` : "";
-      const told = pass.number ? `pass ${pass.number}, ${written.day(pass.day)}` : written.day(pass.day);
-      rewrite(place, isOther, told, ...(rate === null ? [] : [", ", figure("rate_gal_ac", rate), " ", unit("rate")]), how);
-    }
-    if (isOther) written.units(place, state.units);
-  }
-
-  function showDay(cell, one, plan, moved) {
-    const pass = mapPasses.of(plan, one);
-    const note = document.createElement("small");
-    note.textContent = mapPasses.NEW;
-    rewrite(cell, moved && one.action !== plan.action, written.day(pass.day), ...(pass.isNew ? [" ", note] : []));
-  }
-
-  function showCell(cell, name, one, plan, moved) {
-    const known = one.net_mean_usd_ac !== null;
-    if (!known && !["c-action", "c-day", "c-rate"].includes(name)) return;
-    const isSpray = one.action === "spray";
-    if (name === "c-action") {
-      const mark = one.by === "you" || decisions.rate(one.zone) !== null ? data.decisions.mark : "";
-      rewrite(cell, moved, one.action + mark);
-    } else if (name === "c-day") {
-      showDay(cell, one, plan, moved);
-    } else if (name === "c-rate") {
-      const rate = isSpray ? fieldMap.rate(one.zone) : null;
-      rewrite(cell, moved, rate === null ? "-" : figure("rate_gal_ac", rate));
-    } else if (name === "c-net") rewrite(cell, moved, figure("net_usd_ac", one.net_mean_usd_ac));
-    else if (name === "c-chance") rewrite(cell, moved, figure("chance", one.chance_frac));
-    else if (name === "c-needs") {
-      rewrite(cell, moved, figure("response_bu_ac", one.break_even_response_bu_ac));
-    } else {
-      rewrite(cell, moved, figure("net_usd_ac", one.net_p10_usd_ac), " to ",
-        figure("net_usd_ac", one.net_p90_usd_ac));
-    }
   }
 
   // ---- the chosen zone ----
@@ -231,8 +125,12 @@ const page = (() => {
       const moved = isMoved();
       showTop(moved);
       showStays(moved);
-      for (const one of answer.zones) showZone(one, moved);
-      showDetail();
+      zoneFigures.showRows(answer, moved);
+      cancelAnimationFrame(later);
+      later = requestAnimationFrame(() => {
+        zoneFigures.showStories(answer, moved);
+        showDetail();
+      });
     }
     fieldMap.show(answer, state);
   }
@@ -259,6 +157,7 @@ const page = (() => {
     document.documentElement.classList.add("scripted");
     written.start(data);
     state.units = data.units;
+    zoneFigures.start(data);
     mapPasses.start(data);
     fieldMap.start(data, { choose });
     decisions.start(data, { changed });

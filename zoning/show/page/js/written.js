@@ -122,10 +122,10 @@ const written = (() => {
   // Put a figure into a place of the page, so that it follows a later change of units.
   function put(place, quantity, value) {
     if (!place) return;
+    const text = figure(quantity, value);
     place.dataset.q = quantity;
     place.dataset.v = value === null ? "" : String(value);
-    place.classList.add("q");
-    place.textContent = figure(quantity, value);
+    if (place.textContent !== text) place.textContent = text;
   }
 
   const unit = (kind) => UNITS[kind][metric ? 1 : 0];
@@ -139,7 +139,7 @@ const written = (() => {
   }
 
   // Write every marked figure and unit below `root` in the chosen units.
-  function units(root, chosen) {
+  function units(root, chosen = metric ? "metric" : "us") {
     metric = chosen === "metric";
     for (const place of root.querySelectorAll("[data-q]")) {
       const value = place.dataset.v === "" ? null : Number(place.dataset.v);
