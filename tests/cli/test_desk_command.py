@@ -5,6 +5,7 @@ import threading
 from click.testing import CliRunner
 
 from cli import desk
+from cli.main import commands
 from zoning.desk import served
 
 ADDRESS = "http://127.0.0.1:4711/?token=x"
@@ -24,7 +25,7 @@ def started(monkeypatch, folder, *options):
     monkeypatch.setattr(
         served, "serve", lambda *_: served.Served(address=ADDRESS, address_once=ONCE, run=ran.set)
     )
-    found = CliRunner().invoke(desk.command, [str(folder), *options])
+    found = CliRunner().invoke(commands, ["desk", str(folder), *options])
     assert found.exit_code == 0, found.output
     assert found.stdout == f"{ADDRESS}\n"
     return asked, back

@@ -3,8 +3,10 @@
 import json
 import os
 import signal
+import socket
 import subprocess
 import sys
+import urllib.request
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -18,7 +20,7 @@ ROOT_OF_CODE = Path(__file__).parents[2]
 class Served:
     """The command running, and the address that it printed."""
 
-    def __init__(self, folder, *options: str) -> None:
+    def __init__(self, folder, *options: str, before=None) -> None:
         command = [
             sys.executable,
             "-c",
@@ -28,7 +30,12 @@ class Served:
             "--no-browser",
         ]
         self.process = subprocess.Popen(
-            [*command, *options], cwd=ROOT_OF_CODE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+            [*command, *options],
+            cwd=ROOT_OF_CODE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            preexec_fn=before,
         )
         self.address = self.process.stdout.readline().strip()
         self.base = "{0.scheme}://{0.netloc}/".format(urlsplit(self.address))
@@ -47,8 +54,8 @@ def serve():
     pytest.importorskip("uvicorn", reason="the desk is an extra")
     served = []
 
-    def start(folder, *options):
-        served.append(Served(folder, *options))
+    def start(folder, *options, before=None):
+        served.append(Served(folder, *options, before=before))
         return served[-1]
 
     yield start
@@ -237,6 +244,13 @@ def test_interrupted_in_a_run_it_ends_at_once_and_leaves_no_half_written_file(se
     assert not [name for name in listing(folder) if name.startswith(".")]
 
 
+def test_it_says_that_it_was_interrupted_where_a_shell_ignores_that(serve, folder):
+    served = serve(folder, before=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN))
+    opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
+    assert opener.open(served.address, timeout=30).status == 200  # by now it listens to interrupts itself
+    assert served.end() == 130
+
+
 def test_nothing_is_written_outside_the_folder(serve, open_page, folder, tmp_path):
     before = listing(tmp_path)
     served = serve(folder)
@@ -257,9 +271,6 @@ def test_nothing_is_written_outside_the_folder(serve, open_page, folder, tmp_pat
 
 
 def test_it_listens_on_this_computer_only_and_the_first_page_waits_for_no_run(serve, folder):
-    import socket
-    import urllib.request
-
     before = listing(folder)
     served = serve(folder)
     port = urlsplit(served.address).port

@@ -74,6 +74,8 @@ def _serve(home: Opened, how: How, keys: Keys, runner: Runner, listening: socket
         timeout_graceful_shutdown=1,
     )
     uvicorn.Server(config).run(sockets=[listening])
+    # it ends when somebody interrupts it; it comes back here where whoever started it has the signal ignored
+    raise KeyboardInterrupt
 
 
 def _listening(port: int) -> socket.socket:
