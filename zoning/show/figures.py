@@ -146,7 +146,8 @@ def plain(text: str, width: int = 0) -> str:
     >>> plain("North\x1b[31m forty"), plain("a very long name", 9)
     ('North [31m forty', 'a very...')
     """
-    clean = "".join(letter if letter.isprintable() else " " for letter in text).strip()
+    shown = text if text.isprintable() else "".join(one if one.isprintable() else " " for one in text)
+    clean = shown.strip()
     return clean if width == 0 or len(clean) <= width else clean[: width - 3].rstrip() + "..."
 
 

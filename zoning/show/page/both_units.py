@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from zoning.plan import Plan
 from zoning.units import kg_ha_from_bu_ac, usd_ha_from_usd_ac
@@ -71,25 +71,25 @@ def twin(text: str, other: str) -> Markup | str:
     mine, theirs = _BETWEEN.split(text), _BETWEEN.split(other)
     if len(mine) != len(theirs) or mine[1::2] != theirs[1::2]:
         return _marked(text, other)
-    written, run = Markup(), ("", "")
+    written, run = [], ("", "")
     for at in range(0, len(mine), 2):
         gap = mine[at - 1] if at else ""
         if mine[at] == theirs[at]:
-            written += _marked(*run) + gap + mine[at]
+            written += [_marked(*run), escape(gap), escape(mine[at])]
             run = ("", "")
         elif run[0] and gap == " ":  # a figure and its unit are one part
             run = (f"{run[0]} {mine[at]}", f"{run[1]} {theirs[at]}")
         else:
-            written += _marked(*run) + gap
+            written += [_marked(*run), escape(gap)]
             run = (mine[at], theirs[at])
-    return written + _marked(*run)
+    return Markup("".join((*written, _marked(*run))))
 
 
 def _marked(text: str, other: str) -> Markup:
     if not (text or other):
         return Markup()
-    quote = Markup("") if _BARE.fullmatch(other) else Markup('"')
-    return Markup("<i data-t={}{}{}>{}</i>").format(quote, other, quote, text)
+    quote = "" if _BARE.fullmatch(other) else '"'
+    return Markup(f"<i data-t={quote}{escape(other)}{quote}>{escape(text)}</i>")
 
 
 def in_both(told: Told, other: Told) -> Told:
