@@ -72,9 +72,9 @@ class Drawing:
         return self.wide_m / 2 - wide / 2, -margin, wide, high
 
     @cached_property
-    def rooms(self) -> list[tuple[tuple[Room, ...], tuple[Room, ...]]]:
+    def rooms(self) -> tuple[tuple[tuple[Room, ...], tuple[Room, ...]], ...]:
         """Places of the label of each zone, and of its number in its other parts."""
-        return rooms_of(self.zones, self.free())
+        return rooms_of(tuple(self.zones), tuple(self.free()))
 
     def free(self) -> list[Area]:
         """Give the ground of each zone where a label covers neither a check strip nor a point."""

@@ -6,6 +6,7 @@ and points, so no two labels can meet.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -111,13 +112,16 @@ def rooms(free: Area) -> tuple[Room, ...]:
     return tuple(Room(float(places[at, 0]), float(places[at, 1]), tuple(halves[at].tolist())) for at in best)
 
 
-def rooms_of(zones: Sequence[Area], free: Sequence[Area]) -> list[tuple[tuple[Room, ...], tuple[Room, ...]]]:
+@lru_cache(maxsize=8)  # the sheet draws one ground at several sizes
+def rooms_of(
+    zones: tuple[Area, ...], free: tuple[Area, ...]
+) -> tuple[tuple[tuple[Room, ...], tuple[Room, ...]], ...]:
     """Find for each zone the places of its label, and those of its number in its other parts."""
     found = []
     for zone, ground in zip(zones, free, strict=True):
         first = rooms(ground)
         found.append((first, _further(zone, ground, first)))
-    return found
+    return tuple(found)
 
 
 def _further(zone: Area, free: Area, first: Sequence[Room]) -> tuple[Room, ...]:
