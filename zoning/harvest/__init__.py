@@ -1,0 +1,1 @@
+"""After harvest: did it pay, where, and what is believed now; behind `strips`."""

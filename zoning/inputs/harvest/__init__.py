@@ -1,0 +1,1 @@
+"""After harvest: the combine's points, and where what was sprayed. Decides and judges nothing."""

@@ -1,0 +1,18 @@
+"""What we learned: the combine's points -> what treated strips yielded over untreated ones, and how surely.
+
+tracks     points -> passes of the combine
+lag        how far the flow lags behind the place, from passes side by side
+yields     flow, swath, moisture -> yield at the standard moisture
+cleaning   which points tell nothing, rule by rule; knows no strips, so it is blind to the treatment
+placed     points -> strips, zones and treatments, by what was sprayed
+pairs      stretches side by side -> one difference a pair
+response   the pairs -> mean, interval, chance above break-even, and whether that can be told
+by_zone    zone x pair -> responses of zones, drawn towards that of the field
+spatial    how few points the many are worth
+money      a response -> USD/ac
+judged     the plan's decisions, by what came of them
+believed   what was believed, what was seen, what is believed now
+reliability  chances that were forecast against what came
+
+Pure: opens no file, prints nothing, draws nothing.
+"""

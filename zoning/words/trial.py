@@ -1,0 +1,3 @@
+"""Sentences about the answer of the strips: whether the pass paid, and where."""
+
+SENTENCES: dict[str, str] = {}

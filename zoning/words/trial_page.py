@@ -1,0 +1,3 @@
+"""Sentences of the page, picture and report of a trial."""
+
+SENTENCES: dict[str, str] = {}
