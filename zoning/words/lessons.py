@@ -2,12 +2,12 @@
 
 SENTENCES: dict[str, str] = {
     "lessons.more_pairs": (
-        "next season lay about {needed} pairs in all like these, over several fields if one has no room: with "
-        "{pairs} it could not be told whether the pass paid"
+        "next season lay about {needed} pairs in all like these, over several fields if one has no room: "
+        "with {pairs} it could not be told whether the pass paid"
     ),
     "lessons.too_close": (
-        "the response lies so near break-even that no number of strips on this farm will part them: what pays "
-        "here is decided by price and cost"
+        "the response lies so near break-even that no number of strips on this farm will part them: what "
+        "pays here is decided by price and cost"
     ),
     "lessons.cross_zones": "next season let a pair cross {zones}: no strip tells what a pass returns there",
     "lessons.pairs_lost": (
@@ -21,7 +21,7 @@ SENTENCES: dict[str, str] = {
         "treated strips were {points:.1f} points of moisture wetter: mind green stems, and that drying costs"
     ),
     "lessons.calibrate": (
-        "{share:.0f} % of the combine's points told nothing: calibrate the monitor, and keep whole headers in "
-        "the strips"
+        "{share:.0f} % of the combine's points told nothing: calibrate the monitor, and keep whole headers "
+        "in the strips"
     ),
 }
