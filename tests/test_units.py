@@ -29,21 +29,23 @@ PINT = {
     "bu": "bu_ours", "ac": "ac_ours", "fl oz": "fl_oz_ours", "L": "liter", "mL": "milliliter",
     "gal": "gallon", "qt": "quart", "pt": "pint", "t": "tonne", "kg": "kilogram", "g": "gram", "lb": "pound",
     "oz": "ounce", "ha": "hectare",
-    "m2": "meter ** 2", "m": "meter", "cm": "centimeter", "in": "inch", "ft": "foot",
-    "mph": "mile / hour", "km/h": "kilometer / hour", "m/s": "meter / second", "psi": "psi", "bar": "bar",
-    "kPa": "kilopascal", "h": "hour", "min": "minute", "USD": "USD",
+    "m2": "meter ** 2", "m": "meter", "cm": "centimeter", "mm": "millimeter", "in": "inch", "ft": "foot",
+    "mph": "mile / hour", "km/h": "kilometer / hour", "m/s": "meter / second", "s": "second", "psi": "psi",
+    "bar": "bar", "kPa": "kilopascal", "h": "hour", "min": "minute", "USD": "USD",
 }  # fmt: skip
 INSIDE = {
     "usd": ("USD", None), "usd_bu": ("USD", "bu"), "usd_ac": ("USD", "ac"), "usd_gal": ("USD", "gal"),
     "usd_h": ("USD", "h"), "bu_ac": ("bu", "ac"), "lb_ac": ("lb", "ac"), "gal_ac": ("gal", "ac"),
     "gal": ("gal", None), "ac": ("ac", None), "m": ("m", None), "mph": ("mph", None), "psi": ("psi", None),
+    "m_s": ("m/s", None), "kg_s": ("kg", "s"),
 }  # fmt: skip
 KIND = {unit: kind for kind, spelled in units.spellings().items() for unit in spelled}
 WORD_OF = {
     "usd": ("money", None), "usd_bu": ("money", "grain"), "usd_ac": ("money", "area"),
     "usd_gal": ("money", "volume"), "usd_h": ("money", "time"), "bu_ac": ("grain", "area"),
     "lb_ac": ("mass", "area"), "gal_ac": ("volume", "area"), "gal": ("volume", None), "ac": ("area", None),
-    "m": ("length", None), "mph": ("speed", None), "psi": ("pressure", None),
+    "m": ("length", None), "mph": ("speed", None), "psi": ("pressure", None), "m_s": ("speed", None),
+    "kg_s": ("grain", "time"),
 }  # fmt: skip
 
 

@@ -29,10 +29,11 @@ _UNITS: dict[str, tuple[str, float]] = {
     "ac": ("area", 1.0), "ha": ("area", AC_PER_HA), "m2": ("area", 1 / M2_PER_AC),
     "gal": ("volume", 1.0), "L": ("volume", 1 / L_PER_GAL), "mL": ("volume", 1 / (1000 * L_PER_GAL)),
     "qt": ("volume", 1 / 4), "pt": ("volume", 1 / 8), "fl oz": ("volume", 1 / 128),
-    "m": ("length", 1.0), "cm": ("length", 0.01), "in": ("length", M_PER_IN), "ft": ("length", M_PER_FT),
-    "mph": ("speed", 1.0), "km/h": ("speed", 1 / KMH_PER_MPH), "m/s": ("speed", 3.6 / KMH_PER_MPH),
-    "psi": ("pressure", 1.0), "bar": ("pressure", PSI_PER_BAR), "kPa": ("pressure", PSI_PER_BAR / 100),
-    "h": ("time", 1.0), "min": ("time", 1 / 60),
+    "m": ("length", 1.0), "cm": ("length", 0.01), "mm": ("length", 0.001), "in": ("length", M_PER_IN),
+    "ft": ("length", M_PER_FT), "mph": ("speed", 1.0), "km/h": ("speed", 1 / KMH_PER_MPH),
+    "m/s": ("speed", 3.6 / KMH_PER_MPH), "psi": ("pressure", 1.0), "bar": ("pressure", PSI_PER_BAR),
+    "kPa": ("pressure", PSI_PER_BAR / 100),
+    "h": ("time", 1.0), "min": ("time", 1 / 60), "s": ("time", 1 / 3600),
 }  # fmt: skip
 _SPELLINGS = {
     "$": "USD", "us$": "USD", "acre": "ac", "acres": "ac", "hectare": "ha", "hectares": "ha", "l": "L",
@@ -40,28 +41,27 @@ _SPELLINGS = {
     "quart": "qt", "quarts": "qt", "pint": "pt", "pints": "pt", "floz": "fl oz", "fl_oz": "fl oz",
     "bushel": "bu", "bushels": "bu", "tonne": "t", "tonnes": "t", "pound": "lb", "pounds": "lb", "lbs": "lb",
     "inch": "in", "inches": "in", "foot": "ft", "feet": "ft", "meter": "m", "meters": "m", "metre": "m",
-    "metres": "m", "kmh": "km/h", "kph": "km/h", "hour": "h", "hours": "h", "hr": "h", "minutes": "min",
+    "metres": "m", "kmh": "km/h", "kph": "km/h", "mps": "m/s", "hour": "h", "hours": "h", "hr": "h",
+    "minutes": "min", "sec": "s", "second": "s", "seconds": "s",
 }  # fmt: skip
 _BY_NAME = {unit.lower(): unit for unit in _UNITS} | _SPELLINGS
 _COUNTS_AS = {"grain": ("grain", "mass")}  # a yield may be weighed; a dose is never in bushels
 
 # The ending of a name -> numerator, denominator, and what to suggest when the unit is missing.
 _QUANTITIES: dict[str, tuple[str, str | None, str]] = {
-    "usd": ("money", None, "USD"),
-    "usd_bu": ("money", "grain", "USD/bu or USD/t"),
-    "usd_ac": ("money", "area", "USD/ac or USD/ha"),
-    "usd_gal": ("money", "volume", "USD/gal or USD/L"),
-    "usd_h": ("money", "time", "USD/h"),
-    "bu_ac": ("grain", "area", "bu/ac or t/ha"),
-    "lb_ac": ("mass", "area", "lb/ac or kg/ha"),
-    "gal_ac": ("volume", "area", "gal/ac or L/ha"),
-    "gal": ("volume", None, "gal or L"),
-    "ac": ("area", None, "ac or ha"),
-    "m": ("length", None, "ft, in or m"),
-    "mph": ("speed", None, "mph or km/h"),
-    "psi": ("pressure", None, "psi or bar"),
-}
-_OF_A_QUANTITY = {"lb_ac": KG_PER_BU / KG_PER_LB}  # internal unit other than that of the parts
+    "usd": ("money", None, "USD"), "usd_bu": ("money", "grain", "USD/bu or USD/t"),
+    "usd_ac": ("money", "area", "USD/ac or USD/ha"), "usd_gal": ("money", "volume", "USD/gal or USD/L"),
+    "usd_h": ("money", "time", "USD/h"), "bu_ac": ("grain", "area", "bu/ac or t/ha"),
+    "lb_ac": ("mass", "area", "lb/ac or kg/ha"), "gal_ac": ("volume", "area", "gal/ac or L/ha"),
+    "gal": ("volume", None, "gal or L"), "ac": ("area", None, "ac or ha"),
+    "m": ("length", None, "ft, in or m"), "mph": ("speed", None, "mph or km/h"),
+    "psi": ("pressure", None, "psi or bar"), "m_s": ("speed", None, "mph, km/h or m/s"),
+    "kg_s": ("grain", "time", "lb/s, kg/s or t/h"),
+}  # fmt: skip
+_SECONDS = {"s": ("time", None, "s, min or h")}  # of columns only: names of settings end with it too
+# Internal units other than that of the parts.
+_OF_A_QUANTITY = {"lb_ac": KG_PER_BU / KG_PER_LB, "m_s": KMH_PER_MPH / 3.6, "kg_s": KG_PER_BU / 3600}
+_OF_A_QUANTITY["s"] = 3600
 _NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _QUANTITY = re.compile(rf"\s*({_NUMBER})\s*(\S.*?)?\s*")
 _DOLLAR_FIRST = re.compile(rf"\s*(?:US)?\$\s*({_NUMBER})\s*(/\s*\S.*?)?\s*", re.IGNORECASE)
@@ -102,11 +102,11 @@ def parse(text: object, quantity: str) -> float:
     10.5
     >>> round(parse("187.07912 L/ha", "gal_ac"), 5)
     20.0
-    >>> round(parse("90 ft", "m"), 3)
-    27.432
+    >>> round(parse("90 ft", "m"), 3), factor("min", "s")
+    (27.432, 60.0)
     """
     number, words = _split(text, quantity)
-    return number * _factor(words, quantity)
+    return number * factor(words, quantity)
 
 
 def _unit(text: str) -> tuple[str, float] | None:
@@ -131,9 +131,9 @@ def _split(text: object, quantity: str) -> tuple[float, str]:
     return float(match[1]), match[2]
 
 
-def _factor(words: str, quantity: str) -> float:
-    """How many of the internal unit one of these units is."""
-    upper, lower, wanted = _QUANTITIES[quantity]
+def factor(words: str, quantity: str) -> float:
+    """Say how many of the internal unit one of these units is; `UnitError` where it is none."""
+    upper, lower, wanted = (_QUANTITIES | _SECONDS)[quantity]
     whole = _unit(words)
     over, slash, under = words.partition("/")
     parts = (whole,) if whole or not slash else (_unit(over), _unit(under))
@@ -147,8 +147,8 @@ def _factor(words: str, quantity: str) -> float:
     fits = (kind in _COUNTS_AS.get(need, (need,)) for kind, need in zip(kinds, needed, strict=False))
     if len(kinds) != len(needed) or not all(fits):
         raise UnitError(f'"{words}" is the wrong kind of unit', f"Use {wanted}.")
-    factor = known[0][1] if lower is None else known[0][1] / known[1][1]
-    return factor * _OF_A_QUANTITY.get(quantity, 1.0)
+    one = known[0][1] if lower is None else known[0][1] / known[1][1]
+    return one * _OF_A_QUANTITY.get(quantity, 1.0)
 
 
 def quantities() -> dict[str, str]:
