@@ -61,6 +61,7 @@ class Applied:
     is_unit_named: bool
     is_points: bool
     outside_frac: float  # of what the file treats, outside the field
+    treated: Area  # inside the field, in its plane
     content: bytes
 
 
@@ -134,6 +135,7 @@ def _measured(
         is_unit_named=is_named,
         is_points=is_points,
         outside_frac=float(1 - treated.area / everywhere.area),
+        treated=polygons_of(treated),
         content=_geojson(parts[sizes > 0], rates[sizes > 0], ground.epsg),
     )
 

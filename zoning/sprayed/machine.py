@@ -2,13 +2,11 @@
 
 from pathlib import Path
 
-from zoning.errors import InputError
 from zoning.evidence import number
-from zoning.inputs import applied, vector
+from zoning.inputs import applied
 from zoning.inputs.applied import Applied, Ground
 from zoning.inputs.given import Area
 from zoning.inputs.ground import kept_zones
-from zoning.inputs.ground.boundary import polygons_of
 from zoning.sprayed.draft import Draft
 from zoning.words import Said
 
@@ -63,16 +61,7 @@ def _outlines(draft: Draft) -> dict[int, Area]:
     settings = draft.known.settings
     out = settings.folder / "out" / "zones.gpkg"
     path = kept_zones.of_field(settings, draft.given.blocks, draft.today) or out
-    if not path.is_file():
-        return {}
-    found = vector.read(path, f"{path.parent.name}/{path.name}", layer="zones")
-    shapes = found.projected(draft.given.epsg)
-    try:
-        numbers = [int(str(row.columns[kept_zones.NUMBER])) for row in found.features]
-    except (KeyError, ValueError) as error:
-        mend = "Run the field again."
-        raise InputError("it is not what a run writes", where=path.name, mend=mend) from error
-    return {number: polygons_of(shape) for number, shape in zip(numbers, shapes, strict=True)}
+    return kept_zones.outlines(path, draft.given.epsg) if path.is_file() else {}
 
 
 def _boom_m(draft: Draft) -> float | None:

@@ -98,8 +98,7 @@ def _pieces(here: Bools, bins: Ints, cleaned: Cleaned, placed: Placed, piece_m: 
 
 def _pair_seen(pair: int, pieces: Pieces, why: Said | None) -> PairSeen:
     treated_bu_ac, untreated_bu_ac = _means(pieces)
-    is_moist = np.isfinite(pieces.moisture_frac).all(axis=1)
-    moist = pieces.only(is_moist)
+    moist = pieces.only(np.asarray(np.isfinite(pieces.moisture_frac).all(axis=1)))
     apart = moist.moisture_frac[:, 0] - moist.moisture_frac[:, 1]
     return PairSeen(
         pair=pair,

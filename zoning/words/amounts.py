@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from zoning.units import ha_from_ac, l_ha_from_gal_ac
+from zoning.units import ft_from_m, ha_from_ac, l_ha_from_gal_ac
 
 
 def area(area_ac: float, *, is_metric: bool) -> str:
@@ -25,6 +25,17 @@ def rate(rate_gal_ac: float, *, is_metric: bool) -> str:
     ('15 gal/ac', '140 L/ha')
     """
     return f"{l_ha_from_gal_ac(rate_gal_ac):.0f} L/ha" if is_metric else f"{rate_gal_ac:.4g} gal/ac"
+
+
+def length(length_m: float, *, is_metric: bool) -> str:
+    """Write a width or a distance.
+
+    Examples
+    --------
+    >>> length(27.432, is_metric=False), length(27.432, is_metric=True)
+    ('90 ft', '27.4 m')
+    """
+    return f"{length_m:.1f} m" if is_metric else f"{ft_from_m(length_m):.0f} ft"
 
 
 def zones(numbers: Sequence[int]) -> str:

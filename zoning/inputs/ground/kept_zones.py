@@ -9,8 +9,9 @@ from pathlib import Path
 
 from zoning.errors import InputError
 from zoning.inputs import done, vector
-from zoning.inputs.given import Block, GivenZone, Sprayed
+from zoning.inputs.given import Area, Block, GivenZone, Sprayed
 from zoning.inputs.ground import drawn_zones
+from zoning.inputs.ground.boundary import polygons_of
 from zoning.settings.model import Settings
 from zoning.words import Said
 
@@ -94,6 +95,32 @@ def read(field: drawn_zones.Field, path: Path) -> drawn_zones.Zoned:
     ]
     check(sorted(one.kept for one in kept if one.kept), len(names))
     return replace(found, zones=tuple(kept), notes=(*found.notes, Said("done.zones_kept", file=FILE)))
+
+
+def outlines(path: Path, epsg: int) -> dict[int, Area]:
+    """Read the ground of each zone by its number, as it was kept or as a run wrote it.
+
+    Parameters
+    ----------
+    path : Path
+        The kept zones, or the zones.gpkg of a run.
+    epsg : int
+        The plane of the field's grid.
+
+    Raises
+    ------
+    InputError
+        When it holds no numbered zones.
+    """
+    found = vector.read(path, f"{path.parent.name}/{path.name}", layer="zones")
+    shapes = found.projected(epsg)
+    try:
+        numbers = [int(str(row.columns[NUMBER])) for row in found.features]
+    except (KeyError, ValueError) as error:
+        raise InputError(
+            "it is not what a run writes", where=path.name, mend="Run the field again."
+        ) from error
+    return {number: polygons_of(shape) for number, shape in zip(numbers, shapes, strict=True)}
 
 
 def check(numbers: list[int], count: int) -> None:

@@ -38,7 +38,7 @@ def placed(rows: Sequence[Row], epsg: int, where: str, faults: list[InputError])
     mine: list[InputError] = []
     drawn = [(row, _outline(row, epsg, where, mine)) for row in rows]
     clean = [(row, outline) for row, outline in drawn if outline is not None]
-    mine += _overlaps(clean, where)
+    mine += overlaps([(row.number, outline) for row, outline in clean], where)
     faults += files.at_most(mine, where)
     return tuple(
         Strip(pair=row.pair, treatment=row.treatment, outline=outline)
@@ -91,8 +91,8 @@ def _named(kind: object) -> str:
     return f"a {kind}" if isinstance(kind, str) else "without a shape"
 
 
-def _overlaps(drawn: Sequence[tuple[Row, Polygon]], where: str) -> list[InputError]:
-    """Name strips that lie over each other by more than rounding and a hand's shake."""
+def overlaps(drawn: Sequence[tuple[int, Polygon]], where: str) -> list[InputError]:
+    """Name strips (number, outline) that lie over each other by more than rounding and a hand's shake."""
     shapes = np.array([outline for _, outline in drawn], dtype=object)
     first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
     twice = first < second
@@ -101,8 +101,6 @@ def _overlaps(drawn: Sequence[tuple[Row, Polygon]], where: str) -> list[InputErr
     deep = ~shapely.is_empty(shapely.buffer(shared, -number("inputs.strip_overlap_m") / 2))
     mend = "Move one of the two; strips of a pair lie side by side."
     return [
-        InputError(
-            f"strips {drawn[one][0].number} and {drawn[other][0].number} overlap", where=where, mend=mend
-        )
+        InputError(f"strips {drawn[one][0]} and {drawn[other][0]} overlap", where=where, mend=mend)
         for one, other in sorted(zip(first[deep].tolist(), second[deep].tolist(), strict=True))
     ]
