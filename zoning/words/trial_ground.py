@@ -5,24 +5,24 @@ SENTENCES: dict[str, str] = {
         "there are no outlines of zones (applied/zones.gpkg or out/zones.gpkg), so the whole field is zone 1"
     ),
     "trial_ground.by_done": (
-        "what was sprayed is taken from done.csv ({days}) and from how the strips were laid, for no machine's "
-        "file says it: untreated strips count as left dry"
+        "what was sprayed is taken from done.csv ({days}) and from how the strips were laid, for no file of a "
+        "machine says it: untreated strips count as left dry"
     ),
     "trial_ground.by_map": (
         "treated strips in zones that were not sprayed count as sprayed where the map of the recorded pass "
         "has it so"
     ),
     "trial_ground.not_by_map": (
-        "no row of done.csv names a pass of the plan, so treated strips count as sprayed only inside the zones "
-        "that it names"
+        "no row of done.csv names a pass of the plan, so treated strips count as sprayed only inside the "
+        "zones that it names"
     ),
     "trial_ground.before_strips": (
-        "the pass of {day} was made before the strips were laid on {laid}: it counts as sprayed on the strips "
-        "as well"
+        "the pass of {day} was made before the strips were laid on {laid}: it counts as sprayed on the "
+        "strips as well"
     ),
     "trial_ground.by_drawn": (
-        "what was sprayed is taken from {file}, by the word of whoever drew it; outside its strips nothing is "
-        "known"
+        "what was sprayed is taken from {file}, by the word of whoever drew it; outside its strips nothing "
+        "is known"
     ),
     "trial_ground.drawn_and_done": (
         "on its strips {file} says what was sprayed; elsewhere done.csv does ({days})"
@@ -31,8 +31,8 @@ SENTENCES: dict[str, str] = {
         "no machine's file says what the pass of {day} sprayed; done.csv and the design of the strips do"
     ),
     "trial_ground.file_over_done": (
-        "done.csv says that zone {zone} was sprayed on {day}; the machine's file treats {percent:.0f} % of it, "
-        "and the file counts"
+        "done.csv says that zone {zone} was sprayed on {day}; the machine's file treats {percent:.0f} % of "
+        "it, and the file counts"
     ),
     "trial_ground.other_product": "the pass of {day} with {product} does not count: it is not {ours}",
     "trial_ground.not_named": (
@@ -80,12 +80,12 @@ SENTENCES: dict[str, str] = {
     ),
     "trial_ground.pair_header": "the header is wider than the strips of pair {pair}",
     "trial_ground.swapped": (
-        "the strips of pair {pair} were swapped: the one that was laid dry was sprayed, the other was not; they "
-        "count by what was sprayed"
+        "the strips of pair {pair} were swapped: the one that was laid dry was sprayed, the other was not; "
+        "they count by what was sprayed"
     ),
     "trial_ground.laid_dry": (
-        "the untreated strip of pair {pair} was sprayed on {percent:.0f} % of its ground; only where one strip "
-        "of the pair was sprayed and the other was not does it count"
+        "the untreated strip of pair {pair} was sprayed on {percent:.0f} % of its ground; only where one "
+        "strip of the pair was sprayed and the other was not does it count"
     ),
     "trial_ground.laid_treated": (
         "the treated strip of pair {pair} was sprayed on {percent:.0f} % of its ground; only where one strip "

@@ -5,7 +5,6 @@ Works in a frame with x across and y along the heading; reads no file.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 import shapely
@@ -97,7 +96,7 @@ def pairs_of(
 
 
 def _back(shape: Polygon, heading_deg: float) -> Polygon:
-    return cast(Polygon, affinity.rotate(shape, -heading_deg, origin=(0, 0)))
+    return affinity.rotate(shape, -heading_deg, origin=(0, 0))
 
 
 def _overlap(shapes: Sequence[Polygon], taken: BaseGeometry) -> bool:
