@@ -5,7 +5,7 @@ import shapely
 
 from zoning.inputs.given import Strip
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
-from zoning.strips.beside import Beside, Pieces, pieces_of
+from zoning.strips.pieces import Beside, Pieces, pieces_of
 from zoning.strips.placed import bins_of, strip_of
 from zoning.strips.terms import (
     NOT_COUNTED,

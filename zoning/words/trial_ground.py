@@ -5,8 +5,8 @@ SENTENCES: dict[str, str] = {
         "there are no outlines of zones (applied/zones.gpkg or out/zones.gpkg), so the whole field is zone 1"
     ),
     "trial_ground.by_done": (
-        "what was sprayed is taken from done.csv ({days}) and from how the strips were laid, for no file of a "
-        "machine says it: untreated strips count as left dry"
+        "what was sprayed is taken from done.csv ({days}) and from how the strips were laid, for no file of "
+        "a machine says it: untreated strips count as left dry"
     ),
     "trial_ground.by_map": (
         "treated strips in zones that were not sprayed count as sprayed where the map of the recorded pass "
