@@ -10,7 +10,7 @@ from made_folders import FIELD, MONEY, PRODUCT, RESPONSE, SPRAYER, TOP, field_fo
 
 from zoning import evidence
 from zoning.settings.keys import FILLED_IN, keys, tables
-from zoning.settings.model import Money, Settings
+from zoning.settings.model import Money, Response, Settings
 from zoning.settings.origins import rows
 from zoning.settings.read import load
 from zoning.settings.templates import template
@@ -35,7 +35,7 @@ def test_every_key_has_words_and_no_words_are_left_over():
 
 
 def test_only_what_has_no_default_is_asked():
-    assert set(FILLED_IN) <= {*Settings.model_fields, *Money.model_fields}
+    assert set(FILLED_IN) <= {*Settings.model_fields, *Money.model_fields, *Response.model_fields}
     for key in keys().values():
         assert (key.kind == "asked") <= (key.default == ""), key.pattern
         assert key.kind != "asked" or key.example, f"{key.pattern} needs an example to show"

@@ -118,8 +118,18 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
     InputError
         Code 2: not text, not TOML (with the line), or nothing in it; code 4: no permission to read it.
     """
+    text = text_of(path)
+    data = toml_of(text, path.name)
+    if not data:
+        mend = "Fill it in; `sprayworth new DIR` writes one with every key explained."
+        raise InputError("the file is empty", where=path.name, mend=mend, code=SETTINGS)
+    return data, lines_of(text)
+
+
+def text_of(path: Path) -> str:
+    """Read the text of a settings file; a fault has code 2, or 4 without permission to read it."""
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         what = f"the file is not UTF-8 text (byte {error.start + 1})"
         mend = "Save it again as plain text in UTF-8."
@@ -128,14 +138,14 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
         what = f"the file cannot be read ({(error.strerror or 'refused').lower()})"
         mend = "Get permission to read it, and run again."
         raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
+
+
+def toml_of(text: str, name: str) -> dict[str, Any]:
+    """Read a TOML text of a file of that name; a fault has code 2 and its line."""
     try:
-        data = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise _not_toml(path.name, text, str(error)) from error
-    if not data:
-        mend = "Fill it in; `sprayworth new DIR` writes one with every key explained."
-        raise InputError("the file is empty", where=path.name, mend=mend, code=SETTINGS)
-    return data, lines_of(text)
+        raise _not_toml(name, text, str(error)) from error
 
 
 def _not_toml(name: str, text: str, message: str) -> InputError:

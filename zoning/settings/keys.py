@@ -28,6 +28,7 @@ FILLED_IN = (
     "origin",
     "given",
     "adjuvant_frac",
+    "learned",
     "allow_unreachable",
 )
 

@@ -41,9 +41,9 @@ def fault(given: Given, steps: Steps, what: str, mend: str) -> InputError:
     return InputError(what, where=given.where(*steps), mend=mend, code=SETTINGS)
 
 
-def missing_fault(given: Given, steps: Steps, why: str = "") -> InputError:
-    """Say that a key is missing, and how it is written."""
-    return fault(given, steps, f"missing{why}", f"Add it{_how(steps)}.")
+def missing_fault(given: Given, steps: Steps, why: str = "", instead: str = "") -> InputError:
+    """Say that a key is missing, and how it is written, or what else would do."""
+    return fault(given, steps, f"missing{why}", f"Add it{_how(steps)}{instead}.")
 
 
 def typed_number(given: Given, *steps: str | int) -> float | None:
@@ -93,9 +93,8 @@ def filled_in(given: Given) -> list[InputError]:
     if given.places.get(("farm_name",), "").startswith("field.toml"):
         typed.append("farm_name")
     found = [unknown_fault(given, (name,)) for name in typed]
-    if given.get("money", "adjuvant_frac") is not None:
-        found.append(unknown_fault(given, ("money", "adjuvant_frac")))
-    return found
+    inside = (("money", "adjuvant_frac"), ("response", "learned"))
+    return found + [unknown_fault(given, steps) for steps in inside if given.get(*steps) is not None]
 
 
 def _translate(one: ErrorDetails, given: Given) -> InputError:

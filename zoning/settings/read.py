@@ -11,7 +11,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
-from zoning.settings import plain, rules
+from zoning.settings import learned, plain, rules
 from zoning.settings.adjuvant import tank_share
 from zoning.settings.given import Given, as_toml, in_words, merged
 from zoning.settings.keys import FILLED_IN
@@ -25,6 +25,7 @@ def load(folder: Path) -> Settings:
     """Read the settings of one field.
 
     farm.toml is looked for in the field's folder, then in the folder above it; a field's own value wins.
+    What the farm's strips taught (learned.toml) is read with it.
 
     Parameters
     ----------
@@ -57,15 +58,18 @@ def load(folder: Path) -> Settings:
         if (at / FARM_FILE).is_dir():
             raise _a_folder(FARM_FILE)
     farm_file = next((at / FARM_FILE for at in (folder, folder.parent) if (at / FARM_FILE).is_file()), None)
+    farm_folder = None if farm_file is None else farm_file.parent
     given = merged(field_file, farm_file)
-    found = [*plain.filled_in(given), *rules.faults(given)]
+    trials, of_trials = _learned(learned.path_of(folder, farm_folder))
+    counts = bool(of_trials or rules.counted(given, trials))
+    found = [*plain.filled_in(given), *rules.faults(given, has_learned=counts), *of_trials]
     settings = None
     try:
         settings = Settings.model_validate(
             {
                 **_ready(given),
                 "folder": folder,
-                "farm_folder": None if farm_file is None else farm_file.parent,
+                "farm_folder": farm_folder,
                 "origin": {in_words(steps): place for steps, place in given.places.items()},
                 "given": {in_words(steps): as_toml(given.get(*steps)) for steps in given.places},
             }
@@ -75,7 +79,18 @@ def load(folder: Path) -> Settings:
     raise_all(sorted(found, key=_in_order))
     if settings is None:
         raise AssertionError("settings were refused without a fault")
-    return settings.model_copy(update={"level": _level(settings), "missing": rules.missing(settings)})
+    filled_in: dict[str, object] = {"level": _level(settings), "missing": rules.missing(settings)}
+    if settings.response is not None:
+        filled_in["response"] = settings.response.model_copy(update={"learned": trials})
+    return settings.model_copy(update=filled_in)
+
+
+def _learned(path: Path) -> tuple[tuple[learned.LearnedTrial, ...], tuple[InputError, ...]]:
+    """Read what the strips taught; its faults are told together with those of the settings."""
+    try:
+        return learned.read(path), ()
+    except InputError as fault:
+        return (), fault.faults
 
 
 def is_farm(path: Path) -> bool:
@@ -108,7 +123,7 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
 
 
 def faults_of_farm(fields: Iterable[Path]) -> tuple[InputError, ...]:
-    """Find the faults of farm.toml that every field has: they are the farm's, and told once.
+    """Find the faults of farm.toml and learned.toml that every field has: the farm's own, told once.
 
     What a single field mends with a value of its own, and what stands in a field.toml, is not among them.
 
@@ -129,13 +144,18 @@ def faults_of_farm(fields: Iterable[Path]) -> tuple[InputError, ...]:
         except InputError as fault:
             if fault.code == WORLD:
                 continue
-            here = {str(one): one for one in fault.faults if one.where.partition(":")[0] == FARM_FILE}
+            here = {str(one): one for one in fault.faults if is_of_farm(one)}
             found = here if found is None else {told: one for told, one in found.items() if told in here}
         else:
             return ()
         if not found:
             return ()
     return tuple((found or {}).values())
+
+
+def is_of_farm(fault: InputError) -> bool:
+    """Whether a fault stands in a file that the fields of a farm share: farm.toml or learned.toml."""
+    return fault.where.partition(":")[0] in (FARM_FILE, learned.FILE)
 
 
 def name_of_farm(farm: Path, fields: Iterable[Path]) -> str:
@@ -193,6 +213,8 @@ def _ready(given: Given) -> dict[str, Any]:
     if share is not None:  # a faulty one is told by its rule
         frac = share if share <= 1 else 0.0
         data["money"] = {**data["money"], "adjuvant": "0 USD/ac", "adjuvant_frac": frac}
+    if given.get("response", "learned") is not None:  # told by `plain.filled_in`
+        data["response"] = {name: value for name, value in data["response"].items() if name != "learned"}
     return data
 
 

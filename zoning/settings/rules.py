@@ -3,13 +3,15 @@
 Each rule looks at what was typed, so that its faults are told together with those of single values.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import InputError
 from zoning.settings import adjuvant, alone, images, machines, modes, tank
 from zoning.settings.given import Given
 from zoning.settings.keys import keys
+from zoning.settings.learned import LearnedTrial, before
 from zoning.settings.model import Settings
 from zoning.settings.plain import fault, missing_fault, typed_number
 from zoning.words import Said
@@ -17,15 +19,18 @@ from zoning.words import Said
 _Rule = Callable[[Given], Iterator[InputError]]
 _COLUMNS = ("date", "tmin_c", "tmax_c", "rain_mm", "tmin_f", "tmax_f", "rain_in")
 _TRIAL_KEYS = ("mean", "se", "trials", "years")
+_OR_STRIPS = ", or after a harvest run `sprayworth strips`, which learns all four from your own strips"
 
 
-def faults(given: Given) -> list[InputError]:
+def faults(given: Given, *, has_learned: bool = False) -> list[InputError]:
     """Check every rule.
 
     Parameters
     ----------
     given : Given
         What was typed, with its lines.
+    has_learned : bool
+        Whether learned.toml has trials that count: then own trials need not be typed.
 
     Returns
     -------
@@ -37,7 +42,7 @@ def faults(given: Given) -> list[InputError]:
         _pass,
         _other_pass,
         _haul,
-        _own_trials,
+        partial(_own_trials, has_learned=has_learned),
         _label,
         _planting,
         _organic,
@@ -111,16 +116,23 @@ def _haul(given: Given) -> Iterator[InputError]:
         yield fault(given, ("money", "haul"), "not below grain_price", mend)
 
 
-def _own_trials(given: Given) -> Iterator[InputError]:
+def counted(given: Given, trials: Sequence[LearnedTrial]) -> tuple[LearnedTrial, ...]:
+    """Give the learned trials that may count in the season that was typed; without one all of them may."""
+    season = given.get("season")
+    return before(trials, season) if isinstance(season, int) else tuple(trials)
+
+
+def _own_trials(given: Given, *, has_learned: bool = False) -> Iterator[InputError]:
     if not _is_table(given, "response"):
         return
     is_source = given.get("response", "source") == "own trials"
     typed = [name for name in _TRIAL_KEYS if given.get("response", name) is not None]
-    if is_source or typed:
+    if typed or (is_source and not has_learned):
         why = ', which the source "own trials" needs' if is_source else f", though {typed[0]} is given"
         for name in _TRIAL_KEYS:
             if name not in typed:
-                yield missing_fault(given, ("response", name), why)
+                is_first = not typed and name == _TRIAL_KEYS[0]
+                yield missing_fault(given, ("response", name), why, _OR_STRIPS if is_first else "")
     trials, years = (typed_number(given, "response", name) for name in ("trials", "years"))
     if trials is not None and years is not None and years > trials:
         mend = "Count each trial of each year; a trial lies in one year."

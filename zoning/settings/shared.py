@@ -7,6 +7,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from zoning.settings.learned import LearnedTrial
 from zoning.settings.quantities import (
     BuAc,
     Gal,
@@ -156,7 +157,11 @@ class Sprayer(Part):
 
 
 class Response(Part):
-    """[response]: where the expected yield response comes from; no silent default."""
+    """[response]: where the expected yield response comes from; no silent default.
+
+    `learned` is what stands in learned.toml; the reader fills it in. The file's own hash says what it was, so
+    it is not among the settings of a run.
+    """
 
     source: Source
     mean_bu_ac: BuAc | None = Field(alias="mean", default=None, ge=-10, le=20)
@@ -169,6 +174,12 @@ class Response(Part):
     efficacy_frac: float = Field(alias="efficacy", default=usual("efficacy"), ge=0, le=1)
     resistant: tuple[str, ...] = ()  # modes of action that the disease's population here resists
     stage_curve: Literal["published", "practice"] = "published"
+    learned: tuple[LearnedTrial, ...] = Field(default=(), exclude=True)
+
+    @property
+    def is_typed(self) -> bool:
+        """Whether mean and standard error of own trials were typed: they win over what was learned."""
+        return self.mean_bu_ac is not None and self.se_bu_ac is not None
 
 
 class Effects(Part):
