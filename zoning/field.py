@@ -6,7 +6,7 @@ run      both, with the whole sprayer to itself
 write    the plan as files (in field_out.py)
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -28,22 +28,25 @@ from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
 from zoning.offers.in_time import in_time
+from zoning.offers.moved_by_past import moved_by_past
 from zoning.offers.offered import Offer, OfferedZone, named_in, read_in
 from zoning.offers.provenance import Provenance, provenance_of, with_inputs
 from zoning.offers.rigged import that_may_come
 from zoning.offers.settle import settle as settle
 from zoning.offers.swaths_treated import swath_ground
 from zoning.offers.zoned import Zoned, zoned
-from zoning.plan import Plan
+from zoning.plan import Plan, Scouted
 from zoning.prescription import handed
 from zoning.prescription.since import changed, zones_before
 from zoning.returns import reasons
-from zoning.seen import SeenCounts, digest, known_of
+from zoning.seen import SeenCounts, digest, known_of, past_seasons
 from zoning.seen import beside as counts_beside
 from zoning.settings.model import Settings
 from zoning.settings.read import load
+from zoning.stage.counted import SpotStage
 from zoning.words import Said
 from zoning.zones.quality import Quality
+from zoning.zones.zoning import Zoning
 
 Tell = Callable[[str], None]
 
@@ -173,7 +176,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     settings, not_coming = that_may_come(settings, given)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
-    known = replace(known_of(settings, given, day, seed), elsewhere=table.beside(settings))
+    known = _heard(known_of(settings, given, day, seed), settings, day, table)
     given = known.given  # blocks that are alike may have been joined
     tell("drawing the zones")
     found = zoned(settings, known, day, seed)
@@ -182,7 +185,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     zones = drawn.offered(found.zoning, given, stages)
     seen_here = scouted.scouted(given, found.zoning)
     notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
-    notes += scouted.moved(seen_here, known, found.zoning, stages, of_counts)
+    notes += _moved(known, seen_here, found.zoning, stages, of_counts)
     stopped = _stopped(settings, zones)
     level = 1 if stopped else settings.level
     tell("pricing the options")
@@ -238,10 +241,28 @@ def _stopped(settings: Settings, zones: tuple[OfferedZone, ...]) -> tuple[Said, 
     return (*undated, of_target) if of_target else undated
 
 
+def _moved(
+    known: spots.Known,
+    seen: Sequence[Scouted],
+    zoning: Zoning,
+    stages: Sequence[SpotStage | None],
+    of_counts: Sequence[Said],
+) -> tuple[Said, ...]:
+    """Say how far past seasons moved the dates, and how far the counts then did."""
+    before = spots.before_counts(known)
+    return (*moved_by_past(known), *scouted.moved(seen, known, zoning, stages, of_counts, before))
+
+
+def _heard(known: spots.Known, settings: Settings, today: date, table: SeenCounts) -> spots.Known:
+    """Add what was counted in other fields, and what past seasons tell."""
+    past = past_seasons(settings, known.given, today, table)
+    return replace(known, elsewhere=table.beside(settings), past=past)
+
+
 def _from_others(known: spots.Known) -> dict[str, str]:
-    """Hash the counts of other fields as an input of this one."""
-    told = spots.heard_here(known)
-    return {"counts of other fields": digest(told)} if told else {}
+    """Hash the counts of other fields, and what past seasons tell, as inputs of this one."""
+    told = {"counts of other fields": spots.heard_here(known), "past seasons": spots.heard_before(known)}
+    return {name: digest(heard) for name, heard in told.items() if heard}
 
 
 def _today(today: date | None, settings: Settings, clock: date | None) -> date:

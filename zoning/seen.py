@@ -1,6 +1,7 @@
 """The farm's table of counts: what was counted in every field, weighed against that field's own forecast.
 
-Gathered before any field is planned, because a count moves the other fields of its variety too.
+Gathered before any field is planned, because a count moves the other fields of its variety too. What past
+seasons tell, from season.csv, stands beside it.
 """
 
 import hashlib
@@ -12,14 +13,16 @@ from pathlib import Path
 import numpy as np
 
 from zoning.errors import InputError
-from zoning.inputs import read
+from zoning.inputs import done, read, season_book
 from zoning.inputs.given import FieldInputs
+from zoning.inputs.planted.sown import season_of
 from zoning.offers import spots
 from zoning.offers.joined import is_wanted, joined
 from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, load
 from zoning.stage.counted import Heard
 from zoning.stage.forecast import Forecast, forecast
+from zoning.stage.past_seasons import past
 from zoning.stage.spread import Situation
 from zoning.words import Said
 
@@ -45,8 +48,36 @@ class SeenCounts:
         )
 
 
+def past_seasons(settings: Settings, given: FieldInputs, today: date, table: SeenCounts) -> tuple[Heard, ...]:
+    """Say what season.csv tells of the season that is planned; none where it is not there.
+
+    Parameters
+    ----------
+    settings : Settings
+    given : FieldInputs
+    today : date
+        The day to plan on: its season, and later ones, tell nothing.
+    table : SeenCounts
+        Its fields share their own part of the error with their past seasons.
+
+    Raises
+    ------
+    InputError
+        For all that is wrong in season.csv.
+    """
+    rows = season_book.read(season_book.path_of(settings))
+    here = settings.folder.resolve()
+    others = [folder for folder in table.folders if folder != here]
+    called = {
+        folder.name: one.place.field for folder, one in zip(others, table.beside(settings), strict=True)
+    }
+    own = {row.field for row in rows if done.is_of(row.field, settings)}
+    season = season_of(settings, today, given.latitude_deg)
+    return past(rows, season, settings.habit, called | dict.fromkeys(own, settings.name))
+
+
 def digest(heard: Sequence[Heard]) -> str:
-    """Hash of counts in other fields, as part of what a run is made of."""
+    """Hash of what others told, as part of what a run is made of."""
     found = hashlib.sha256()
     for one in heard:
         found.update(repr((one.place, one.log_likelihood.round(6).tolist())).encode())

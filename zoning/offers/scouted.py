@@ -23,7 +23,7 @@ from zoning.offers.nearest import number_inside, numbers_nearest
 from zoning.offers.spots import Known, zone_name
 from zoning.plan import Scouted, ScoutedKind
 from zoning.stage.counted import SpotStage
-from zoning.stage.draws import Window
+from zoning.stage.draws import StageDraws, Window
 from zoning.stage.forecast import window
 from zoning.words import Said, amounts
 from zoning.zones.zoning import Zoning
@@ -136,8 +136,9 @@ def moved(
     zoning: Zoning,
     stages: Sequence[SpotStage | None],
     of_counts: Sequence[Said],
+    before: Sequence[StageDraws | None] = (),
 ) -> tuple[Said, ...]:
-    """Say how far counts moved R3 against the model alone: a line a counted zone, one for all others.
+    """Say how far counts moved R3: a line a counted zone, one for all others.
 
     Parameters
     ----------
@@ -151,6 +152,8 @@ def moved(
         After all counts, one for each zone.
     of_counts : sequence of Said
         What weighing the counts said; a zone with plants of two ages has no one date, and no line here.
+    before : sequence of StageDraws or None
+        Every block before counts, where past seasons moved it; else it is the model alone.
 
     Returns
     -------
@@ -158,12 +161,12 @@ def moved(
         Dates and SD are those of `zoning.stage.forecast.window`, so that they are the ones of the plan. A
         zone without a count is named where its likely day moved by more than one.
     """
-    before = [window(of_block) if of_block is not None else None for of_block in known.made.stages]
+    windows = [window(of_block) if of_block is not None else None for of_block in before or known.made.stages]
     apart = {note.values["place"] for note in of_counts if note.code == "stage.two_ages"}
     notes: list[Said] = []
     others: dict[int, int] = {}  # zone -> days that R3 likely moved
     for zone, stage in zip(zoning.zones, stages, strict=True):
-        was = before[zone.block]
+        was = windows[zone.block]
         if stage is None or was is None or zone_name(zone.number) in apart:
             continue
         now = window(stage.draws)
@@ -172,7 +175,8 @@ def moved(
             notes.append(_of_counted(zone.number, counts, was, now))
         elif abs((now.r3_likely - was.r3_likely).days) > 1:
             others[zone.number] = (now.r3_likely - was.r3_likely).days
-    return (*notes, _of_others(others)) if others else tuple(notes)
+    code = "season.counts_elsewhere" if before else "offers.counts_elsewhere"
+    return (*notes, _of_others(others, code)) if others else tuple(notes)
 
 
 def of_no_zone(given: FieldInputs, zoning: Zoning) -> tuple[Said, ...]:
@@ -197,7 +201,7 @@ def _of_counted(zone: int, counts: Sequence[Scouted], was: Window, now: Window) 
     return Said("offers.count_moved", **by, **sds, before=was.r3_likely)
 
 
-def _of_others(moved_d: dict[int, int]) -> Said:
+def _of_others(moved_d: dict[int, int], code: str) -> Said:
     least, most = min(moved_d.values()), max(moved_d.values())
     if least * most < 0:
         days = f"{-least} d earlier to {most} d later"
@@ -205,4 +209,4 @@ def _of_others(moved_d: dict[int, int]) -> Said:
         few, many = sorted((abs(least), abs(most)))
         run = f"{few} to {many}" if few < many else f"{few}"
         days = f"{run} d {'later' if most > 0 else 'earlier'}"
-    return Said("offers.counts_elsewhere", zones=amounts.zones(list(moved_d)), days=days)
+    return Said(code, zones=amounts.zones(list(moved_d)), days=days)

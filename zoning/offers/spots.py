@@ -4,12 +4,13 @@ Weighs no count itself.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from zoning.inputs.given import Count, FieldInputs
 from zoning.inputs.grid import Grid
 from zoning.offers.nearest import Numbers, numbers_nearest
 from zoning.stage.counted import Heard, Spot, SpotStage, after_counts, heard, place_of
+from zoning.stage.draws import StageDraws
 from zoning.stage.forecast import Forecast
 from zoning.stage.likelihood import NOON, Visit, count_rules
 from zoning.stage.spread import Situation, variety_key
@@ -20,12 +21,16 @@ from zoning.zones.zoning import Zoning
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Known:
-    """What is known of a field's stages: its inputs, the model's forecast, and counts in other fields."""
+    """What is known of a field's stages: its inputs, the model's forecast, what else was seen.
+
+    `elsewhere` are counts in other fields, `past` what past seasons tell.
+    """
 
     given: FieldInputs
     made: Forecast
     situation: Situation
     elsewhere: tuple[Heard, ...] = ()
+    past: tuple[Heard, ...] = ()
 
 
 def zone_name(number: int) -> str:
@@ -53,6 +58,14 @@ def of_blocks(known: Known) -> tuple[tuple[SpotStage | None, ...], tuple[Said, .
     return _after(known, _whole_blocks(known.given))
 
 
+def before_counts(known: Known) -> tuple[StageDraws | None, ...]:
+    """Forecast every whole block before any count of this season; nothing where no past season moves it."""
+    if not heard_before(known):
+        return ()
+    stages, _ = of_blocks(replace(known, given=replace(known.given, counts=()), elsewhere=()))
+    return tuple(None if one is None else one.draws for one in stages)
+
+
 def heard_in(known: Known) -> tuple[Heard, ...]:
     """Say what the counts of this field tell other fields, block by block; two ages tell nothing."""
     told = []
@@ -75,9 +88,18 @@ def heard_here(known: Known) -> tuple[Heard, ...]:
     return tuple(one for one in known.elsewhere if one.place.variety in mine)
 
 
+def heard_before(known: Known) -> tuple[Heard, ...]:
+    """List the past seasons that matter here: those of this field, and of a variety that grows here."""
+    mine = {variety_key(block) for block in known.given.blocks}
+    return tuple(
+        one for one in known.past if one.place.variety in mine or one.place.field == known.situation.field
+    )
+
+
 def _after(known: Known, wanted: Sequence[Spot]) -> tuple[tuple[SpotStage | None, ...], tuple[Said, ...]]:
     blocks, rules = known.given.blocks, count_rules()
-    return after_counts(known.made, blocks, wanted, heard_here(known), known.situation, rules)
+    told = (*heard_here(known), *heard_before(known))
+    return after_counts(known.made, blocks, wanted, told, known.situation, rules)
 
 
 def _whole_blocks(given: FieldInputs) -> list[Spot]:

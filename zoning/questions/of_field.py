@@ -1,4 +1,4 @@
-"""Answers when R3 is in the blocks of a field folder, after the counts of the field and of its farm."""
+"""Answers when R3 is in the blocks of a field folder, after past seasons and the counts of its farm."""
 
 from datetime import date
 from pathlib import Path
@@ -7,6 +7,7 @@ from zoning import seen
 from zoning.errors import InputError
 from zoning.inputs import read
 from zoning.offers import spots
+from zoning.offers.moved_by_past import moved_by_past
 from zoning.questions.walks import Stood, walk_notes
 from zoning.questions.windows import StageAnswer, StageRow
 from zoning.settings.read import load
@@ -30,9 +31,15 @@ def stage_of_field(folder: Path, *, today: date | None, seed: int, clock: date) 
     situation = seen.situation_of(settings, given, on, seed)
     made, faults = forecast_each(given.blocks, given.weather, situation)
     beside = seen.beside(settings, today=today, clock=clock, seed=seed)
-    known = spots.Known(given=given, made=made, situation=situation, elsewhere=beside.beside(settings))
+    known = spots.Known(
+        given=given,
+        made=made,
+        situation=situation,
+        elsewhere=beside.beside(settings),
+        past=seen.past_seasons(settings, given, on, beside),
+    )
     stages, heard = spots.of_blocks(known)
-    notes = [*given.notes, *made.notes, *heard, *beside.notes]
+    notes = [*given.notes, *made.notes, *heard, *beside.notes, *moved_by_past(known)]
     for block, fault in zip(given.blocks, faults, strict=True):
         if fault is not None:
             why = f"{fault.what}; {fault.mend.rstrip('.')}"

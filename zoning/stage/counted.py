@@ -37,7 +37,10 @@ class Spot:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Heard:
-    """What the counts of one place say of the model's error there: log likelihood on `GRID`."""
+    """What was seen at one place, this season or in a past one, says of the model's error there.
+
+    `log_likelihood` is on `GRID`.
+    """
 
     place: Place
     log_likelihood: Floats
@@ -98,7 +101,7 @@ def after_counts(
     spots : sequence of Spot
         Where the stage is wanted, with the counts made there.
     elsewhere : sequence of Heard
-        Counts in other fields.
+        Counts in other fields, and what past seasons tell.
     situation : Situation
         The same as for the forecast.
     rules : CountRules

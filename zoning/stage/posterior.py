@@ -21,15 +21,17 @@ _SAME_D = 1e-6  # method: a marginal this near to the prior is the prior
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A zone of a field, and how far the model may be off there.
+    """A zone of a field in a season, and how far the model may be off there.
 
     `zone` is unique within its field; `variety` is the key of the shared part (`spread.variety_key`). [d]
+    `season` is empty for the one that is forecast; of its errors a past one shares what persists.
     """
 
     variety: str
     field: str
     zone: str
     sd_d: float
+    season: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,28 +64,37 @@ class _Sites:
 def covariance(places_a: Sequence[Place], places_b: Sequence[Place]) -> Floats:
     """Give the prior covariance of the shifts of places, shape (a, b), in d2.
 
+    Each part of the error has a share that is the same in every season and one that is a season's own, so
+    that places of two seasons share no more than `stage.error_persists_frac` of it.
+
     Examples
     --------
     >>> here, there = Place("v", "North", "1", 5.0), Place("v", "North", "2", 5.0)
     >>> covariance([here], [here, there]).round(2).tolist()
     [[25.0, 21.0]]
     """
-    share = named("stage.error_variance_share")
+    share, lasts = named("stage.error_variance_share"), named("stage.error_persists_frac")
 
     def same(of_a: list[object], of_b: list[object]) -> Floats:
-        return np.array([[one == other for other in of_b] for one in of_a], dtype=np.float64)
+        found = [[one == other for other in of_b] for one in of_a]
+        return np.array(found, dtype=np.float64).reshape(len(of_a), len(of_b))
+
+    together = same([a.season for a in places_a], [b.season for b in places_b])
+
+    def part(name: str, of_a: list[object], of_b: list[object]) -> Floats:
+        return share[name] * same(of_a, of_b) * (together + (1 - together) * lasts[name])
 
     shared = (
-        share["variety"] * same([a.variety for a in places_a], [b.variety for b in places_b])
-        + share["field"] * same([a.field for a in places_a], [b.field for b in places_b])
-        + share["block"] * same([_key(a) for a in places_a], [_key(b) for b in places_b])
-    ).reshape(len(places_a), len(places_b))
+        part("variety", [a.variety for a in places_a], [b.variety for b in places_b])
+        + part("field", [a.field for a in places_a], [b.field for b in places_b])
+        + part("block", [(a.field, a.zone) for a in places_a], [(b.field, b.zone) for b in places_b])
+    )
     sd_a, sd_b = np.array([a.sd_d for a in places_a]), np.array([b.sd_d for b in places_b])
     return np.asarray(sd_a[:, None] * shared * sd_b)
 
 
-def _key(place: Place) -> tuple[str, str]:
-    return place.field, place.zone
+def _key(place: Place) -> tuple[str, str, str]:
+    return place.season, place.field, place.zone
 
 
 def _moments(density: Floats) -> tuple[Floats, Floats]:
@@ -158,7 +169,7 @@ def _floored(marginal: Marginal, floor_d: float) -> Marginal:
 
 def _merged(counted: Sequence[Place], logs: Floats) -> tuple[list[Place], Floats]:
     """Put likelihoods of one zone together, so that no zone stands twice."""
-    rows: dict[tuple[str, str], list[int]] = {}
+    rows: dict[tuple[str, str, str], list[int]] = {}
     for row, place in enumerate(counted):
         rows.setdefault(_key(place), []).append(row)
     together = [logs[of].sum(axis=0) for of in rows.values()]

@@ -66,8 +66,13 @@ def variety_key(block: Planted) -> str:
     >>> variety_key(SimpleNamespace(variety="", maturity_group=1.9))
     'group 1.9'
     """
-    named_variety = " ".join(block.variety.split()).casefold()
-    return named_variety or f"group {block.maturity_group:.1f}"
+    return key_of(block.variety, block.maturity_group)
+
+
+def key_of(variety: str, maturity_group: float | None) -> str:
+    """Name the error part of a variety, or of an unnamed one by its group; "" where neither is known."""
+    unnamed = "" if maturity_group is None else f"group {maturity_group:.1f}"
+    return " ".join(variety.split()).casefold() or unnamed
 
 
 def _shared(situation: Situation, block: Planted, stage: str) -> Floats:

@@ -14,7 +14,7 @@ from zoning.words import Said
 # Beginnings of the codes of notes; the first list that knows a note takes it.
 SEEN = (
     *("offers.count_", "offers.counts_elsewhere", "offers.seen_on_part", "offers.scouted_never"),
-    *("stage.count_", "stage.two_ages", "seen.", "inputs.count_", "inputs.scouting_"),
+    *("stage.count_", "stage.two_ages", "seen.", "season.", "inputs.count_", "inputs.scouting_"),
 )
 WALKS = ("passes.walk_",)
 MISSING = (
