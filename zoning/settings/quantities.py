@@ -3,6 +3,7 @@
 Reads no file of the user's; the defaults are evidence entries, so that each has a passport.
 """
 
+import re
 from typing import Annotated, Literal, get_args
 
 from pydantic import (
@@ -22,6 +23,18 @@ def _quantity(suffix: str) -> BeforeValidator:
     return BeforeValidator(lambda text: units.parse(text, suffix))
 
 
+def _share(given: object) -> object:
+    """Read a percentage as a share; a number is one already."""
+    if not isinstance(given, str):
+        return given
+    match = _PERCENT.fullmatch(given)
+    if match is None:
+        raise units.UnitError("not a percentage", 'Write it as "13 %".')
+    return float(match[1]) / 100
+
+
+_PERCENT = re.compile(r"\s*(\d+\.?\d*|\.\d+)\s*%\s*")
+
 Usd = Annotated[float, _quantity("usd")]
 UsdBu = Annotated[float, _quantity("usd_bu")]
 UsdAc = Annotated[float, _quantity("usd_ac")]
@@ -33,6 +46,7 @@ Gal = Annotated[float, _quantity("gal")]
 Ac = Annotated[float, _quantity("ac")]
 M = Annotated[float, _quantity("m")]
 Mph = Annotated[float, _quantity("mph")]
+Moisture = Annotated[float, BeforeValidator(_share)]
 Volume = Annotated[GalAc, Field(gt=0, le=100)]
 Speed = Annotated[Mph, Field(gt=0, le=250)]  # aircraft too
 

@@ -8,7 +8,7 @@ from functools import partial
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import InputError
-from zoning.settings import adjuvant, alone, images, machines, modes, tank
+from zoning.settings import adjuvant, alone, harvest, images, machines, modes, tank
 from zoning.settings.given import Given
 from zoning.settings.keys import keys
 from zoning.settings.learned import LearnedTrial, before
@@ -49,7 +49,7 @@ def faults(given: Given, *, has_learned: bool = False) -> list[InputError]:
         _layers,
     )
     rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES, *machines.RULES)
-    rules += (*tank.RULES, _time_zone)
+    rules += (*tank.RULES, *harvest.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
 

@@ -13,6 +13,7 @@ from zoning.settings.quantities import (
     Gal,
     GalAc,
     M,
+    Moisture,
     Mph,
     Part,
     Pressure,
@@ -217,9 +218,14 @@ class Files(Part):
 
 
 class Harvest(Part):
-    """[harvest]: what the combine is like."""
+    """[harvest]: what the combine is like, and how its file of points is read."""
 
     header_m: M | None = Field(alias="header", default=None, gt=0, le=20)
+    file: Text | None = None
+    moisture_frac: Moisture | None = Field(alias="moisture", default=None, gt=0, le=0.5)
+    yields: Literal["", "dry", "wet"] = ""
+    columns: dict[str, str] = Field(default={})  # what a column is -> its name in the file
+    units: dict[str, str] = Field(default={})  # what a column is -> its unit
 
 
 class CheckStrips(Part):

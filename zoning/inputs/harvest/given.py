@@ -9,24 +9,21 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.inputs.given import Area, Strip
+from zoning.settings.harvest import ROLES as ROLES  # what a column of a combine's file may be
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
-# What a column of a combine's file may be; [harvest.columns] in farm.toml and field.toml names the columns.
-ROLES = (
-    *("time", "yield", "flow", "moisture", "speed", "distance", "swath", "track", "header", "interval"),
-    *("east", "north", "field", "crop"),
-)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class YieldPoints:
     """What a combine wrote down, as it was read: arrays of shape (n,), in the order of the file.
 
-    Nothing is left out: a cell that is empty is NaN, and points outside the field have `is_inside` False.
+    Nothing is left out but rows that name another field or another crop, and they are counted in a note: a
+    cell that is empty or impossible is NaN, a point without a place too, and points outside the field have
+    `is_inside` False. Where the times jump about, the points are put in the order of their times.
     `row` is the line (CSV) or the shape (shapefile, GeoPackage) of a point, as a person counts. Places are in
     the plane of the field's grid. A file gives `flow_kg_s` (wet mass) or `yield_bu_ac` (dry at the standard
     moisture where `is_dry`, else wet); the other one is NaN throughout. What it does not give is NaN
