@@ -12,6 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from zoning.inputs.given import Area
 from zoning.units import ac_from_m2
 
+Floats = npt.NDArray[np.float64]
+
 _EARTH = Geod(ellps="WGS84")
 LONLAT = 4326
 Shapes = TypeVar("Shapes", bound=BaseGeometry | npt.NDArray[np.object_])
@@ -85,6 +87,18 @@ def reproject(shapes: Shapes, source: int | str, target_epsg: int) -> Shapes:
         cast(Any, shapes), lambda xy: np.column_stack(change.transform(xy[:, 0], xy[:, 1]))
     )
     return cast(Shapes, moved)
+
+
+def moved(east: Floats, north: Floats, source: int, target_epsg: int) -> tuple[Floats, Floats]:
+    """Bring places from one CRS to another, arrays in and out; one that cannot be there is not finite.
+
+    Examples
+    --------
+    >>> [round(float(one[0])) for one in moved(np.array([-93.0]), np.array([44.0]), LONLAT, 32615)]
+    [500000, 4871873]
+    """
+    there = _transformer(source, target_epsg).transform(east, north)
+    return np.asarray(there[0], dtype=np.float64), np.asarray(there[1], dtype=np.float64)
 
 
 def to_lonlat(area: Area, epsg: int) -> Area:

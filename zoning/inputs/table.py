@@ -22,12 +22,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A table; `columns` gives the place of each column by its lower-case name, in the file's order."""
+    """A table; `columns` gives the place of each column by its lower-case name, in the file's order.
+
+    `header` has the names as they are written, each at its place.
+    """
 
     file: str
     columns: dict[str, int]
     rows: tuple[Row, ...]
     decimal_comma: bool
+    header: tuple[str, ...] = ()
+    separator: str = ","
 
     def number(self, text: str) -> float:
         """Read a number; ValueError if it is none.
@@ -124,4 +129,11 @@ def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool
     columns: dict[str, int] = {}
     for place, name in enumerate(header):
         columns.setdefault(name.lower(), place)
-    return Sheet(file=file, columns=columns, rows=tuple(rows), decimal_comma=separator == ";")
+    return Sheet(
+        file=file,
+        columns=columns,
+        rows=tuple(rows),
+        decimal_comma=separator == ";",
+        header=tuple(header),
+        separator=separator,
+    )

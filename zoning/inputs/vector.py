@@ -28,8 +28,8 @@ from zoning.inputs import area, files
 Shapes = npt.NDArray[np.object_]
 
 _SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
-_FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
-_LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
+FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
+LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
@@ -83,22 +83,22 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     if driver == "ESRI Shapefile":
         mend = "Save or export it again; its .shx and .dbf must lie beside it."
     try:
-        names = [name for name in fiona.listlayers(path) if name != _LOOKS] if driver == "GPKG" else []
-        with fiona.open(path, driver=driver, layer=_layer(names, path, file, layer)) as source:
+        names = [name for name in fiona.listlayers(path) if name != LOOKS] if driver == "GPKG" else []
+        with fiona.open(path, driver=driver, layer=layer_of(names, path, file, layer)) as source:
             wkt = source.crs.to_wkt() if source.crs else ""
             records = [(record.geometry, dict(record.properties)) for record in source]
     except FionaError as error:
-        raise InputError(f"the file cannot be read as {_FORMATS[driver]}", where=file, mend=mend) from error
+        raise InputError(f"the file cannot be read as {FORMATS[driver]}", where=file, mend=mend) from error
     except json.JSONDecodeError as error:
         mend = "Write all of its values in quotes, or none."
         raise InputError("a column mixes text and numbers", where=file, mend=mend) from error
     if not records:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
     if driver == "GeoJSON":
-        _check_declared_crs(path, file)
+        check_declared_crs(path, file)
     if not wkt:
         beside = "Add its .prj file, or save" if driver == "ESRI Shapefile" else "Save"
-        raise _no_crs(file, f"{beside} it again with its CRS.")
+        raise no_crs(file, f"{beside} it again with its CRS.")
     features = _features(records, file, _step(wkt, file))
     lonlat = _to_lonlat(_array([feature.shape for feature in features]), wkt, file)
     return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
@@ -125,7 +125,8 @@ def column(theirs: Sequence[str], wanted: str) -> str | None:
     return wanted if wanted in theirs else found
 
 
-def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:
+def layer_of(names: list[str], path: Path, file: str, wanted: str) -> str | None:
+    """Choose the layer to read; None where the format has none."""
     if len(names) <= 1:
         return names[0] if names else None
     for name in (wanted, path.stem):
@@ -135,11 +136,12 @@ def _layer(names: list[str], path: Path, file: str, wanted: str) -> str | None:
     raise InputError(f"the file holds the layers {', '.join(names)}", where=file, mend=mend)
 
 
-def _no_crs(file: str, mend: str) -> InputError:
+def no_crs(file: str, mend: str) -> InputError:
+    """Give the fault of a file without CRS."""
     return InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
 
 
-def _check_declared_crs(path: Path, file: str) -> None:
+def check_declared_crs(path: Path, file: str) -> None:
     """Refuse a GeoJSON that names a CRS, as an old standard let it, which is null or which nobody knows.
 
     The library would take both for longitude and latitude.
@@ -151,7 +153,7 @@ def _check_declared_crs(path: Path, file: str) -> None:
     named = whole["crs"]
     mend = 'Save it again in longitude and latitude, without "crs".'
     if named is None:
-        raise _no_crs(file, mend)
+        raise no_crs(file, mend)
     properties = named.get("properties") if isinstance(named, dict) else None
     name = properties.get("name") if isinstance(properties, dict) else None
     try:

@@ -1,0 +1,154 @@
+"""Cells of a combine's file in our units: amounts, passes, the header's state. Empty or impossible is NaN."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from zoning import units
+from zoning.errors import InputError
+from zoning.inputs.harvest.asked import Asked
+from zoning.inputs.harvest.columns import Found
+from zoning.inputs.harvest.given import Bools, Floats, Ints
+from zoning.inputs.harvest.rows import Rows
+from zoning.settings.harvest import QUANTITY_OF
+from zoning.words import Said
+
+# What is measured, and how its unit is called where nobody says it: US, metric.
+AMOUNTS = ("yield", "flow", "moisture", "speed", "distance", "swath", "interval")
+_OF_THE_FARM = {
+    **{"yield": ("bu/ac", "t/ha"), "flow": ("lb/s", "kg/s"), "speed": ("mph", "km/h")},
+    **{"distance": ("ft", "m"), "swath": ("ft", "m"), "interval": ("s", "s")},
+}
+_UP = frozenset({"up", "u", "raised", "lifted"})
+_DOWN = frozenset({"down", "d", "lowered", "low"})
+_BINARY = ({"1", "0"}, {"true", "false"}, {"yes", "no"}, {"on", "off"}, {"y", "n"}, {"t", "f"})
+_MEANS_YES = frozenset({"1", "true", "yes", "on", "y", "t"})
+Source = Literal["told", "name", "farm"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Amount:
+    """One column in our unit: `unit` is the one that it was read in, `source` who says so."""
+
+    role: str
+    column: str
+    unit: str
+    source: Source
+    values: Floats
+
+
+def factor(role: str, unit: str) -> float:
+    """Give how many of our unit one of these is; a moisture is a share.
+
+    Examples
+    --------
+    >>> factor("moisture", "%"), factor("interval", "min")
+    (0.01, 60.0)
+    """
+    if role == "moisture":
+        return 0.01 if unit == "%" else 1.0
+    return units.factor(unit, QUANTITY_OF[role])
+
+
+def amounts(
+    rows: Rows, found: Mapping[str, Found], asked: Asked
+) -> tuple[dict[str, Amount], list[Said], list[InputError]]:
+    """Read every column that holds an amount.
+
+    Returns
+    -------
+    dict of str to Amount
+        By role.
+    list of Said
+    list of InputError
+        Cells that are no numbers, of all columns.
+    """
+    read: dict[str, Amount] = {}
+    notes: list[Said] = []
+    faults: list[InputError] = []
+    for role in AMOUNTS:
+        if role not in found:
+            continue
+        name = found[role].name
+        numbers, wrong = rows.numbers(found[role].place)
+        faults += [no_number(rows, at, found[role]) for at in wrong]
+        if wrong:
+            continue
+        unit, source = _unit(role, found[role], numbers, asked)
+        values = numbers * factor(role, unit)
+        impossible = (values < 0) | np.isinf(values) | ((role == "moisture") & (values >= 1))
+        empty = int(np.isnan(values).sum())
+        if impossible.any():
+            notes.append(Said("harvest.impossible", column=name, count=int(impossible.sum())))
+            values = np.where(impossible, np.nan, values)
+        if empty:
+            notes.append(Said("harvest.empty", column=name, count=empty, whole=rows.count))
+        read[role] = Amount(role=role, column=name, unit=unit, source=source, values=values)
+    return read, notes, faults
+
+
+def no_number(rows: Rows, at: int, found: Found) -> InputError:
+    """Give the fault of a cell that should hold a number."""
+    what = f'{found.name} "{rows.texts(found.place)[at]}" is no number'
+    return InputError(what, where=rows.where(at), mend="Correct the cell, or leave it empty.")
+
+
+def _unit(role: str, found: Found, numbers: Floats, asked: Asked) -> tuple[str, Source]:
+    """Say in which unit a column is, and who says so."""
+    if role in asked.units:
+        return asked.units[role], "told"
+    if found.unit:
+        return found.unit, "name"
+    if role == "moisture":  # in percent and as a share no grain has the same number
+        return ("%" if np.nanmedian(numbers) > 1 else "share"), "name"
+    return _OF_THE_FARM[role][asked.is_metric], ("name" if role == "interval" else "farm")
+
+
+def tracks(rows: Rows, found: Found) -> tuple[Ints, Said | None]:
+    """Give a number to each pass that a column names, -1 where it names none.
+
+    Whole numbers are kept; other names are numbered from 1 in the order in which they sort.
+    """
+    texts = rows.texts(found.place)
+    names = sorted(set(texts) - {""})
+    if len(names) > 1 and len(names) > rows.count / 2:
+        return _no_tracks(rows), Said("harvest.track_unused", column=found.name)
+    try:
+        numbers = {name: int(float(name)) for name in names}
+    except (ValueError, OverflowError):
+        numbers = {}
+    if len(set(numbers.values())) < len(names) or min(numbers.values(), default=0) < 0:
+        numbers = {name: count for count, name in enumerate(names, 1)}
+    numbers[""] = -1
+    return np.array([numbers[text] for text in texts], dtype=np.int64), None
+
+
+def _no_tracks(rows: Rows) -> Ints:
+    return np.full(rows.count, -1, dtype=np.int64)
+
+
+def header_up(rows: Rows, found: Found) -> tuple[Bools, Said | None]:
+    """Tell where the header is up; nowhere, with the reason, where the column does not say it."""
+    texts = [text.lower() for text in rows.texts(found.place)]
+    names = set(texts) - {""}
+    nowhere = np.zeros(rows.count, dtype=np.bool_)
+    name = found.name.lower()
+    if names <= _UP | _DOWN:
+        is_up = np.array([text in _UP for text in texts])
+    elif any(names <= pair for pair in _BINARY):
+        is_yes = np.array([text in _MEANS_YES for text in texts])
+        known = np.array([text != "" for text in texts])
+        if "up" in name or "raised" in name:
+            is_up = is_yes
+        elif "down" in name or "lowered" in name:
+            is_up = known & ~is_yes
+        else:  # a combine writes most of its points while it cuts
+            is_up = known & (is_yes != (2 * is_yes.sum() >= known.sum()))
+    else:
+        shown = ", ".join(sorted(names)[:3])
+        return nowhere, Said("harvest.header_unknown", column=found.name, shown=shown)
+    if len(is_up) and is_up.all():
+        return nowhere, Said("harvest.header_all_up", column=found.name)
+    return is_up, None
