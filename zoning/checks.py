@@ -6,10 +6,14 @@ from pathlib import Path
 
 from zoning.errors import InputError
 from zoning.inputs import decisions, done, read
+from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import design
+from zoning.offers import learned
+from zoning.returns import reasons
+from zoning.returns.response import Place
 from zoning.settings.model import Settings
 from zoning.settings.origins import Row, rows
-from zoning.settings.read import FARM_FILE, fields_of, is_farm, load
+from zoning.settings.read import fields_of, is_farm, is_of_farm, load
 
 _LEVELS = {
     1: "level 1: zones, windows and a map",
@@ -38,19 +42,15 @@ class Check:
 
     @property
     def faults(self) -> tuple[InputError, ...]:
-        """Every fault of every field; one of farm.toml once, however many fields have it."""
+        """Every fault of every field; one of a file of the farm once, however many fields have it."""
         every = [fault for one in self.fields for fault in one.faults]
-        first = {str(fault): fault for fault in reversed(every) if _is_of_farm(fault)}
-        return tuple(fault for fault in every if not _is_of_farm(fault) or first[str(fault)] is fault)
+        first = {str(fault): fault for fault in reversed(every) if is_of_farm(fault)}
+        return tuple(fault for fault in every if not is_of_farm(fault) or first[str(fault)] is fault)
 
     @property
     def code(self) -> int:
         """Exit code: 0 where there are only doubts, else the lowest code of the faults."""
         return min((fault.code for fault in self.faults), default=0)
-
-
-def _is_of_farm(fault: InputError) -> bool:
-    return fault.where.partition(":")[0] == FARM_FILE
 
 
 def check(folder: Path, *, today: date | None, clock: date) -> Check:
@@ -102,6 +102,7 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
         if given.sprayed:
             found.append(f"{done.FILE}: passes over this crop up to {day}: {len(given.sprayed)}")
         found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
+        faults = (*faults, *_response(settings, season_of(settings, day, given.latitude_deg), found, doubts))
     return FieldCheck(
         field=name,
         level=settings.level,
@@ -110,6 +111,20 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
         settings=listed,
         faults=faults,
     )
+
+
+def _response(settings: Settings, season: int, found: list[str], doubts: list[str]) -> tuple[InputError, ...]:
+    """Say where the expected response comes from; what the strips said counts for later seasons only."""
+    try:
+        counted, notes = learned.counted(settings, season)
+    except InputError as fault:
+        return fault.faults
+    doubts += [said.text for said in notes]
+    response = counted.response
+    if response is not None:
+        place, metric = Place(pressure=response.pressure), settings.units == "metric"
+        found.append(reasons.source_note(response, place, metric=metric).text)
+    return ()
 
 
 def _decisions(settings: Settings, found: list[str]) -> tuple[InputError, ...]:

@@ -23,7 +23,7 @@ from zoning.inputs.given import FieldInputs
 from zoning.inputs.ground import kept_zones
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import anew, design
-from zoning.offers import drawn, no_spray, overruled, pictures, scouted, spots, walks
+from zoning.offers import drawn, learned, no_spray, overruled, pictures, scouted, spots, walks
 from zoning.offers.check_strips import laid as strips
 from zoning.offers.choices import choices, with_choice
 from zoning.offers.choose import choose, limits_of
@@ -173,6 +173,8 @@ def offer(  # noqa: PLR0913  (as for `run`)
     day = _today(today, settings, clock)
     given = _given(settings, day, new_strips=new_strips)
     about = partial(provenance_of, settings, today=day, seed=seed)
+    season, of_strips = season_of(settings, day, given.latitude_deg), learned.hashes(settings)
+    settings, of_own = learned.counted(settings, season)
     settings, not_coming = that_may_come(settings, given)
     tell("forecasting the stages")
     table = seen or counts_beside(settings, today=today, clock=clock, seed=seed)
@@ -184,7 +186,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     stages, of_counts = spots.of_zones(known, found.zoning)
     zones = drawn.offered(found.zoning, given, stages)
     seen_here = scouted.scouted(given, found.zoning)
-    notes = [*settings.missing, *given.notes, *known.made.notes, *table.notes, *of_counts]
+    notes = [*settings.missing, *of_own, *given.notes, *known.made.notes, *table.notes, *of_counts]
     notes += _moved(known, seen_here, found.zoning, stages, of_counts)
     stopped = _stopped(settings, zones)
     level = 1 if stopped else settings.level
@@ -201,14 +203,14 @@ def offer(  # noqa: PLR0913  (as for `run`)
         why_no_options=stopped[0] if stopped else None,
         notes=tuple(notes),
         of_field=tuple(notes),
-        provenance=about({**given.files, **_from_others(known)}),
+        provenance=about({**given.files, **of_strips, **_from_others(known)}),
         scouting=seen_here,
         divisions=found.divisions,
         held_out=found.zoning.quality,
         quality=quality,
         no_spray=no_spray.beside(given.no_spray, [one.outline_m for one in zones]),
         may_lay_strips=new_strips or not design.is_laid(folder),
-        season=season_of(settings, day, given.latitude_deg),
+        season=season,
         pictures=pictures.of_layers(given),
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,

@@ -3,6 +3,7 @@
 Holds for a zone on its own; that a zone pays but no visit reaches it is for the passes to say.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,6 +12,7 @@ import numpy as np
 from zoning.evidence import number, numbers
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import mean
+from zoning.returns.own import observation
 from zoning.returns.response import Place, mixture_for
 from zoning.returns.sources import pooled
 from zoning.returns.terms import Terms, ZoneCase, ZoneReturn
@@ -184,25 +186,40 @@ def source_note(response: Response, place: Place, *, metric: bool = False) -> Sa
     expected_bu_ac = mean(mixture_for(response.source, response, place))
     published_bu_ac = number("returns.published_mean_bu_ac")
     per, unit, digits = (kg_ha_from_bu_ac, "kg/ha", 0) if metric else (float, "bu/ac", _DIGITS)
-    code = {
-        "pooled trials": "returns.source_pooled",
-        "practice series": "returns.source_practice",
-        "own trials": "returns.source_own",
-    }[response.source]
-    years = response.years or 1
+    told: dict[str, object] = {
+        "expected": per(expected_bu_ac),
+        "published": per(published_bu_ac),
+        "times": expected_bu_ac / published_bu_ac,
+        "before": per(mean(pooled(place.pressure))),
+        "unit": unit,
+        "digits": digits,
+        "more": 2 * digits,  # the published mean is known to one digit more
+    }
+    if response.source == "own trials":
+        return _own_note(response, place.pressure, told, per)
+    code = "returns.source_pooled" if response.source == "pooled trials" else "returns.source_practice"
+    return Said(code, **told)
+
+
+def _own_note(
+    response: Response, pressure: Pressure, told: dict[str, object], per: Callable[[float], float]
+) -> Said:
+    """Say what the own trials are: as they were typed, or else as the strips taught them."""
+    if response.is_typed:
+        mean_bu_ac, se_bu_ac = response.mean_bu_ac or 0.0, response.se_bu_ac or 0.0
+        trials, years = response.trials or 1, response.years or 1
+        named = {"trials": trials, "years": f"{years} year{'s' if years > 1 else ''}"}
+        return Said("returns.source_own", mean=per(mean_bu_ac), se=per(se_bu_ac), **named, **told)
+    seen = observation(response.learned, pressure)
+    other = Said("learned.other_ground", other=seen.other, pressure=pressure).text if seen.other else ""
     return Said(
-        code,
-        trials=response.trials or 1,
-        years=f"{years} year{'s' if years > 1 else ''}",
-        mean=per(response.mean_bu_ac or 0.0),
-        se=per(response.se_bu_ac or 0.0),
-        expected=per(expected_bu_ac),
-        published=per(published_bu_ac),
-        times=expected_bu_ac / published_bu_ac,
-        before=per(mean(pooled(place.pressure))),
-        unit=unit,
-        digits=digits,
-        more=2 * digits,  # the published mean is known to one digit more
+        "learned.source",
+        trials=f"{seen.trials} trial{'s' if seen.trials > 1 else ''}",
+        seasons=f"{seen.seasons} season{'s' if seen.seasons > 1 else ''}",
+        other=other,
+        mean=per(seen.mean_bu_ac),
+        se=per(seen.se_bu_ac),
+        **told,
     )
 
 

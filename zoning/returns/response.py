@@ -14,14 +14,15 @@ from zoning.evidence import named, number, numbers
 from zoning.returns.favourable import WeatherClass, odds_of_response
 from zoning.returns.mixture import with_odds
 from zoning.returns.outlook import Rating, from_severity, severity_near_r6
+from zoning.returns.own import move_of
 from zoning.returns.sources import (
     Disease,
     RainClass,
     pooled,
     practice,
     severity,
+    sources,
     times,
-    updated,
     with_modifiers,
 )
 from zoning.returns.terms import Mixture
@@ -110,7 +111,7 @@ def chain(source: Source, response: Response, place: Place) -> tuple[Link, ...]:
     Raises
     ------
     ValueError
-        When own trials are asked for without their mean and standard error.
+        When own trials are asked for, and none were typed or learned.
 
     Examples
     --------
@@ -119,8 +120,8 @@ def chain(source: Source, response: Response, place: Place) -> tuple[Link, ...]:
     >>> [(link.name, round(mean(link.mixture), 2)) for link in links]
     [('parts', 1.6), ('pressure', 2.9), ('modes_of_action', 3.19)]
     """
-    if source == "own trials" and (response.mean_bu_ac is None or response.se_bu_ac is None):
-        raise ValueError("own trials have no mean and standard error; ask sources() first")
+    if source not in sources(response):
+        raise ValueError(f"there are no {source}; ask sources() first")
     links: list[Link] = []
     for name, evidence, move in _moves(source, response, place):
         before = links[-1].mixture if links else pooled("unknown")
@@ -140,8 +141,7 @@ def _moves(source: Source, response: Response, place: Place) -> Iterator[_Move]:
         yield "parts", _weights("unknown"), lambda _: pooled("unknown")
         yield from _disease(place)
         if source == "own trials":
-            seen = float(response.mean_bu_ac or 0), float(response.se_bu_ac or 0), response.years or 1
-            yield "own_trials", (), lambda mixture: updated(mixture, *seen)
+            yield "own_trials", *move_of(response, place.counted_pressure)
         else:
             yield from _product_and_season(place)
     if place.effects.morning:

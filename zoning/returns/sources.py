@@ -180,10 +180,9 @@ def times(mixture: Mixture, factor: float) -> Mixture:
 
 
 def sources(response: Response) -> tuple[Source, ...]:
-    """Name the sources that can be asked: own trials only with their mean and standard error."""
+    """Name the sources that can be asked: own trials only where some were typed, or learned from strips."""
     always: tuple[Source, ...] = ("pooled trials", "practice series")
-    own = response.mean_bu_ac is not None and response.se_bu_ac is not None
-    return (*always, "own trials") if own else always
+    return (*always, "own trials") if response.is_typed or response.learned else always
 
 
 def curve_for(source: Source, response: Response) -> Curve:
