@@ -5,4 +5,5 @@ SENTENCES: dict[str, str] = {
     "season.counts_elsewhere": (
         "{zones}: counts made elsewhere put R3 likely {days} than the model and past seasons did"
     ),
+    "season.few_zones": "chances were held against what came in {zones}: {least:.0f} zones or more tell better",
 }
