@@ -20,6 +20,7 @@ from node import evaluate
 
 from zoning.passes.what_if import WhatIfZone, judge
 from zoning.plan import SOURCES
+from zoning.settings.learned import FILE, LearnedTrial, as_text
 from zoning.show.page.what_if_data import what_if_data
 
 CHANCE = 1e-9  # asked: 1e-6
@@ -130,6 +131,18 @@ def test_every_demo_field_is_judged_in_the_page_as_the_plan_would(name, tmp_path
 def test_other_bills_rules_and_tracks_are_judged_in_the_page_as_the_plan_would(variant, tmp_path):
     name, edits = VARIANTS[variant]
     of = planned(copy_of(f"heron_slough/{name}", tmp_path, edits))
+    assert len(check(of, every=3)) > 1
+
+
+@pytest.mark.parametrize("source", ["own trials", "pooled trials"])
+def test_what_strips_taught_is_judged_in_the_page_as_the_plan_would(source, tmp_path):
+    edits = {'source = "pooled trials"': f'source = "{source}"'}
+    folder = copy_of("heron_slough/three_dates", tmp_path, edits)
+    one = LearnedTrial(season=2025, field="a", pressure="unknown", mean_bu_ac=4.4, se_bu_ac=0.9, pairs=6)
+    other = replace(one, season=2024, pressure="low", mean_bu_ac=0.4)
+    (folder.parent / FILE).write_text(as_text([one, other]), encoding="utf-8")
+    of = planned(folder)
+    assert has(of, "own trials")
     assert len(check(of, every=3)) > 1
 
 
