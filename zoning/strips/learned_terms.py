@@ -65,6 +65,8 @@ class JudgedZone:
     told: Told | None
     judgement: Judgement
     said: Said
+    response_bu_ac: float | None = None
+    response_se_bu_ac: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
