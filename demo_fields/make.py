@@ -1,4 +1,4 @@
-"""Make the two demo farms that lie beside this script: `python demo_fields/make.py [FOLDER]`.
+"""Make the three demo farms that lie beside this script: `python demo_fields/make.py [FOLDER]`.
 
 Everything here is invented: places, people, weather, crops, product, label, prices and what was seen in the
 fields. The same seed gives the same farms. Nothing of `zoning` is used: the farms test it from outside.
@@ -10,7 +10,7 @@ import math
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 
@@ -21,7 +21,7 @@ import rasterio
 from pyproj import Transformer
 from rasterio.transform import Affine
 from scipy.ndimage import gaussian_filter
-from shapely import MultiPolygon, Point, Polygon, box, contains_xy, set_precision, transform
+from shapely import MultiPolygon, Point, Polygon, box, contains_xy, set_precision, transform, union_all
 
 SEED = 20_260_708
 CELL_M = 10.0
@@ -846,10 +846,388 @@ def bajo_chico(folder: Path) -> None:
     seen.write(folder / "imagery/2025-12-29_canopy.tif", reflectance(cover, rng, noise=0.008))
 
 
+# -- Plover Rise -------------------------------------------------------------------------------------------
+
+PLOVER_CLIMATE = Climate(
+    tmax_c=(-9, -6, 1, 12, 20.5, 25.5, 28, 27.4, 22.2, 13.2, 2.5, -6),
+    tmin_c=(-20, -17, -9, -1, 6.6, 12.6, 14.8, 13.4, 8, 1.2, -7.5, -16),
+    rain_mm=(14, 14, 28, 38, 72, 98, 82, 66, 64, 52, 22, 17),
+    wet_days=(7, 6, 6.5, 7, 10, 10.5, 9, 8, 8, 7.5, 6, 7),
+    sd_c=(7, 7, 6.2, 5.2, 4.5, 3.5, 2.9, 3.0, 3.9, 4.6, 5.6, 6.6),
+)
+
+PLOVER_FARM = """\
+# Plover Rise, an invented farm in northeastern South Dakota. No place, price or label here is real.
+name = "Plover Rise"
+country = "US"
+units = "us"
+season = 2026                       # year of harvest
+as_of = 2026-10-20                  # the example's "today", after harvest; leave it out on a real farm
+time_zone = "America/Chicago"
+
+[weather]
+daily = "weather.csv"               # 10 past years and this season to yesterday; made by a program
+
+[money]
+grain_price = "9.60 USD/bu"         # what the elevator paid at harvest
+product = "18 USD/ac"
+adjuvant = "2 USD/ac"
+pass = "9 USD/ac"                   # custom bill for ground
+billed = "treated"
+per_visit = "50 USD"
+rule = "expected"
+min_net = "3 USD/ac"
+
+[product]                           # an invented label; on a real farm, type it from the label in hand
+name = "Invented Fungicide A"
+groups = ["3", "11"]
+dose = "8 fl oz/ac"
+max_dose = "16 fl oz/ac"            # in a season
+min_carrier_ground = "10 gal/ac"
+aerial_allowed = false
+drone_allowed = false
+pre_harvest_interval_d = 30
+re_entry_h = 12
+max_applications = 2
+latest_stage = "R5"
+max_wind = "10 mph"
+rainfast_h = 1
+target = "leaf diseases"
+
+[carrier]
+volumes = ["10 gal/ac", "15 gal/ac", "20 gal/ac"]
+
+[[sprayer]]
+name = "ground rig"
+kind = "ground"
+boom = "90 ft"
+sections = 9
+nozzle_spacing = "20 in"
+nozzle = "04"
+pressure = ["30 psi", "90 psi"]
+speed = ["5 mph", "14 mph"]
+tank = "1000 gal"
+fill_min = 20
+base = [45.318, -97.215]
+tracks_exist = true                 # the herbicide pass left tracks, and this pass stayed in them
+
+[response]
+source = "own trials"               # learned.toml beside this file holds what the strips said
+pressure = "unknown"                # where nobody has looked; scouting.csv says more, place by place
+
+[schedule]
+horizon_d = 28
+
+[harvest]
+header = "35 ft"                    # of the combine
+
+[harvest.columns]                   # what its terminal calls things, where a name says too little
+time = "when"
+flow = "wet_lb_s"
+moisture = "h2o_pct"
+speed = "mph"
+swath = "cut_in"
+header = "head"
+
+[harvest.units]
+flow = "lb/s"
+moisture = "%"
+speed = "mph"
+swath = "in"
+"""
+
+# Two seasons before this one, as the tool would have kept them; no file of theirs is left.
+PLOVER_LEARNED = """\
+# What your own check strips said of the yield response. `sprayworth strips` writes this file after a harvest;
+# the source "own trials" in [response] of farm.toml reads it. Take a [[trial]] out to forget it.
+
+schema_version = 1
+
+[[trial]]
+season = 2024
+field = "long_eighty"
+pressure = "unknown"
+mean_bu_ac = 1.3
+se_bu_ac = 1.5
+pairs = 4
+
+[[trial]]
+season = 2025
+field = "pothole_sixty"
+pressure = "seen"
+mean_bu_ac = 3.6
+se_bu_ac = 1.6
+pairs = 4
+
+[[trial]]
+season = 2025
+field = "pothole_sixty"
+pressure = "low"
+mean_bu_ac = 0.2
+se_bu_ac = 1.7
+pairs = 4
+"""
+PLOVER_SEASONS = """\
+season,field,zone,block,variety,maturity_group,planted,r3_forecast,r3_forecast_sd_d,r3_seen,r3_seen_sd_d,\
+action,sprayed,chance_pays,net_usd_ac,response_bu_ac,response_se_bu_ac,chance_paid
+2024,long_eighty,1,A,,1.1,2024-05-19,2024-07-25,3.7,2024-07-28,2.0,spray,yes,0.61,6.4,1.9,1.8,0.28
+2024,long_eighty,2,A,,1.1,2024-05-19,2024-07-25,3.7,2024-07-28,2.0,skip,no,0.17,-14.2,0.6,1.9,0.12
+2025,pothole_sixty,1,A,,1.2,2025-05-09,2025-07-19,3.6,2025-07-21,1.9,spray,yes,0.74,19.0,3.6,1.6,0.63
+2025,pothole_sixty,2,A,,1.2,2025-05-09,2025-07-19,3.6,2025-07-21,1.9,skip,no,0.09,-18.3,0.2,1.7,0.06
+"""
+
+PLOVER_FIELDS = {
+    "long_eighty": """\
+# Low ground with a dense stand in the south, a gravelly rise in the north; check strips cross both.
+name = "Long Eighty"
+maturity_group = 1.2
+variety_rating = "susceptible"
+previous_crop = "maize"
+expected_yield = "55 bu/ac"
+row_spacing = "15 in"
+
+[boundary]
+file = "boundary.geojson"
+
+[planting]
+date = 2026-05-14
+
+[[imagery]]
+file = "imagery/2026-07-10_canopy.tif"
+bands = { red = 1, rededge = 2, nir = 3 }
+scale = 0.0001
+index = "NDRE"
+
+[zones]
+max_zones_per_block = 3
+min_area = "3 ac"
+
+[[scouting]]
+file = "scouting.csv"
+
+[check_strips]
+pairs = 4
+""",
+}
+
+
+def long_eighty(folder: Path) -> None:
+    """Make a field after harvest: strips that were driven, what was sprayed, and the combine's points."""
+    place, rng = Place(-97.2300, 45.3050, 32614), chance("long_eighty")
+    field = Polygon([(0, 0), (440, 0), (440, 640), (352, 742), (0, 742)])
+    geojson(folder / "boundary.geojson", place, [(field, {"name": "Long Eighty"})])
+    seen = Picture.over(place, field)
+    rise = 1 / (1 + np.exp(-(seen.y - 395 - 0.12 * (seen.x - 220) + 18 * seen.patches(rng, 260)) / 9))
+    cover = 0.84 - 0.3 * rise + 0.02 * seen.patches(rng, 80)
+    cover = np.where((seen.x < -3) | (seen.y < -3), 0.4, cover)  # the road ditch
+    seen.write(folder / "imagery/2026-07-10_canopy.tif", reflectance(cover, rng))
+    scouting(folder / "scouting.csv", place, [
+        ("2026-07-16", 90, 120, "seen", "frogeye", "lesions on 8 of 20 plants, rows closed"),
+        ("2026-07-16", 250, 210, "seen", "frogeye", "lesions on 6 of 20 plants"),
+        ("2026-07-16", 390, 90, "seen", "frogeye", "lesions on 7 of 20 plants"),
+        ("2026-07-16", 120, 560, "low", "", "open rows, clean leaves"),
+        ("2026-07-16", 330, 640, "low", "", "clean"),
+    ], counts=[
+        ("2026-07-16", 90, 120, 1, 7, 12, 0),
+        ("2026-07-16", 330, 640, 4, 11, 5, 0),
+    ])  # fmt: skip
+    laid_strips(folder)
+    sprayed_zones(folder)
+    write(folder.parent / "done.csv", PLOVER_DONE)
+    write(folder.parent / "learned.toml", PLOVER_LEARNED)
+    write(folder.parent / "season.csv", PLOVER_SEASONS)
+    combined(folder / "harvest/yield.csv", place)
+
+
+# Zones, strips and record are frozen: they are what `sprayworth run --today 2026-07-20` and `sprayworth done`
+# made of this very field. Longitude and latitude.
+LONG_EIGHTY_ZONES = (
+    (
+        (-97.2243893, 45.3086311), (-97.2243897, 45.3049999), (-97.23, 45.305), (-97.23, 45.3083643),
+        (-97.2297254, 45.3083647), (-97.2293178, 45.3084322), (-97.2288506, 45.3084559),
+        (-97.2285497, 45.3085103), (-97.2266508, 45.3084907), (-97.2264254, 45.3085083),
+        (-97.2261246, 45.3085627), (-97.2257645, 45.3085733), (-97.2253566, 45.3086408),
+    ),
+    (
+        (-97.23, 45.3083643), (-97.23, 45.3116764), (-97.2255112, 45.3116763), (-97.2243891, 45.3107585),
+        (-97.2243893, 45.3086311), (-97.2253566, 45.3086408), (-97.2257645, 45.3085733),
+        (-97.2261246, 45.3085627), (-97.2264254, 45.3085083), (-97.2266508, 45.3084907),
+        (-97.2285497, 45.3085103), (-97.2288506, 45.3084559), (-97.2293178, 45.3084322),
+        (-97.2297254, 45.3083647),
+    ),
+)  # fmt: skip
+LONG_EIGHTY_STRIPS = (
+    (1, "untreated", ((-97.225788501, 45.31168531), (-97.225788997, 45.30499092),
+                      (-97.225439165, 45.304990907), (-97.225438628, 45.311685296))),
+    (1, "treated", ((-97.226138375, 45.311685323), (-97.226138829, 45.304990932),
+                    (-97.225788997, 45.30499092), (-97.225788501, 45.31168531))),
+    (2, "treated", ((-97.226838122, 45.311685332), (-97.226838494, 45.304990942),
+                    (-97.226488662, 45.304990933), (-97.226488248, 45.311685321))),
+    (2, "untreated", ((-97.227187996, 45.311685341), (-97.227188327, 45.304990951),
+                      (-97.226838494, 45.304990942), (-97.226838122, 45.311685332))),
+    (3, "treated", ((-97.227887743, 45.311685354), (-97.227887992, 45.304990963),
+                    (-97.227538159, 45.304990957), (-97.227537869, 45.311685347))),
+    (3, "untreated", ((-97.228237617, 45.31168536), (-97.228237825, 45.304990969),
+                      (-97.227887992, 45.304990963), (-97.227887743, 45.311685354))),
+    (4, "untreated", ((-97.229287239, 45.31168539), (-97.229287322, 45.304990985),
+                      (-97.22893749, 45.304990982), (-97.228937365, 45.311685387))),
+    (4, "treated", ((-97.229637112, 45.311685392), (-97.229637155, 45.304990986),
+                    (-97.229287322, 45.304990985), (-97.229287239, 45.31168539))),
+)  # fmt: skip
+LONG_EIGHTY_HEAD = """\
+{
+"type": "FeatureCollection",
+"schema_version": 1,
+"field": "Long Eighty",
+"laid_on": "2026-07-20",
+"season": 2026,
+"seed": 0,
+"width_m": 27.432,
+"heading_deg": 178.741504,
+"features": [
+"""
+PLOVER_DONE = """\
+field,pass,zones,start,end,half,rate,loads,area,sprayer,wind,temperature,applicator,product,source
+Long Eighty,1,1,2026-07-28 07:10,2026-07-28 09:20,AM,15 gal/ac,1,41.53 ac,ground rig,6 mph SW,71 F,R. Tern,\
+Invented Fungicide A,plan 8eecdb86: zones rate area loads sprayer product
+"""
+
+
+def laid_strips(folder: Path) -> None:
+    """Write the strips as the tool laid them."""
+    rows = []
+    for pair, treatment, corners in LONG_EIGHTY_STRIPS:
+        shape = {"type": "Polygon", "coordinates": [[*corners, corners[0]]]}
+        about = {"pair": pair, "treatment": treatment}
+        rows.append(json.dumps({"type": "Feature", "properties": about, "geometry": shape}))
+    write(folder / "strips/design.geojson", LONG_EIGHTY_HEAD + ",\n".join(rows) + "\n]\n}\n")
+
+
+def sprayed_zones(folder: Path) -> None:
+    """Write the zones as they were kept when the first of them was sprayed."""
+    path = folder / "applied/zones.gpkg"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.unlink(missing_ok=True)
+    shapes = [Polygon(corners) for corners in LONG_EIGHTY_ZONES]
+    about = {"field": "Long Eighty", "farm": "Plover Rise", "zones_id": "def71fb0506206cc"}
+    layers = (
+        ("zones", {"zone": "int32", "name": "str", "block": "str"},
+         [(shape, {"zone": zone, "name": None, "block": "A"}) for zone, shape in enumerate(shapes, start=1)]),
+        ("boundary", dict.fromkeys(about, "str"), [(union_all(shapes), about)]),
+    )  # fmt: skip
+    with fiona.Env(OGR_CURRENT_DATE="2026-07-28T00:00:00.000Z"):
+        for layer, columns, rows in layers:
+            schema = {"geometry": "Polygon", "properties": columns}
+            with fiona.open(path, "w", driver="GPKG", crs="EPSG:4326", layer=layer, schema=schema) as file:
+                for shape, properties in rows:
+                    file.write({"geometry": shape.__geo_interface__, "properties": properties})
+
+
+TRUE_RESPONSE_BU_AC = (5.0, 0.5)  # in zone 1 and zone 2: what the strips are to find
+HEADER_M, EVERY_S = 10.668, 3.0  # 35 ft
+BU_AC = 60 * 0.45359237 / (43_560 * 0.3048**2)  # in kg of grain on a square metre
+
+
+def combined(path: Path, place: Place) -> None:
+    """Write what a combine's terminal would: late and smeared grain, a scale that drifts, some nonsense."""
+    rng = chance("long_eighty", "yield")
+    x, y, speed, is_up, number = driven(rng)
+    count = len(x)
+    dry = grown_bu_ac(rng, place, x, y)
+    moisture = 0.118 + 0.004 * np.sin(y / 130) + 0.003 * np.cos(x / 90)
+    wet = dry * BU_AC * 0.87 / (1 - moisture) * HEADER_M * speed * ~is_up  # kg/s into the header
+    behind = np.arange(0, 60, EVERY_S)
+
+    def passed(after_s: Floats) -> Floats:
+        """Give the share of the grain that has passed the sensor; as a mean it takes 10 s."""
+        late_s = np.maximum(after_s - 7.1, 0)
+        return 1 - 0.85 * np.exp(-late_s / 2) - 0.15 * np.exp(-late_s / 8)
+
+    kernel = passed(behind + EVERY_S / 2) - passed(behind - EVERY_S / 2)
+    flow = np.convolve(wet, kernel)[:count]
+    flow *= 0.97 * (1 + 0.012 * np.sin(np.arange(count) / 900))  # a scale that is off, and drifts
+    flow *= 1 + rng.normal(0, 0.006, number[-1] + 1)[number]
+    flow *= 1 + rng.normal(0, 0.05, count)
+    wrong = np.where(rng.random(count) < 0.035, rng.integers(0, 3, count), -1)
+    flow = np.select([wrong == 0, wrong == 1], [flow * 0.3, flow * 2.6], flow)
+    x = x + rng.normal(0, 0.15, count) + np.where(wrong == 2, rng.normal(0, 30, count), 0)
+    y = y + rng.normal(0, 0.15, count)
+    moisture = moisture + rng.normal(0, 0.002, count)
+    seconds = EVERY_S * np.arange(count) + 22 * 3600 * (np.arange(count) > count // 2)  # two days
+    lon, lat = transformer(place._own, "EPSG:4326").transform(x, y)
+    lines = ["when,lat,lon,wet_lb_s,h2o_pct,mph,cut_in,head"]
+    for k in range(count):
+        when = datetime(2026, 10, 8, 11, 20) + timedelta(seconds=float(seconds[k]))
+        lines.append(
+            f"{when:%Y-%m-%d %H:%M:%S},{lat[k]:.6f},{lon[k]:.6f},{flow[k] / 0.45359237:.2f},"
+            f"{100 * moisture[k]:.1f},{speed[k] / 0.44704:.1f},420,{'up' if is_up[k] else 'down'}"
+        )
+    write(path, "\n".join(lines) + "\n")
+
+
+def driven(rng: np.random.Generator) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """Give the combine's way and speed, where its header is up, and its passes: both ends first."""
+    south, north = 3 * HEADER_M, 742 - 3 * HEADER_M
+    legs = []
+    for turn in range(3):
+        middle = (turn + 0.5) * HEADER_M
+        legs.append(((4.0, middle), (436.0, middle)))
+        end = 440 - 88 * (102 - middle) / 102 - 8  # the corner is cut off
+        legs.append(((end, 742 - middle), (4.0, 742 - middle)))
+    for turn, east in enumerate(np.arange(HEADER_M / 2 + 1.5, 440 - HEADER_M / 2 + 4, HEADER_M)):
+        # the corner again, and its own round
+        top = min(north, 742 - (east - 352) * 102 / 88 - 46) if east > 352 - 40 else north
+        legs.append(((east, south), (east, top)) if turn % 2 else ((east, top), (east, south)))
+    parts = []
+    for number, ((x0, y0), (x1, y1)) in enumerate(legs):
+        length = math.hypot(x1 - x0, y1 - y0)
+        speed = rng.uniform(1.9, 2.2) * (1 + 0.05 * np.sin(np.arange(400) / 9 + rng.uniform(0, 6)))
+        speed[:2] *= (0.6, 0.85)
+        gone = np.cumsum(speed) * EVERY_S - speed * EVERY_S / 2
+        part = gone[gone < length] / length
+        parts.append(
+            (x0 + part * (x1 - x0), y0 + part * (y1 - y0), speed[: len(part)], part < 0, number + 0 * part)
+        )
+        if number + 1 < len(legs):
+            (x2, y2), part = legs[number + 1][0], (np.arange(4) + 0.5) / 4
+            far = y1 + part * (y2 - y1) + np.sign(y1 - y0) * 7 * np.sin(math.pi * part)
+            parts.append((x1 + part * (x2 - x1), far, np.full(4, 1.6), part >= 0, number + 0 * part))
+    x, y, speed, is_up, number = (np.concatenate(one) for one in zip(*parts, strict=True))
+    return x, y, speed, is_up.astype(bool), number.astype(int)
+
+
+def grown_bu_ac(rng: np.random.Generator, place: Place, x: Floats, y: Floats) -> Floats:
+    """Give what grew there: ground, swaths, and what the pass returned where it was sprayed."""
+    own = transformer("EPSG:4326", place._own)
+
+    def of_own(corners: Sequence[tuple[float, float]]) -> Polygon:
+        return Polygon(np.column_stack(own.transform(*np.array(corners).T)))
+
+    zones = [of_own(corners) for corners in LONG_EIGHTY_ZONES]
+    strips = [(treatment, of_own(corners)) for _, treatment, corners in LONG_EIGHTY_STRIPS]
+    ground = gaussian_filter(rng.standard_normal((160, 100)), 4, mode="reflect")  # cells of 5 m
+    ground /= ground.std()
+    of_swath = rng.normal(0, 0.9, 40)
+    grown = np.zeros((5, len(x)))
+    for k, off in enumerate(HEADER_M * np.array([-0.4, -0.2, 0, 0.2, 0.4])):
+        east = np.clip(x + off, 0.5, 439.5)
+        is_rise = contains_xy(zones[1], east, y)
+        cell = np.clip(y / 5, 0, 159).astype(int), np.clip(east / 5, 0, 99).astype(int)
+        bu_ac = 61 - 8 / (1 + np.exp(-(y - 390) / 25)) + 0.006 * (east - 220) + 2.2 * ground[cell]
+        bu_ac += of_swath[((440 - east) // 27.432).astype(int)]
+        edge = np.minimum(np.minimum(east, 440 - east), np.minimum(y, 742 - y))
+        bu_ac *= 1 - 0.15 * np.exp(-np.maximum(edge, 0) / 8)
+        sprayed = contains_xy(zones[0], east, y)
+        for treatment, outline in strips:
+            sprayed = np.where(contains_xy(outline, east, y), treatment == "treated", sprayed)
+        grown[k] = bu_ac + sprayed * np.where(is_rise, TRUE_RESPONSE_BU_AC[1], TRUE_RESPONSE_BU_AC[0])
+    return np.maximum(grown.mean(axis=0), 2)
+
+
 # -- all of it ---------------------------------------------------------------------------------------------
 
 README = """\
-Two invented farms, to try sprayworth on. Nothing in them is real: not the places, the weather, the crops,
+Three invented farms, to try sprayworth on. Nothing in them is real: not the places, the weather, the crops,
 the prices, what was seen in the fields, nor the product and its label. Do not take a number from here.
 
   heron_slough   southwestern Minnesota, US units, on 8 July 2026
@@ -861,19 +1239,35 @@ the prices, what was seen in the fields, nor the product and its label. Do not t
   ombu_bend      Entre Rios, Argentina, metric, on 6 January 2026
     loma_larga     two planting days on a rise, with an elevation layer
     bajo_chico     one planting day, an even stand
+  plover_rise    northeastern South Dakota, US units, on 20 October 2026, after harvest
+    long_eighty    four pairs of check strips across low ground and a rise; a part was sprayed on 28 July
 
-python demo_fields/make.py makes them again.
+What the pass returned in long_eighty is invented too: 5.0 bu/ac in zone 1 and 0.5 bu/ac in zone 2. The strips
+do not know it. `sprayworth strips demo_fields/plover_rise/long_eighty` says what they found, and writes
+learned.toml and season.csv of the farm, in which two earlier seasons stand already.
+
+python demo_fields/make.py makes them again, and puts these two files back.
 """
 
 
 def make(root: Path) -> None:
-    """Write both farms into a folder."""
+    """Write the farms into a folder."""
     write(root / "README.txt", README)
     farms = (
         ("heron_slough", HERON_FARM, HERON_FIELDS, HERON_CLIMATE, date(2013, 1, 1), date(2026, 7, 7)),
         ("ombu_bend", OMBU_FARM, OMBU_FIELDS, OMBU_CLIMATE, date(2012, 7, 1), date(2026, 1, 5)),
+        ("plover_rise", PLOVER_FARM, PLOVER_FIELDS, PLOVER_CLIMATE, date(2016, 1, 1), date(2026, 10, 19)),
     )
-    makers = (three_dates, level_eighty, wet_corner, gravel_forty, point_rows, loma_larga, bajo_chico)
+    makers = (
+        three_dates,
+        level_eighty,
+        wet_corner,
+        gravel_forty,
+        point_rows,
+        loma_larga,
+        bajo_chico,
+        long_eighty,
+    )
     by_name = {maker.__name__: maker for maker in makers}
     for name, farm, fields, climate, first, last in farms:
         write(root / name / "farm.toml", farm)

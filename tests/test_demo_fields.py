@@ -18,10 +18,14 @@ from zoning.plan import Plan
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "demo_fields"
 FIELDS = sorted(path.parent for path in DEMO.glob("*/*/field.toml"))
+LAID = Path("plover_rise/long_eighty/strips/design.geojson")  # harvested already, so its strips are an input
+MADE_BY_RUNS = {"out", "out.last", "strips", "__pycache__"}
 INPUTS = sorted(
     path.relative_to(DEMO)
     for path in DEMO.rglob("*")
-    if path.is_file() and not {"out", "out.last", "strips", "__pycache__"} & set(path.parts)
+    if path.is_file()
+    and path.suffix != ".bak"
+    and (path == DEMO / LAID or not MADE_BY_RUNS & set(path.parts))
 )
 
 

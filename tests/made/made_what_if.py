@@ -27,7 +27,11 @@ from zoning.returns import costs
 from zoning.returns.price import best_option, settle
 
 DEMO = Path(__file__).parents[2] / "demo_fields"
-FIELDS = sorted(path.parent.relative_to(DEMO).as_posix() for path in DEMO.glob("*/*/field.toml"))
+FIELDS = sorted(  # that still have something to decide
+    path.parent.relative_to(DEMO).as_posix()
+    for path in DEMO.glob("*/*/field.toml")
+    if not (path.parent / "harvest").is_dir()
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
