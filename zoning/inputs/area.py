@@ -89,7 +89,7 @@ def reproject(shapes: Shapes, source: int | str, target_epsg: int) -> Shapes:
     return cast(Shapes, moved)
 
 
-def moved(east: Floats, north: Floats, source: int, target_epsg: int) -> tuple[Floats, Floats]:
+def moved(east: Floats, north: Floats, source: int | str, target_epsg: int) -> tuple[Floats, Floats]:
     """Bring places from one CRS to another, arrays in and out; one that cannot be there is not finite.
 
     Examples

@@ -169,9 +169,8 @@ def _of_shapes(path: Path, file: str, epsg: int) -> Rows:
     if not crs:
         beside = "Add its .prj file, or save" if is_shapefile else "Save"
         raise vector.no_crs(file, f"{beside} it again with its CRS.")
-    shapes = _points(wkb, file)
     try:
-        moved = area.reproject(shapes, crs, epsg)
+        east_m, north_m = area.moved(*_places(wkb, file), crs, epsg)
     except (ProjError, CRSError) as error:
         mend = "Save it again with a CRS that has an EPSG code."
         raise InputError("the file's CRS is not understood", where=file, mend=mend) from error
@@ -182,7 +181,7 @@ def _of_shapes(path: Path, file: str, epsg: int) -> Rows:
         columns=tuple(_column(one) for one in fields),
         is_table=False,
     )
-    return found.placed(shapely.get_x(moved), shapely.get_y(moved))
+    return found.placed(east_m, north_m)
 
 
 def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt.NDArray[np.object_], str]:
@@ -206,8 +205,8 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
     return tuple(str(name) for name in about["fields"]), fields, wkb, about["crs"] or ""
 
 
-def _points(wkb: npt.NDArray[np.object_], file: str) -> vector.Shapes:
-    """Give one point a row; one without a place is empty."""
+def _places(wkb: npt.NDArray[np.object_], file: str) -> tuple[Floats, Floats]:
+    """Give the place of each point in the file's own CRS, NaN for one without."""
     shapes: vector.Shapes = np.asarray(shapely.from_wkb(wkb, on_invalid="ignore"), dtype=object)
     kinds = shapely.get_type_id(shapes)
     single = (kinds == _MULTIPOINT) & (shapely.get_num_geometries(shapes) == 1)
@@ -219,8 +218,10 @@ def _points(wkb: npt.NDArray[np.object_], file: str) -> vector.Shapes:
         for at in wrong.tolist()
     ]
     raise_all(files.at_most(faults, file))
-    shapes[kinds == _NONE] = shapely.Point()
-    return shapes
+    places = np.full((len(shapes), 2), np.nan)
+    there = ~shapely.is_empty(shapes) & (kinds != _NONE)
+    places[there] = shapely.get_coordinates(shapes[there])
+    return places[:, 0], places[:, 1]
 
 
 def _column(cells: npt.NDArray[Any]) -> Floats | tuple[str, ...]:
