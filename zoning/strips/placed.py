@@ -168,10 +168,13 @@ class _Under:
         return np.column_stack([self.ahead[:, 1], -self.ahead[:, 0]])
 
     def is_headland(self, ground: TrialGround) -> Bools:
-        """Tell which lie nearer to the outer edge of the crop along the way than the headland is wide."""
-        parts = shapely.get_parts(ground.crop)
-        filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(parts)))
-        return ~self._stays_inside(filled, self.ahead, ground.headland_m)
+        """Tell which lie nearer to an end of the crop along the way than the headland is wide.
+
+        Gaps that are narrower, as a waterway, are driven through: nobody turns there.
+        """
+        half_m = ground.headland_m / 2
+        wider = shapely.buffer(shapely.buffer(ground.crop, half_m), -half_m)
+        return ~self._stays_inside(shapely.union(ground.crop, wider), self.ahead, ground.headland_m)
 
     def is_off_centre(self, ground: TrialGround) -> Bools:
         """Tell where another pass than the middle one lies, or the header reaches out of the strip."""
