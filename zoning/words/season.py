@@ -26,4 +26,9 @@ SENTENCES: dict[str, str] = {
         "by the strips the plan, which skips all of {zones}, is worth {usd} USD against a pass there "
         "(90 % {low} to {high})"
     ),
+    "season.plan_used": (
+        "decisions are those of the plan of {today:%b} {today.day} ({file}), the last one made by "
+        "{before:%b} {before.day}"
+    ),
+    "season.no_plan": "no plan was made by {before:%b} {before.day}: no decision is judged",
 }
