@@ -131,6 +131,13 @@ def test_a_hundred_fields_of_one_season_are_one_season():
     assert observation(trials, "unknown").variance == pytest.approx(1.0 + 0.01)
 
 
+def test_trials_that_claim_to_be_all_but_certain_are_still_of_one_season():
+    trials = [trial(2024, field, middle, 0.01) for field, middle in (("a", 2.0), ("b", 4.0), ("c", 3.0))]
+    seen = observation(trials, "unknown")
+    assert seen.mean_bu_ac == pytest.approx(3.0, abs=1e-6)
+    assert seen.variance == pytest.approx(1.0, abs=1e-4)
+
+
 def test_without_a_trial_there_is_nothing_to_tell():
     with pytest.raises(ValueError, match="no trial"):
         observation([], "low")
@@ -225,8 +232,8 @@ def test_a_step_over_classes_rests_on_the_assumption_behind_it():
 
 
 def test_by_hand_the_note_says_what_the_strips_said():
-    # 3.4262 with a standard error of .4706, as above. With variance .7377 the parts weigh .1021, .8764, .0215 and
-    # have means 1.5941, 3.3302, 3.9826: .1627 + 2.9187 + .0857 = 3.167
+    # 3.4262 with a standard error of .4706, as above. With variance .7377 the parts weigh .1021, .8764 and
+    # .0215 and have means 1.5941, 3.3302, 3.9826: .1627 + 2.9187 + .0857 = 3.167
     trials = trial(2024, "a", 3.0, 1.0), trial(2024, "b", 1.0, 2.0), trial(2025, "a", 4.0, 0.5)
     note = source_note(learned(*trials), Place(pressure="unknown"))
     assert note.text == (

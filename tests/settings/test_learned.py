@@ -38,7 +38,7 @@ TRIALS = st.builds(
     field=st.text(st.characters(exclude_categories=["Cs"]), min_size=1).filter(str.strip),
     pressure=st.sampled_from(["low", "unknown", "medium", "high", "seen"]),
     mean_bu_ac=st.floats(-10, 20),
-    se_bu_ac=st.floats(0, 10, exclude_min=True),
+    se_bu_ac=st.floats(0.01, 10),
     pairs=st.integers(1, 1000),
 )
 
@@ -110,8 +110,8 @@ def test_only_earlier_seasons_come_before():
             'learned.toml:7: trial[1].mean_bu_ac = "2.4 bu/ac": a plain number is expected. '
             "Write it like mean_bu_ac = 2.4.",
         ),
-        ("1.1", "0", "learned.toml:8: trial[1].se_bu_ac = 0: out of range. Give more than 0."),
-        ("1.1", "-1", "learned.toml:8: trial[1].se_bu_ac = -1: out of range. Give at least 0."),
+        ("1.1", "0", "learned.toml:8: trial[1].se_bu_ac = 0: out of range. Give at least 0.01."),
+        ("1.1", "-1", "learned.toml:8: trial[1].se_bu_ac = -1: out of range. Give at least 0.01."),
         (
             "pairs = 4",
             "pairs = 4.0",
