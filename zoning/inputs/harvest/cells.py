@@ -30,13 +30,17 @@ Source = Literal["told", "name", "farm"]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Amount:
-    """One column in our unit: `unit` is the one that it was read in, `source` who says so."""
+    """One column in our unit: `unit` is the one that it was read in, `source` who says so.
+
+    `typical` is the median of what is above 0, impossible cells included, NaN where nothing is.
+    """
 
     role: str
     column: str
     unit: str
     source: Source
     values: Floats
+    typical: float
 
 
 def factor(role: str, unit: str) -> float:
@@ -50,6 +54,12 @@ def factor(role: str, unit: str) -> float:
     if role == "moisture":
         return 0.01 if unit == "%" else 1.0
     return units.factor(unit, QUANTITY_OF[role])
+
+
+def median(values: Floats) -> float:
+    """Give the median of what is above 0, NaN where nothing is."""
+    good = values[np.isfinite(values) & (values > 0)]
+    return float(np.median(good)) if len(good) else float("nan")
 
 
 def amounts(
@@ -78,6 +88,7 @@ def amounts(
             continue
         unit, source = _unit(role, found[role], numbers, asked)
         values = numbers * factor(role, unit)
+        typical = median(values)
         impossible = (values < 0) | np.isinf(values) | ((role == "moisture") & (values >= 1))
         empty = int(np.isnan(values).sum())
         if impossible.any():
@@ -85,7 +96,7 @@ def amounts(
             values = np.where(impossible, np.nan, values)
         if empty:
             notes.append(Said("harvest.empty", column=name, count=empty, whole=rows.count))
-        read[role] = Amount(role=role, column=name, unit=unit, source=source, values=values)
+        read[role] = Amount(role=role, column=name, unit=unit, source=source, values=values, typical=typical)
     return read, notes, faults
 
 

@@ -11,6 +11,8 @@ from zoning.inputs.harvest.asked import Asked
 from zoning.inputs.harvest.given import Bools, Floats, Ints
 from zoning.words import Said
 
+TURNED = "They stand in each other's place: name both with --column east=NAME and --column north=NAME."
+
 
 def inside(boundary: Area, east_m: Floats, north_m: Floats) -> Bools:
     """Tell which points lie in the field; one without a place does not."""
@@ -33,7 +35,7 @@ def of_places(is_inside: Bools, east_m: Floats, north_m: Floats, asked: Asked, f
     if not is_inside.any():
         mend = "Check that it is of this field, its CRS, and the boundary."
         if placed.any() and _is_turned(east_m[placed], north_m[placed], asked):
-            mend = "Longitude and latitude stand in each other's place: name them with --column."
+            mend = TURNED
         raise InputError("no point lies inside the field", where=file, mend=mend)
     notes: list[Said] = []
     outside = int((placed & ~is_inside).sum())

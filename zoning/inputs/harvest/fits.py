@@ -10,7 +10,7 @@ import numpy as np
 from zoning import units
 from zoning.errors import InputError
 from zoning.evidence import number, numbers
-from zoning.inputs.harvest.cells import Amount, factor
+from zoning.inputs.harvest.cells import Amount, factor, median
 from zoning.inputs.harvest.given import Floats
 
 _OTHERS = {
@@ -21,12 +21,6 @@ _OTHERS = {
     "swath": ("ft", "m", "in", "cm"),
     "moisture": ("%", "share"),
 }
-
-
-def _median(values: Floats) -> float:
-    """Give the median of what is above 0, NaN where nothing is."""
-    good = values[np.isfinite(values) & (values > 0)]
-    return float(np.median(good)) if len(good) else float("nan")
 
 
 def faults(
@@ -53,14 +47,14 @@ def faults(
     ):
         if role in read:
             low, high = numbers(key).tolist()
-            found.append(_judged(read[role], _within(_median(read[role].values), low, high), file))
+            found.append(_judged(read[role], _within(read[role].typical, low, high), file))
     for role, witness in (("speed", speeds), ("distance", steps_m)):
         if role in read and read[role].source == "farm":  # else a file that was thinned out would be refused
             ratios = _ratios(read[role].values, witness)
             if len(ratios) >= number("inputs.harvest_fewest_steps"):
                 most = number("inputs.harvest_unit_ratio")
                 found.append(_judged(read[role], _within(float(np.median(ratios)), 1 / most, most), file))
-    if "flow" in read:
+    if "flow" in read and not any(found):  # it is judged by the others
         low, high = numbers("inputs.harvest_yield_range_bu_ac").tolist()
         found.append(_judged(read["flow"], _within(_yield_of_flow(read, speeds, header_m), low, high), file))
     return [one for one in found if one is not None]
@@ -78,9 +72,9 @@ def _ratios(values: Floats, witness: Floats) -> Floats:
 
 def _yield_of_flow(read: Mapping[str, Amount], speeds: Floats, header_m: float | None) -> float:
     """Give the median yield that a flow means, NaN where it cannot be worked out. [bu/ac]."""
-    speed_m_s = _median(read["speed"].values) if "speed" in read else _median(speeds)
-    swath_m = _median(read["swath"].values) if "swath" in read else (header_m or float("nan"))
-    kg_m2 = _median(read["flow"].values) / (speed_m_s * swath_m)
+    speed_m_s = read["speed"].typical if "speed" in read else median(speeds)
+    swath_m = read["swath"].typical if "swath" in read else (header_m or float("nan"))
+    kg_m2 = read["flow"].typical / (speed_m_s * swath_m)
     return units.bu_ac_from_t_ha(kg_m2 * units.M2_PER_HA / 1000)
 
 

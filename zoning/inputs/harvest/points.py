@@ -109,17 +109,22 @@ def _placed(ours: Rows, found: Mapping[str, Found], epsg: int) -> Rows:
         return ours
     faults: list[InputError] = []
     degrees: list[Floats] = []
-    for role, most, kind in (("east", 180, "longitude"), ("north", 90, "latitude")):
-        one = found[role]
-        numbers, wrong = ours.numbers(one.place)
-        faults += [cells.no_number(ours, at, one) for at in wrong]
-        good = np.abs(numbers) <= most
-        if not wrong and not good.any():
-            mend = "Export it with longitude and latitude in degrees, or as a shapefile with its CRS."
-            faults.append(InputError(f"{one.name} holds no {kind} in degrees", where=ours.file, mend=mend))
-        degrees.append(np.where(good, numbers, np.nan))
+    for role in ("east", "north"):
+        numbers, wrong = ours.numbers(found[role].place)
+        faults += [cells.no_number(ours, at, found[role]) for at in wrong]
+        degrees.append(numbers)
     raise_all(files.at_most(faults, ours.file))
-    return ours.placed(*area.moved(degrees[0], degrees[1], area.LONLAT, epsg))
+    longitude, latitude = degrees
+    there = (np.abs(longitude) <= 180) & (np.abs(latitude) <= 90)
+    if not there.any():
+        turned = ((np.abs(latitude) <= 180) & (np.abs(longitude) <= 90)).any()
+        names = f"{found['east'].name} and {found['north'].name}"
+        mend = "Export it with longitude and latitude in degrees, or as a shapefile with its CRS."
+        mend = doubts.TURNED if turned else mend
+        what = f"{names} hold no longitudes and latitudes in degrees"
+        raise InputError(what, where=ours.file, mend=mend)
+    longitude, latitude = np.where(there, longitude, np.nan), np.where(there, latitude, np.nan)
+    return ours.placed(*area.moved(longitude, latitude, area.LONLAT, epsg))
 
 
 def _clock(ours: Rows, found: Mapping[str, Found], asked: Asked) -> times.Clock:

@@ -62,6 +62,7 @@ class _Parts:
     first: int = 0
     second: int = 0
     is_open: bool = False  # which of the two is the month
+    has_time: bool = False
     time_s: float = 0.0
     offset_s: int | None = None
 
@@ -151,7 +152,8 @@ def _with_dates(clock: Clock, dates: Sequence[str], unit: str, farm_clock: tzinf
     if clock.days.any():
         return clock
     days = _written(dates, unit, farm_clock, where)
-    return Clock(seconds=days.seconds + clock.seconds, days=days.days, wrong=days.wrong)
+    seconds = np.where(days.days > 0, days.days * float(_DAY_S) + clock.seconds, np.nan)
+    return Clock(seconds=seconds, days=days.days, wrong=days.wrong)
 
 
 def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) -> Clock:
@@ -184,7 +186,9 @@ def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) ->
             utc_s = ordinal * _DAY_S + one.time_s - one.offset_s
             local_s, days[at] = _on_farm(utc_s, farm_clock)
             seconds[at] = utc_s if zoned else local_s
-    if parts and not any(one.time_s for _, one in parts):
+    if not any(one.has_time for _, one in parts) or (
+        len(parts) > 1 and not any(one.time_s for _, one in parts)
+    ):
         seconds[:] = np.nan  # dates without a time of day
     return Clock(seconds=seconds, days=days, wrong=tuple(sorted(wrong)))
 
@@ -230,6 +234,7 @@ def _parts(text: str, known: dict[str, tuple[int, int, int, bool] | None]) -> _P
         match = _TIME.fullmatch(rest)
         if match is None:
             return None
+        parts.has_time = True
         parts.time_s = _time_s(match[1], match[2], match[3], match[4])
         parts.offset_s = _offset_s(match[5])
         if math.isnan(parts.time_s):
