@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import decisions, done, read
+from zoning.inputs import decisions, done, read, season_book
 from zoning.inputs.planted.sown import season_of
 from zoning.inputs.strips import design
 from zoning.offers import learned
@@ -44,13 +44,17 @@ class Check:
     def faults(self) -> tuple[InputError, ...]:
         """Every fault of every field; one of a file of the farm once, however many fields have it."""
         every = [fault for one in self.fields for fault in one.faults]
-        first = {str(fault): fault for fault in reversed(every) if is_of_farm(fault)}
-        return tuple(fault for fault in every if not is_of_farm(fault) or first[str(fault)] is fault)
+        first = {str(fault): fault for fault in reversed(every) if _is_shared(fault)}
+        return tuple(fault for fault in every if not _is_shared(fault) or first[str(fault)] is fault)
 
     @property
     def code(self) -> int:
         """Exit code: 0 where there are only doubts, else the lowest code of the faults."""
         return min((fault.code for fault in self.faults), default=0)
+
+
+def _is_shared(fault: InputError) -> bool:
+    return is_of_farm(fault) or fault.where.partition(":")[0] == season_book.FILE
 
 
 def check(folder: Path, *, today: date | None, clock: date) -> Check:
@@ -103,6 +107,7 @@ def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
             found.append(f"{done.FILE}: passes over this crop up to {day}: {len(given.sprayed)}")
         found.append(f"scouting: {len(given.sightings)} sightings of pressure, {len(given.counts)} counts")
         faults = (*faults, *_response(settings, season_of(settings, day, given.latitude_deg), found, doubts))
+    faults = (*faults, *_book(settings, found))
     return FieldCheck(
         field=name,
         level=settings.level,
@@ -124,6 +129,18 @@ def _response(settings: Settings, season: int, found: list[str], doubts: list[st
     if response is not None:
         place, metric = Place(pressure=response.pressure), settings.units == "metric"
         found.append(reasons.source_note(response, place, metric=metric).text)
+    return ()
+
+
+def _book(settings: Settings, found: list[str]) -> tuple[InputError, ...]:
+    """Read the farm's book of past seasons; a run says how far it moves the dates."""
+    try:
+        rows = season_book.read(season_book.path_of(settings))
+    except InputError as fault:
+        return fault.faults
+    seasons = sorted({row.season for row in rows if done.is_of(row.field, settings)})
+    if seasons:
+        found.append(f"{season_book.FILE}: seasons of this field: {', '.join(map(str, seasons))}")
     return ()
 
 

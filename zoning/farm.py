@@ -12,6 +12,7 @@ from typing import Literal
 
 from zoning import field as one_field
 from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.inputs import season_book
 from zoning.offers import unfollowed, walks
 from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
@@ -90,8 +91,8 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     Raises
     ------
     InputError
-        When the farm has no fields, or every field has the same faults of farm.toml; a field's own faults
-        are in the result.
+        When the farm has no fields, every field has the same faults of farm.toml, or season.csv has some; a
+        field's own faults are in the result.
     """
     fields = fields_of(folder)
     if not fields:
@@ -102,6 +103,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
             code=SETTINGS,
         )
     raise_all(faults_of_farm(fields))
+    season_book.read(folder / season_book.FILE)  # its faults are the farm's too
     tell("gathering the counts")
     seen = gather(fields, today=today, clock=clock, seed=seed)
     offers: dict[Path, Offer] = {}

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from zoning import farm, field, scout
+from zoning.checks import check
 from zoning.errors import InputError
 from zoning.questions import stage_of_field
 
@@ -136,3 +137,15 @@ def test_what_is_wrong_in_the_book_is_said_by_its_lines(heron_slough):
         planned(heron_slough, "three_dates")
     assert [str(one).split(": ")[0] for one in caught.value.faults] == ["season.csv:2", "season.csv:3"]
     assert caught.value.code == 3
+    with pytest.raises(InputError) as of_farm:
+        farm.run(heron_slough, today=TODAY, seed=3)
+    assert str(of_farm.value) == str(caught.value), "they are the farm's, and told once"
+    found = check(heron_slough, today=TODAY, clock=TODAY)
+    assert [str(one) for one in found.faults] == str(caught.value).splitlines()
+
+
+def test_check_names_the_seasons_of_a_field(heron_slough):
+    book(heron_slough, *(earlier(season, "three_dates") for season in (2025, 2023)))
+    lines = {one.field: one.found for one in check(heron_slough, today=TODAY, clock=TODAY).fields}
+    assert "season.csv: seasons of this field: 2023, 2025" in lines["three_dates"]
+    assert not any("season.csv" in line for line in lines["level_eighty"])
