@@ -25,6 +25,7 @@ COMMANDS = {
     "hours": "Which hours are spray hours by hourly weather, and why are the others out?",
     "sprayer": "What can each sprayer do? Carrier volumes, speeds, acres an hour and a load.",
     "done": "What was sprayed? Records passes, reads the sprayer's files, prints a record to fill in.",
+    "strips": "After harvest: what did the pass return, where, and what is believed now?",
     "worth": "Does a pass pay? From price, cost and response, without a field.",
     "desk": "The page of a field or farm with recompute and save, on this computer only.",
     "evidence": "Every agronomic number with its source and kind.",

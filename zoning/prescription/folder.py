@@ -22,7 +22,8 @@ def _new(out: Path) -> Path:
     return out.with_name(f"{out.name}.new")
 
 
-def _refused(error: OSError, out: Path) -> InputError:
+def refused(error: OSError, out: Path) -> InputError:
+    """Say that the disk or its permissions refused to write into a folder of results."""
     what = f"the results could not be written ({error.strerror or error})"
     mend = "Free some space or get permission to write there, then run again; the last results are kept."
     if isinstance(error, FileNotFoundError):  # what was just made is gone: somebody else tidied up
@@ -58,7 +59,7 @@ def heal(out: Path) -> None:
     try:
         _heal(out)
     except OSError as error:
-        raise _refused(error, out) from error
+        raise refused(error, out) from error
 
 
 def last_object(out: Path, name: str) -> dict[str, Any]:
@@ -130,7 +131,7 @@ def replace(out: Path, fill: Callable[[Path], None], last: Callable[[], None] = 
         _swap(new, out)
         finished = True
     except OSError as error:
-        raise _refused(error, out) from error
+        raise refused(error, out) from error
     finally:
         if not finished:
             shutil.rmtree(new, ignore_errors=True)

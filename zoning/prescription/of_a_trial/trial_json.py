@@ -6,14 +6,12 @@ Every key carries its unit; metric farms get the metric figure beside the US one
 from collections.abc import Sequence
 from datetime import date
 
-from zoning.inputs.season_book import BookRow
 from zoning.plan import SCHEMA_VERSION
 from zoning.plan.trial import TrialResult
 from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
-from zoning.settings.learned import LearnedTrial
-from zoning.strips.learned_terms import Belief, JudgedZone, SeasonBook
+from zoning.prescription.of_a_trial.learned_json import belief_rows, book_object, said_rows, trial_rows
+from zoning.strips.learned_terms import JudgedZone
 from zoning.strips.terms import PairSeen, Response, StripSeen, ZoneResponse
-from zoning.words import Said
 
 NAME = "trial.json"
 
@@ -57,11 +55,11 @@ def as_object(result: TrialResult, files: Sequence[str] = ()) -> Json:
         "zones_differ": _differ(result),
         "points": _points(result),
         "judged": [with_twins(_judged(one), metric) for one in result.judged],
-        "beliefs": [with_twins(_belief(one), metric) for one in result.beliefs],
+        "beliefs": belief_rows(result.beliefs, metric=metric),
         "trials": trial_rows(result.trials, metric=metric),
         "season_book": book_object(result.book, metric=metric),
-        "lessons": _said(result.lessons),
-        "notes": _said(result.notes),
+        "lessons": said_rows(result.lessons),
+        "notes": said_rows(result.notes),
         "files": list(files),
     }
     return with_twins(plain, metric)
@@ -69,10 +67,6 @@ def as_object(result: TrialResult, files: Sequence[str] = ()) -> Json:
 
 def _days(days: Sequence[date]) -> list[str]:
     return [one.isoformat() for one in days]
-
-
-def _said(told: Sequence[Said]) -> list[Json]:
-    return [{"code": one.code, "text": one.text} for one in told]
 
 
 def _cleaning(result: TrialResult) -> Json:
@@ -216,85 +210,4 @@ def _judged(one: JudgedZone) -> Json:
         "told": one.told,
         "judgement": one.judgement,
         "text": one.said.text,
-    }
-
-
-def _belief(one: Belief) -> Json:
-    return {
-        "pressure": one.pressure,
-        "before_mean_bu_ac": number(one.before_mean_bu_ac, "before_mean_bu_ac"),
-        "before_sd_bu_ac": number(one.before_sd_bu_ac, "before_sd_bu_ac"),
-        "trials_mean_bu_ac": number(one.data_mean_bu_ac, "trials_mean_bu_ac"),
-        "trials_sd_bu_ac": number(one.data_sd_bu_ac, "trials_sd_bu_ac"),
-        "after_mean_bu_ac": number(one.after_mean_bu_ac, "after_mean_bu_ac"),
-        "after_sd_bu_ac": number(one.after_sd_bu_ac, "after_sd_bu_ac"),
-        "chance_before": one.chance_before,
-        "chance_after": one.chance_after,
-    }
-
-
-def trial_rows(trials: Sequence[LearnedTrial], *, metric: bool) -> list[Json]:
-    """Give the entries of learned.toml as objects for JSON."""
-    return [
-        with_twins(
-            {
-                "season": one.season,
-                "field": one.field,
-                "pressure": one.pressure,
-                "mean_bu_ac": number(one.mean_bu_ac, "mean_bu_ac"),
-                "se_bu_ac": number(one.se_bu_ac, "se_bu_ac"),
-                "pairs": one.pairs,
-            },
-            metric,
-        )
-        for one in trials
-    ]
-
-
-def book_object(book: SeasonBook, *, metric: bool) -> Json:
-    """Give the season book as an object for JSON."""
-    return {
-        "rows": [with_twins(_row(one), metric) for one in book.rows],
-        "reliability": [
-            {
-                "low": one.low,
-                "high": one.high,
-                "zones": one.zones,
-                "seasons": one.seasons,
-                "mean_forecast": number(one.mean_forecast, "mean_forecast"),
-                "paid_frac": number(one.paid_frac, "paid_frac"),
-            }
-            for one in book.reliability
-        ],
-        "brier": book.brier,
-        "brier_of_mean": book.brier_of_mean,
-        "r3_off": [
-            {
-                "kind": one.kind,
-                "name": one.name,
-                "seasons": one.seasons,
-                "seen_d": number(one.seen_d, "seen_d"),
-                "shrunk_d": number(one.shrunk_d, "shrunk_d"),
-                "sd_d": number(one.sd_d, "sd_d"),
-            }
-            for one in book.biases
-        ],
-        "notes": _said(book.notes),
-    }
-
-
-def _row(row: BookRow) -> Json:
-    return {
-        "season": row.season,
-        "field": row.field,
-        "zone": row.zone,
-        "block": row.block,
-        "r3_forecast": None if row.r3_forecast is None else row.r3_forecast.isoformat(),
-        "r3_seen": None if row.r3_seen is None else row.r3_seen.isoformat(),
-        "action": row.action or None,
-        "sprayed": row.sprayed,
-        "chance_pays": row.chance_pays,
-        "chance_paid": row.chance_paid,
-        "response_bu_ac": row.response_bu_ac,
-        "response_se_bu_ac": row.response_se_bu_ac,
     }

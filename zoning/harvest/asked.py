@@ -1,0 +1,19 @@
+"""What somebody asks of the strips of a field: the text of each option, and nothing made of it."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """Options of `sprayworth strips`, as typed; None or empty where they were left out.
+
+    `columns` and `units` are pairs as "yield=Yld" and "yield=bu/ac". `drawn` is a file of strips that
+    somebody drew, `applied` what the sprayer wrote down.
+    """
+
+    yields: Path | None = None
+    columns: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    drawn: Path | None = None
+    applied: Path | None = None

@@ -1,0 +1,97 @@
+"""The result of a trial, put together from what was read and what the strips say. Decides nothing."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from zoning import __version__
+from zoning.harvest.known import Answer, Known
+from zoning.inputs import area
+from zoning.inputs.harvest.given import YieldPoints
+from zoning.plan.trial import TrialPoints, TrialResult, TrialStrip, TrialZone
+from zoning.strips.judged import PlannedZone
+from zoning.strips.learned_terms import SeasonBook
+from zoning.strips.lessons import lessons
+from zoning.strips.terms import Cleaned, Placed
+
+
+def zones_of(known: Known, planned_zones: Sequence[PlannedZone]) -> tuple[TrialZone, ...]:
+    """Give the zones of the ground, each in the block that the plan had it in."""
+    blocks = {one.zone: one.block for one in planned_zones}
+    found = []
+    for zone, outline in known.ground.zones.items():
+        lonlat = area.to_lonlat(outline, known.ground_epsg)
+        found.append(
+            TrialZone(zone=zone, block=blocks.get(zone, ""), outline=lonlat, area_ac=area.geodesic_ac(lonlat))
+        )
+    return tuple(found)
+
+
+def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
+    """Put the result together, without what is learned."""
+    settings, points, ground, given = known.settings, known.points, known.ground, known.given
+    epsg = known.ground_epsg
+    placed = answer.placed
+    seen = {(one.pair, one.treatment): one for one in answer.paired.strips}
+    return TrialResult(
+        run_id=run_id,
+        version=__version__,
+        field=settings.name,
+        folder=settings.folder.name,
+        farm=settings.farm_name,
+        season=known.season,
+        today=known.today,
+        epsg=epsg,
+        units=settings.units,
+        country=settings.country,
+        boundary=given.boundary_lonlat,
+        area_ac=given.area_ac,
+        heading_deg=ground.heading_deg,
+        file=points.file,
+        harvested=points.harvested,
+        sprayed_on=ground.treated_on,
+        strip_source=ground.source,
+        treated_source=ground.treated_source,
+        product=settings.product.name if settings.product else "",
+        header_m=ground.header_m,
+        strip_width_m=ground.width_m,
+        zones=(),
+        strips=tuple(
+            TrialStrip(outline=area.to_lonlat(one.outline, epsg), seen=seen[one.pair, one.treatment])
+            for one in ground.strips
+        ),
+        treated=area.to_lonlat(ground.treated, epsg),
+        points=_points(points, answer.cleaned, placed),
+        rules=answer.cleaned.rules,
+        lag=answer.cleaned.lag,
+        mean_yield_bu_ac=answer.mean_yield_bu_ac,
+        pairs=answer.paired.pairs,
+        response=answer.response,
+        by_zone=answer.by_zone,
+        spatial=answer.spatial,
+        costs=answer.costs,
+        judged=(),
+        beliefs=(),
+        trials=(),
+        book=SeasonBook(),
+        lessons=lessons(
+            answer.paired, answer.response, answer.cleaned, sorted(ground.zones), ground.treated_source
+        ),
+        notes=(*given.notes, *points.notes, *ground.notes, *answer.cleaned.notes, *answer.paired.notes),
+        columns=tuple((role, name, points.units.get(role, "")) for role, name in points.columns.items()),
+    )
+
+
+def _points(points: YieldPoints, cleaned: Cleaned, placed: Placed) -> TrialPoints:
+    counts = placed.why == 0
+    return TrialPoints(
+        row=points.row,
+        east_m=points.east_m,
+        north_m=points.north_m,
+        yield_bu_ac=cleaned.yield_bu_ac,
+        moisture_frac=cleaned.moisture_frac,
+        removed_by=cleaned.removed_by,
+        pair=np.where(counts, placed.pair, 0),
+        zone=placed.zone,
+        is_treated=placed.is_treated,
+    )
