@@ -50,9 +50,6 @@ SENTENCES: dict[str, str] = {
         "is sprayed on more of its length, by turns where both are. No lots were drawn for them: if a strip "
         "was left dry for a reason, the difference holds that reason as well"
     ),
-    "trial_ground.gap_alone": (
-        "the gap of {length} at {place} is not used: both swaths beside it belong to another pair"
-    ),
     "trial_ground.drawn_outside": "strip {number} of {file} lies outside the field and is not used",
     "trial_ground.drawn_widths": (
         "the strips of {file} are {narrow} to {wide} wide; each counts with its own width"

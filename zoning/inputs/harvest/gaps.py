@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from zoning.evidence import number, numbers
 from zoning.inputs.given import Area, Strip
+from zoning.inputs.ground.boundary import polygons_of
 from zoning.inputs.harvest.laid import sides_m
 from zoning.inputs.planted.azimuth import off_deg
 from zoning.units import parse
@@ -42,9 +43,7 @@ class _Gap:
         return (_RIGHT, _LEFT) if apart > 0 else (_LEFT, _RIGHT)
 
 
-def pairs_of(
-    treated: Area, crop: Area, heading_deg: float, boom_m: float
-) -> tuple[tuple[Strip, ...], tuple[Polygon, ...]]:
+def pairs_of(treated: Area, crop: Area, heading_deg: float, boom_m: float) -> tuple[Strip, ...]:
     """Find strips that were left dry, and take the sprayed swath beside each as its partner.
 
     Parameters
@@ -58,41 +57,38 @@ def pairs_of(
 
     Returns
     -------
-    strips : tuple of Strip
+    tuple of Strip
         Pairs from left to right of the heading. A gap is 0.7 to 1.3 booms wide, as long as a strip must be,
         and both swaths beside it are sprayed on most of their length. Gaps on one swath are one strip.
-    alone : tuple of Polygon
-        Gaps of which both neighbours belong to pairs already; they are not used.
 
     Notes
     -----
     The partner is the swath that is sprayed on more of its length; where both are sprayed alike, the one on
-    the left beside the first gap, on the right beside the second, and so on by turns.
+    the left beside the first gap, on the right beside the second, and so on by turns. No swath is the partner
+    of two gaps: what the one before has taken is left to it.
 
     Examples
     --------
     >>> field = shapely.box(0, 0, 270, 400)
-    >>> strips, alone = pairs_of(field - shapely.box(108, 0, 135, 400), field, 0.0, 27.0)
+    >>> strips = pairs_of(field - shapely.box(108, 0, 135, 400), field, 0.0, 27.0)
     >>> [(one.pair, one.treatment, [round(edge) for edge in one.outline.bounds]) for one in strips]
     [(1, 'untreated', [108, 0, 135, 400]), (1, 'treated', [81, 0, 108, 400])]
     """
     sprayed, planted = (affinity.rotate(one, heading_deg, origin=(0, 0)) for one in (treated, crop))
+    found = _gaps(sprayed, planted, boom_m)
+    dry = shapely.union_all([piece for gap in found for piece in gap.pieces])
     strips: list[Strip] = []
-    alone: list[Polygon] = []
-    for count, gap in enumerate(_gaps(sprayed, planted, boom_m), start=1):
+    for pair, gap in enumerate(found, start=1):
         taken = shapely.union_all([one.outline for one in strips])
-        free = [side for side in gap.sides(count) if not _overlap(gap.beside(side), taken)]
-        if not free or _overlap(gap.pieces, taken):
-            alone += gap.pieces
-            continue
-        pair = strips[-1].pair + 1 if strips else 1
+        better, other = gap.sides(pair)
+        side = other if _overlap(gap.beside(better), taken) else better
+        beside = shapely.get_parts(polygons_of(shapely.difference(shapely.union_all(gap.beside(side)), dry)))
         strips += [Strip(pair=pair, treatment="untreated", outline=one) for one in gap.pieces]
-        strips += [Strip(pair=pair, treatment="treated", outline=one) for one in gap.beside(free[0])]
-    turned = [
+        strips += [Strip(pair=pair, treatment="treated", outline=one) for one in beside]
+    return tuple(
         Strip(pair=one.pair, treatment=one.treatment, outline=_back(one.outline, heading_deg))
         for one in strips
-    ]
-    return tuple(turned), tuple(_back(one, heading_deg) for one in alone)
+    )
 
 
 def _back(shape: Polygon, heading_deg: float) -> Polygon:
@@ -111,7 +107,7 @@ def _gaps(treated: Area, crop: Area, boom_m: float) -> list[_Gap]:
     wide = _opened(dry, most * boom_m)
     narrow = shapely.difference(dry, shapely.buffer(wide, _SLIVER_M, join_style="mitre"))
     found: list[Polygon] = []
-    for part in shapely.get_parts(_opened(narrow, least * boom_m)):
+    for part in shapely.get_parts(polygons_of(_opened(narrow, least * boom_m))):
         width_m, length_m, deg = sides_m(part)
         fills = part.area >= number("inputs.strip_gap_full_frac") * width_m * length_m
         along = abs(off_deg(deg, 0.0)) <= number("inputs.guidance_within_deg")

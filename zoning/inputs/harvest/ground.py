@@ -187,24 +187,19 @@ def _in_gaps(known: _Known, machine: Machine, passes: Recorded) -> Laid:
         what = "the boom is not known, so no gap of its width can be looked for"
         raise InputError(what, where=where, mend=f"Name the sprayer in done.csv. {mend}", code=SETTINGS)
     heading_deg = known.given.heading.deg
-    strips, alone = gaps.pairs_of(machine.treated, known.given.boundary, heading_deg, boom_m)
+    strips = gaps.pairs_of(machine.treated, known.given.boundary, heading_deg, boom_m)
     if not strips:
         width = amounts.length(boom_m, is_metric=known.is_metric)
         what = f"no design says where strips lie, and no gap of about {width} is left inside what it treats"
         raise InputError(what, where=where, mend=mend)
     count = len({one.pair for one in strips})
     told = "1 gap" if count == 1 else f"{count} gaps"
-    notes = [Said("trial_ground.of_gaps", gaps=told, file=where)]
-    for one in alone:
-        length = amounts.length(float(one.length / 2 - boom_m), is_metric=known.is_metric)
-        place = f"{one.centroid.x:.0f} east, {one.centroid.y:.0f} north (EPSG:{known.given.grid.epsg})"
-        notes.append(Said("trial_ground.gap_alone", length=length, place=place))
     return Laid(
         strips=strips,
         source="as-applied",
         width_m=boom_m,
         heading_deg=heading_deg % 360,
-        notes=tuple(notes),
+        notes=(Said("trial_ground.of_gaps", gaps=told, file=where),),
     )
 
 
