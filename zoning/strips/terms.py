@@ -1,5 +1,6 @@
 """What the steps of this room hand to each other. Values only."""
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -175,23 +176,25 @@ class Money:
 
     @property
     def break_even_bu_ac(self) -> float:
-        """The response that just pays. [bu/ac]."""
+        """The response that just pays, infinite where a bushel brings nothing. [bu/ac]."""
+        if self.price_usd_bu <= 0:
+            return math.inf
         return self.cost_usd_ac / self.price_usd_bu + self.tracks_bu_ac
 
     def net_usd_ac(self, response_bu_ac: float) -> float:
         """Net return of an acre that responds so. [USD/ac]."""
-        return self.price_usd_bu * (response_bu_ac - self.break_even_bu_ac)
+        return self.price_usd_bu * (response_bu_ac - self.tracks_bu_ac) - self.cost_usd_ac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Response:
     """What the pairs say: the mean difference with its 90 % interval, and whether it paid.
 
-    `sd_bu_ac` is that of the pairs' differences, NaN with one pair; interval and chance then rest on the
-    pooled SD (`from_pooled_sd`). `chance_pays` is the chance that the mean response is above break-even, None
-    without money, with nothing known beforehand. `relabelled_p` is the share of all ways to label the strips
-    of each pair that differ at least as much (two-sided). `pairs_needed` is how many pairs like these would
-    tell, None where they tell already, or none would (mean at break-even).
+    `sd_bu_ac` is that of the pairs' differences, NaN with one pair, 0 where they are all alike; interval and
+    chance then rest on the pooled SD (`from_pooled_sd`). `chance_pays` is the chance that the mean response
+    is above break-even, None without money, with nothing known beforehand. `relabelled_p` is the share of all
+    ways to label the strips of each pair that differ at least as much (two-sided). `pairs_needed` is how many
+    pairs like these would tell, None where they tell already, or no number that a farm lays would.
     """
 
     pairs: int
@@ -233,8 +236,9 @@ class ZoneResponse:
 class ByZone:
     """Responses of zones; `differ_p` is the chance of such differences where zones respond alike, or NaN.
 
-    `differ` is whether zones may be called different at one in twenty. `zone_sd_bu_ac` and `rest_sd_bu_ac`
-    are the estimated SDs of zones and of what is left within a pair and zone.
+    `differ` is whether zones may be called different at one in twenty. `zone_sd_bu_ac`, `pair_sd_bu_ac` and
+    `rest_sd_bu_ac` are the estimated SDs of zones, of pairs and of what is left within a pair and zone of
+    mean length; NaN where they cannot be told apart. What zones returned counts that these are not known.
     """
 
     zones: tuple[ZoneResponse, ...]
