@@ -47,7 +47,7 @@ def content(plan: Plan) -> dict[str, Any]:
 
 
 @cache
-def _fonts() -> Any:
+def fonts() -> Any:
     """Load the fonts once: those that come with matplotlib, and no other."""
     from matplotlib import get_data_path
     from typst import Fonts
@@ -71,7 +71,7 @@ def pdf(plan: Plan) -> bytes:
     """
     import typst
 
-    compiler = typst.Compiler(_TEMPLATE, root=_TEMPLATE.parent, font_paths=_fonts())
+    compiler = typst.Compiler(_TEMPLATE, root=_TEMPLATE.parent, font_paths=fonts())
     made = compiler.compile(
         format="pdf",
         sys_inputs={"sheet": json.dumps(printable(content(plan)), ensure_ascii=False)},

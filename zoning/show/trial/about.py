@@ -1,0 +1,90 @@
+"""What a trial says of its own making: strips, zones, points that were left out, the file that was read."""
+
+from collections.abc import Iterator
+
+from zoning.plan.trial import TrialResult
+from zoning.show.figures import plain
+from zoning.show.trial.trial_units import points, share
+from zoning.words import Said
+
+_DECIMALS = 100  # points of moisture in one
+_LEAST_POINTS = 0.05  # of moisture; less is as wet
+_LAID = {"design": "laid_design", "as-applied": "laid_as_applied", "drawn": "laid_drawn"}
+_SPRAYED = {"as-applied": "sprayed_as_applied", "done": "sprayed_done", "drawn": "sprayed_drawn"}
+
+
+def about_strips(result: TrialResult) -> list[str]:
+    """Say of the strips what a mean does not: moisture, chance, mixed strips, who laid them."""
+    return list(_about_strips(result))
+
+
+def _about_strips(result: TrialResult) -> Iterator[str]:
+    moist = [
+        one.moisture_difference_frac
+        for one in result.pairs
+        if one.why_not is None and one.moisture_difference_frac == one.moisture_difference_frac
+    ]
+    if moist:
+        wetter = _DECIMALS * sum(moist) / len(moist)
+        if abs(wetter) < _LEAST_POINTS:
+            yield Said("trial_page.as_wet").text
+        else:
+            code = "trial_page.wetter" if wetter > 0 else "trial_page.drier"
+            yield Said(code, points=abs(wetter)).text
+    whole = result.response
+    if whole is not None and whole.pairs > 1:
+        yield Said("trial_page.relabelled", percent=share(whole.relabelled_p, 1.0)).text
+    yield Said(
+        "trial_page.sources",
+        laid=Said(f"trial_page.{_LAID[result.strip_source]}").text,
+        sprayed=Said(f"trial_page.{_SPRAYED[result.treated_source]}").text,
+    ).text
+
+
+def pairs_out(result: TrialResult) -> list[str]:
+    """Say of each pair that does not count why."""
+    return [
+        Said("trial_page.pair_out", pair=f"S{one.pair}", why=plain(one.why_not.text)).text
+        for one in result.pairs
+        if one.why_not is not None
+    ]
+
+
+def zones_line(result: TrialResult) -> str:
+    """Say whether zones may be called different; empty where that was not asked."""
+    by_zone = result.by_zone
+    if by_zone is None or len(by_zone.zones) < 2:
+        return ""
+    if by_zone.differ:
+        return Said("trial_page.differ", percent=max(1, round(_DECIMALS * by_zone.differ_p))).text
+    return Said("trial_page.alike").text
+
+
+def cleaned_line(result: TrialResult) -> str:
+    """Say how many points were left out."""
+    read = len(result.points.removed_by)
+    removed = int((result.points.removed_by > 0).sum())
+    return Said(
+        "trial_page.cleaned", removed=points(removed), all=points(read), percent=share(removed, read)
+    ).text
+
+
+def lag_line(result: TrialResult) -> str:
+    """Say how far the flow lags behind the place, or why that cannot be told."""
+    lag = result.lag
+    if lag.why is not None:
+        return plain(lag.why.text)
+    code = "trial_page.seconds" if lag.unit == "s" else "trial_page.late_points"
+    amount = Said(code, amount=lag.amount).text
+    return Said("trial_page.lag", amount=amount, before=lag.likeness_before, after=lag.likeness).text
+
+
+def columns_line(result: TrialResult) -> str:
+    """Say which columns of the file were read."""
+    told = [
+        Said(
+            f"trial_page.column{'_in' if unit else ''}", role=role, column=plain(column), unit=plain(unit)
+        ).text
+        for role, column, unit in result.columns
+    ]
+    return Said("trial_page.read", file=plain(result.file), columns=", ".join(told)).text
