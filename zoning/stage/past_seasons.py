@@ -14,9 +14,10 @@ from zoning.evidence import named, number
 from zoning.inputs.season_book import BookRow
 from zoning.stage.counted import Heard
 from zoning.stage.likelihood import GRID, count_rules
-from zoning.stage.posterior import Place, posterior
+from zoning.stage.posterior import Marginal, Place, posterior
 from zoning.stage.spread import key_of, model_sd_d
 
+Kind = Literal["field", "variety"]
 _NOBODY = "\0"  # a name that no variety and no field has
 
 
@@ -24,7 +25,7 @@ _NOBODY = "\0"  # a name that no variety and no field has
 class StageBias:
     """How much earlier (-) or later (+) than the model R3 came, of one field or variety, with shrinkage."""
 
-    kind: Literal["field", "variety"]
+    kind: Kind
     name: str
     seasons: int
     seen_d: float  # mean of what was seen less what was forecast
@@ -112,36 +113,41 @@ def biases(rows: Sequence[BookRow], season: int, habit: str = "indeterminate") -
     [('field', -4.0, -0.39)]
     """
     told = _blocks([row for row in rows if row.season <= season], habit)
-    heard = [_heard(one, habit, {}) for one in told]
     of_fields = _grouped(told, lambda one: one.row.field)
     of_varieties = _grouped([one for one in told if _variety(one.row)], lambda one: _variety(one.row))
-    found = [_bias("field", name, of_field, heard, habit) for name, of_field in of_fields.items()]
-    found += [_bias("variety", name, of_one, heard, habit) for name, of_one in of_varieties.items()]
-    return tuple(found)
+    kinds: list[tuple[Kind, str, list[_Told]]] = [("field", *one) for one in of_fields.items()]
+    kinds += [("variety", *one) for one in of_varieties.items()]
+    # a place that shares nothing but the field, or the variety, in a season to come
+    places = [_sharing(kind, key, of_one[-1].row, habit) for kind, key, of_one in kinds]
+    heard = [_heard(one, habit, {}) for one in told]
+    logs = np.array([one.log_likelihood for one in heard]).reshape(len(heard), len(GRID))
+    rules = replace(count_rules(), floor_d=0.0)
+    after = posterior([one.place for one in heard], logs, places, rules)
+    return tuple(
+        _bias(kind, key, of_one, place, marginal)
+        for (kind, key, of_one), place, marginal in zip(kinds, places, after, strict=True)
+    )
 
 
-def _bias(
-    kind: Literal["field", "variety"], key: str, told: Sequence[_Told], heard: Sequence[Heard], habit: str
-) -> StageBias:
-    """Ask for a place that shares nothing but the field, or the variety, in a season to come."""
-    row = told[-1].row
+def _sharing(kind: Kind, key: str, row: BookRow, habit: str) -> Place:
     is_field = kind == "field"
-    place = Place(
+    return Place(
         variety=_NOBODY if is_field else key,
         field=_called(row.field, {}) if is_field else _NOBODY,
         zone=_NOBODY,
         sd_d=_model_sd_d(row, habit),
     )
-    logs = np.array([one.log_likelihood for one in heard])
-    rules = replace(count_rules(), floor_d=0.0)
-    (after,) = posterior([one.place for one in heard], logs, [place], rules)
+
+
+def _bias(kind: Kind, key: str, told: Sequence[_Told], place: Place, after: Marginal) -> StageBias:
     # what does not last is as uncertain as before
     lasts = named("stage.error_variance_share")[kind] * named("stage.error_persists_frac")[kind]
     variance_d2 = after.sd_d**2 - (1 - lasts) * place.sd_d**2
     by_season = _grouped(told, lambda one: str(one.row.season))
+    row = told[-1].row
     return StageBias(
         kind=kind,
-        name=row.field if is_field else row.variety or key,
+        name=row.field if kind == "field" else row.variety or key,
         seasons=len(by_season),
         seen_d=float(np.mean([np.mean([one.seen_d for one in of_one]) for of_one in by_season.values()])),
         shrunk_d=after.mean_d,
