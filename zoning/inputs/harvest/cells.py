@@ -86,7 +86,7 @@ def amounts(
         faults += [no_number(rows, at, found[role]) for at in wrong]
         if wrong:
             continue
-        unit, source = _unit(role, found[role], numbers, asked)
+        unit, source = unit_of(role, found[role], median(numbers), asked)
         values = numbers * factor(role, unit)
         typical = median(values)
         impossible = (values < 0) | np.isinf(values) | ((role == "moisture") & (values >= 1))
@@ -106,14 +106,14 @@ def no_number(rows: Rows, at: int, found: Found) -> InputError:
     return InputError(what, where=rows.where(at), mend="Correct the cell, or leave it empty.")
 
 
-def _unit(role: str, found: Found, numbers: Floats, asked: Asked) -> tuple[str, Source]:
-    """Say in which unit a column is, and who says so."""
+def unit_of(role: str, found: Found, typical: float, asked: Asked) -> tuple[str, Source]:
+    """Say in which unit a column is, and who says so; `typical` is what its numbers are like."""
     if role in asked.units:
         return asked.units[role], "told"
     if found.unit:
         return found.unit, "name"
     if role == "moisture":  # in percent and as a share no grain has the same number
-        return ("%" if np.nanmedian(numbers) > 1 else "share"), "name"
+        return ("%" if typical > 1 else "share"), "name"
     return _OF_THE_FARM[role][asked.is_metric], ("name" if role == "interval" else "farm")
 
 
