@@ -10,8 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.errors import InputError
+from zoning.evidence import number
 from zoning.inputs.season_book import COLUMNS, BookRow, as_text, read, with_rows
 
+PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
 FULL = BookRow(
     season=2025,
     field="north_40",
@@ -173,3 +175,11 @@ def test_every_other_season_and_field_stays(old, new):
     kept = [row for row in old if (row.season, row.field.casefold()) not in replaced]
     assert sorted(made, key=repr) == sorted([*kept, *new], key=repr)
     assert [row.season for row in made] == sorted(row.season for row in made)
+
+
+def test_the_page_names_every_column_and_limit():
+    section = PAGE.read_text(encoding="utf-8").split("\n## season.csv\n")[1].split("\n## ")[0]
+    rows = [line.split("`")[1] for line in section.splitlines() if line.startswith("| `")]
+    assert rows == list(COLUMNS)
+    assert f"more than {number('inputs.r3_off_most_d'):.0f} days from" in section
+    assert f"then {number('stage.r3_noted_sd_d'):.0f} days are taken" in section

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -122,6 +123,21 @@ def test_biases_are_listed_by_field_and_variety_over_all_seasons():
     north = found["field", "n"]
     assert (north.seasons, north.seen_d) == (2, -3.0)
     assert north.seen_d < north.shrunk_d < 0 < found["field", "s"].shrunk_d < 3
+
+
+def test_the_page_shows_what_comes_out():
+    page = (Path(__file__).parents[2] / "docs" / "explanation" / "stage.md").read_text(encoding="utf-8")
+    counted = {"r3_forecast_sd_d": 3.8, "r3_seen_sd_d": 1.8}
+    for seasons in (1, 3, 5, 10):
+        noted = [row(2025 - back, -5) for back in range(seasons)]
+        seen_too = [row(2025 - back, -5, **counted) for back in range(seasons)]
+        moves = [told(noted), told(seen_too), told(noted, OTHER_FIELD)]
+        days = " | ".join(f"{one.mean_d:.1f} d" for one in moves)
+        assert f"| {seasons} | {days} |" in page
+    share, lasts = named("stage.error_variance_share"), named("stage.error_persists_frac")
+    for part in ("variety", "field", "block"):
+        shown = " | ".join(f"{one:.0%}".replace("%", " %") for one in (share[part], lasts[part]))
+        assert f"| {part} | {shown} | {100 * share[part] * lasts[part]:.0f} % |" in page
 
 
 # -- properties ---------------------------------------------------------------------------------------------
