@@ -51,7 +51,7 @@ def cleaned_as(
         removed_by=np.zeros(count, dtype=np.int64) if removed is None else np.asarray(removed),
         rules=(),
         tracks=Tracks(
-            number=np.zeros(count, dtype=np.int64) if track is None else np.asarray(track),
+            number=np.full(count, -1) if track is None else np.asarray(track),
             along_m=np.zeros(count),
             heading_deg=np.zeros(count),
         ),

@@ -98,6 +98,23 @@ def test_by_hand_a_gap_wider_than_a_headland_is_turned_at():
     assert why(at, ground_with(crop=crop)) == ["counts", "headland", "headland", "counts"]
 
 
+def test_by_hand_a_pass_across_the_strips_counts_nowhere():
+    # 24 m of strip at 45 degrees: as far across as along, and so beyond 20 degrees; at 10 degrees 24 m across
+    # are 136 m along.
+    off = np.arange(-12.0, 13.0, 1.0)
+    ways = {turn: off / np.tan(np.radians(turn)) for turn in (90, 45, 10)}
+    for turn, along in ways.items():
+        places = [(DRY_M + one, 250 + two) for one, two in zip(off, along, strict=True)]
+        points = points_at(*zip(*places, strict=True))
+        found = reasons(points, cleaned_as([60.0] * len(off), track=[3] * len(off)), ground_with())
+        assert found[12] == ("no partner" if turn == 10 else "across")
+    # a point of another pass in the same place is not touched
+    places = [(DRY_M, 250.0), *((DRY_M + one, 250.0) for one in off)]
+    points = points_at(*zip(*places, strict=True))
+    found = reasons(points, cleaned_as([60.0] * 26, track=[1] + [3] * 25), ground_with())
+    assert (found[0], found[13]) == ("no partner", "across")
+
+
 def test_what_is_removed_lies_beside_strips_or_in_no_zone_says_so():
     ground = ground_with(zones={3: box(0, 0, 200, 240)})
     at = [(DRY_M, 200.0), (DRY_M, 260.0), (10.0, 200.0)]

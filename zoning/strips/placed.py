@@ -33,9 +33,10 @@ def place(points: YieldPoints, cleaned: Cleaned, ground: TrialGround) -> Placed:
     -------
     Placed
         A point counts that was kept, lies on the middle of a strip (no further from it than half a header,
-        and with the whole header inside the strip), is further than the blur from the strip's and the crop's
-        ends and from any change of treatment along the track, is not on the headland, lies in a zone, and has
-        a counting point of the other treatment beside it on the other strip of its pair.
+        and with the whole header inside the strip), is of a pass along the strip and not across it, is
+        further than the blur from the strip's and the crop's ends and from any change of treatment along the
+        track, is not on the headland, lies in a zone, and has a counting point of the other treatment beside
+        it on the other strip of its pair.
 
     Notes
     -----
@@ -61,6 +62,7 @@ def place(points: YieldPoints, cleaned: Cleaned, ground: TrialGround) -> Placed:
     _out(why, strip < 0, "no strip")
     left = np.flatnonzero(why == 0)
     at = _Under.of(xy[left], strip[left], ground)
+    _out(why, _whole(left, at.is_across(cleaned.tracks.number[left], ground), why), "across")
     _out(why, _whole(left, at.is_headland(ground), why), "headland")
     _out(why, _whole(left, at.is_off_centre(ground), why), "off centre")
     _out(why, _whole(left, at.is_near_end(ground), why), "strip end")
@@ -167,6 +169,19 @@ class _Under:
         """A metre to the right of each strip's way."""
         return np.column_stack([self.ahead[:, 1], -self.ahead[:, 0]])
 
+    def is_across(self, track: Ints, ground: TrialGround) -> Bools:
+        """Tell which belong to a pass that crosses its strip: its grain is mixed with what lies beside.
+
+        Of points that belong to no pass nothing is known.
+        """
+        _, of_pass = np.unique(np.column_stack([track, self.strip]), axis=0, return_inverse=True)
+        of_pass = of_pass.ravel()
+        along_m = (self.xy * self.ahead).sum(axis=1)
+        wide_m, long_m = _spans_m(self.off_m, of_pass), _spans_m(along_m, of_pass)
+        slope = np.tan(np.radians(number("strips.across_deg")))
+        crosses = (wide_m > ground.header_m / 2) & (wide_m > slope * long_m)
+        return np.asarray(crosses[of_pass] & (track >= 0))
+
     def is_headland(self, ground: TrialGround) -> Bools:
         """Tell which lie nearer to an end of the crop along the way than the headland is wide.
 
@@ -217,6 +232,15 @@ class _Under:
         shapely.prepare(area)
         ends = np.stack([self.xy - way * most_m, self.xy + way * most_m], axis=1)
         return np.asarray(shapely.covers(area, shapely.linestrings(ends)))
+
+
+def _spans_m(way_m: Floats, of_pass: Ints) -> Floats:
+    """How far the points of each pass reach."""
+    count = of_pass.max(initial=-1) + 1
+    most, least = np.full(count, -np.inf), np.full(count, np.inf)
+    np.maximum.at(most, of_pass, way_m)
+    np.minimum.at(least, of_pass, way_m)
+    return np.asarray(most - least)
 
 
 def _at(under: _Under, here: Ints) -> _Under:

@@ -75,11 +75,20 @@ class Cleaned:
 
 # Why a point that is kept does not count in a pair; 0 counts.
 NotCounted = Literal[
-    "counts", "removed", "no strip", "off centre", "strip end", "change", "headland", "no zone", "no partner"
+    "counts",
+    "removed",
+    "no strip",
+    "off centre",
+    "strip end",
+    "change",
+    "headland",
+    "no zone",
+    "no partner",
+    "across",
 ]
 NOT_COUNTED: tuple[NotCounted, ...] = (
     *("counts", "removed", "no strip", "off centre", "strip end", "change", "headland", "no zone"),
-    "no partner",
+    *("no partner", "across"),
 )
 
 

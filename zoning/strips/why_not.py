@@ -17,6 +17,7 @@ _REASONS: dict[NotCounted, str] = {
     "headland": "trial_ground.why_headland",
     "no zone": "trial_ground.why_no_zone",
     "no partner": "trial_ground.why_no_partner",
+    "across": "trial_ground.why_across",
 }
 _TREATMENTS: tuple[StripTreatment, StripTreatment] = ("treated", "untreated")
 

@@ -93,5 +93,6 @@ SENTENCES: dict[str, str] = {
     "trial_ground.why_change": "a change of treatment under the header or near by",
     "trial_ground.why_headland": "the headland",
     "trial_ground.why_no_zone": "lying in no zone",
+    "trial_ground.why_across": "the combine crossing the strip instead of driving along it",
     "trial_ground.why_no_partner": "the other strip having no point with the other treatment beside them",
 }
