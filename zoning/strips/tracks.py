@@ -107,8 +107,9 @@ def _cut_turns(place: Places, cut: Bools, header_m: float) -> None:
         if (last - first + 1) * usual_m < window_m / 2 or cut[steps].any():
             continue  # a place that is off, or ended already
         way = np.diff(place[steps.start : steps.stop + 1])
-        off = np.minimum(_angle(way, before[first]), _angle(way, after[last]))
-        cut[steps.start + int(np.argmax(off * np.abs(way)))] = True
+        # the step with which steps before it go on as before, and steps after it as afterwards
+        on, off = (_angle(way, one) * np.abs(way) for one in (before[first], after[last]))
+        cut[steps.start + int(np.argmin(np.cumsum(on) - on + np.sum(off) - np.cumsum(off)))] = True
 
 
 def _angle(way: Places, other: complex) -> Floats:
