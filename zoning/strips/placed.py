@@ -174,8 +174,7 @@ class _Under:
 
         Of points that belong to no pass nothing is known.
         """
-        _, of_pass = np.unique(np.column_stack([track, self.strip]), axis=0, return_inverse=True)
-        of_pass = of_pass.ravel()
+        _, of_pass = np.unique(track * len(ground.strips) + self.strip, return_inverse=True)
         along_m = (self.xy * self.ahead).sum(axis=1)
         wide_m, long_m = _spans_m(self.off_m, of_pass), _spans_m(along_m, of_pass)
         slope = np.tan(np.radians(number("strips.across_deg")))
