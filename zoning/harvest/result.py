@@ -75,7 +75,12 @@ def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
         trials=(),
         book=SeasonBook(),
         lessons=lessons(
-            answer.paired, answer.response, answer.cleaned, sorted(ground.zones), ground.treated_source
+            answer.paired,
+            answer.response,
+            answer.cleaned,
+            sorted(ground.zones),
+            ground.treated_source,
+            zones_differ=answer.by_zone is not None and answer.by_zone.differ,
         ),
         notes=(*given.notes, *points.notes, *ground.notes, *answer.cleaned.notes, *answer.paired.notes),
         columns=tuple((role, name, points.units.get(role, "")) for role, name in points.columns.items()),

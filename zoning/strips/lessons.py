@@ -17,6 +17,8 @@ def lessons(
     cleaned: Cleaned,
     zones: Sequence[int],
     treated_source: TreatedSource,
+    *,
+    zones_differ: bool = False,
 ) -> tuple[Said, ...]:
     """Say what to do better.
 
@@ -29,6 +31,8 @@ def lessons(
         All zones of the field.
     treated_source : {"as-applied", "done", "drawn"}
         Who says what was sprayed.
+    zones_differ : bool
+        Whether zones were told apart: then it is their answers that more strips would sharpen.
 
     Examples
     --------
@@ -42,18 +46,19 @@ def lessons(
     >>> [one.code for one in told]
     ['lessons.cross_zones', 'lessons.keep_file']
     """
-    return tuple(_lessons(paired, response, cleaned, zones, treated_source))
+    told = [_more_pairs(response, zones_differ)] if response and response.told == "cannot tell" else []
+    return (*told, *_of_strips(paired, zones, treated_source), *_of_grain(paired, cleaned))
 
 
-def _lessons(
-    paired: Paired,
-    response: Response | None,
-    cleaned: Cleaned,
-    zones: Sequence[int],
-    treated_source: TreatedSource,
-) -> Iterator[Said]:
-    if response is not None and response.told == "cannot tell":
-        yield _more_pairs(response)
+def _more_pairs(response: Response, zones_differ: bool) -> Said:
+    if zones_differ:
+        return Said("lessons.zones_by_themselves", pairs=response.pairs)
+    if response.pairs_needed is None:
+        return Said("lessons.too_close")
+    return Said("lessons.more_pairs", needed=response.pairs_needed, pairs=response.pairs)
+
+
+def _of_strips(paired: Paired, zones: Sequence[int], treated_source: TreatedSource) -> Iterator[Said]:
     counted = {one.pair for one in paired.counted}
     crossed = {part.zone for part in paired.parts if part.pair in counted}
     if left := sorted(set(zones) - crossed):
@@ -62,6 +67,9 @@ def _lessons(
         yield Said("lessons.pairs_lost", lost=lost, laid=len(paired.pairs))
     if treated_source == "done":
         yield Said("lessons.keep_file")
+
+
+def _of_grain(paired: Paired, cleaned: Cleaned) -> Iterator[Said]:
     told = [one.moisture_difference_frac for one in paired.counted]
     wetter = [one for one in told if np.isfinite(one)]
     if wetter and np.mean(wetter) >= number("strips.wetter_frac"):
@@ -69,9 +77,3 @@ def _lessons(
     removed = float(np.mean(~cleaned.kept)) if len(cleaned.removed_by) else 0.0
     if removed > number("strips.much_removed_frac"):
         yield Said("lessons.calibrate", share=100 * removed)  # eq. percent
-
-
-def _more_pairs(response: Response) -> Said:
-    if response.pairs_needed is None:
-        return Said("lessons.too_close")
-    return Said("lessons.more_pairs", needed=response.pairs_needed, pairs=response.pairs)

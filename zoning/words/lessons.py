@@ -6,8 +6,12 @@ SENTENCES: dict[str, str] = {
         "with {pairs} it could not be told whether the pass paid"
     ),
     "lessons.too_close": (
-        "the response lies so near break-even that no number of strips on this farm will part them: what "
-        "pays here is decided by price and cost"
+        "the response lies so near break-even that no number of strips that a farm lays will part them: "
+        "what pays here is decided by price and cost"
+    ),
+    "lessons.zones_by_themselves": (
+        "zones differ, so ask of each by itself whether it pays: the mean over them says little, and more "
+        "than {pairs} pairs across the same zones would sharpen each answer"
     ),
     "lessons.cross_zones": "next season let a pair cross {zones}: no strip tells what a pass returns there",
     "lessons.pairs_lost": (
