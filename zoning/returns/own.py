@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 
 from zoning.evidence import named, number
-from zoning.returns.mixture import mean, update
+from zoning.returns.mixture import mean, sd, update
 from zoning.returns.sources import pooled, updated
 from zoning.returns.terms import Mixture
 from zoning.settings.learned import LearnedTrial, in_order
@@ -67,7 +67,8 @@ def observation(trials: Sequence[LearnedTrial], pressure: Pressure) -> Observati
     trials that was typed.
 
     A trial in another class is first moved by the difference of the two classes' expected responses, so that
-    one that went as expected there changes nothing here (`returns.own_trials_other_class`, an assumption).
+    one that went as expected there changes nothing here. The doubt is that difference, and half of what both
+    classes vary by themselves (`returns.own_trials_other_class`, an assumption).
 
     Examples
     --------
@@ -90,20 +91,22 @@ def _observation(trials: tuple[LearnedTrial, ...], pressure: Pressure) -> Observ
     season = np.array([one.season for one in trials])
     kind = np.array([one.pressure for one in trials])
     apart_bu_ac = np.array([mean(pooled(pressure)) - mean(pooled(one.pressure)) for one in trials])
+    varies = np.array([sd(pooled(pressure)) ** 2 + sd(pooled(one.pressure)) ** 2 for one in trials])
     seen_bu_ac = np.array([one.mean_bu_ac for one in trials]) + share["moved_frac"] * apart_bu_ac
-    # eq. V = diag(se^2) + [same season] year SD^2 + [same class] doubt^2
+    # eq. V = diag(se^2) + [same season] year SD^2 + [same class, another than asked] doubt
     own = np.diag([one.se_bu_ac**2 for one in trials])
-    doubt = np.where(kind[:, None] == kind, (share["doubt_frac"] * apart_bu_ac) ** 2, 0.0)
+    doubt = (share["doubt_frac"] * apart_bu_ac) ** 2 + share["apart_frac"] * varies
+    of_class = np.where((kind[:, None] == kind) & (kind != pressure), doubt, 0.0)
     of_year = np.where(season[:, None] == season, number("returns.own_trials_year_sd_bu_ac") ** 2, 0.0)
     # eq. mean = 1' V^-1 y / (1' V^-1 1), variance = 1 / (1' V^-1 1)
-    solved = np.linalg.solve(own + doubt + of_year, np.ones(len(trials)))
+    solved = np.linalg.solve(own + of_class + of_year, np.ones(len(trials)))
     weight = solved / solved.sum()
     everywhere = {(one.season, one.field) for one in trials}
     here = {(one.season, one.field) for one in trials if one.pressure == pressure}
     return Observation(
         pressure=pressure,
         mean_bu_ac=float(weight @ seen_bu_ac),
-        se_bu_ac=float(np.sqrt(weight @ (own + doubt) @ weight)),
+        se_bu_ac=float(np.sqrt(weight @ (own + of_class) @ weight)),
         variance=float(1 / solved.sum()),
         trials=len(everywhere),
         seasons=len(set(season.tolist())),
