@@ -1,11 +1,13 @@
 """The same points from every format, written by other libraries, come back as they were made."""
 
 import json
+from datetime import date
 
 import fiona
 import geopandas
 import numpy as np
 import pytest
+import shapefile
 from made_inputs import EPSG
 from made_points import (
     COUNT,
@@ -21,6 +23,7 @@ from made_points import (
     us,
     with_places,
 )
+from pyproj import CRS
 
 from zoning.inputs.harvest.points import read
 
@@ -178,6 +181,31 @@ def test_three_dimensions_are_two(tmp_path):
     frame["geometry"] = geopandas.points_from_xy(frame.geometry.x, frame.geometry.y, np.full(COUNT, 330.0))
     frame.to_file(tmp_path / "p.gpkg")
     check(read(tmp_path / "p.gpkg", "p", asked()), truth(), ["east_m", "north_m", "yield_bu_ac"])
+
+
+@pytest.mark.parametrize("kind", [shapefile.POINTM, shapefile.POINTZ])
+def test_measures_and_dates_of_a_shapefile(tmp_path, kind, recwarn):
+    made = truth()
+    path = tmp_path / "p.shp"
+    with shapefile.Writer(str(path), shapeType=kind) as writer:
+        writer.field("Date", "D")
+        writer.field("Time", "C", 10)
+        writer.field("Dry_bu_ac", "C", 10)
+        writer.field("Yld_limit", "L")
+        for at, stamp in enumerate(stamps(made["time_s"])):
+            place = (float(made["east_m"][at]), float(made["north_m"][at]))
+            if kind == shapefile.POINTM:
+                writer.pointm(*place, 5.0)
+            else:
+                writer.pointz(*place, 330.0, 5.0)
+            writer.record(date(2026, 10, 5), stamp[11:], str(made["yield_bu_ac"][at]), True)
+    path.with_suffix(".prj").write_text(CRS.from_epsg(EPSG).to_wkt("WKT1_ESRI"))
+    recwarn.clear()
+    points = read(path, "p.shp", asked(columns={"yield": "dry_bu_ac"}))
+    check(points, made, ["east_m", "north_m", "time_s", "yield_bu_ac"])
+    assert points.harvested == (date(2026, 10, 5),)
+    assert points.columns["time"] == "Date + Time"
+    assert len(recwarn) == 0
 
 
 def test_passes_by_name_are_numbered(tmp_path):

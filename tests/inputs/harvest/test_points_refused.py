@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 import shapely
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from made_inputs import EAST, NORTH, SOUTH, WEST, Folder
 from made_points import (
     COUNT,
@@ -135,6 +137,55 @@ def test_a_comma_in_a_number_that_makes_a_cell_more_is_refused(tmp_path):
         "p.csv:2: the row has 4 cells, the header 3. Export it again; where a comma is the decimal sign, "
         "separate the cells by semicolons."
     ]
+
+
+CELLS = st.one_of(
+    st.text(st.characters(blacklist_categories=("Cs", "Cc"), blacklist_characters='",;#'), max_size=60),
+    st.floats().map(str),
+    st.sampled_from(["", "NA", "-1", "1e308", "0", "up", "2026-10-05", "12:00", "Corn", "1,5"]),
+)
+ALL = with_places(
+    us()
+    | {"Header": ["down"] * COUNT, "Field": ["Field"] * COUNT, "Crop": ["Soybeans"] * COUNT}
+    | {"Interval": [2.0] * COUNT}
+)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.dictionaries(
+        st.tuples(st.sampled_from(sorted(ALL)), st.integers(0, 9) | st.just("all")), CELLS, max_size=4
+    )
+)
+def test_whatever_stands_in_cells_is_read_or_told_in_clear_lines(tmp_path, changes):
+    table = {name: list(cells[:10]) for name, cells in ALL.items()}
+    for (name, at), cell in changes.items():
+        table[name] = [cell] * 10 if at == "all" else [*table[name][:at], cell, *table[name][at + 1 :]]
+    path = as_csv(tmp_path / "p.csv", table)
+    try:
+        points = read(path, "p.csv", asked())
+    except InputError as error:
+        told = [str(fault) for fault in error.faults]
+        assert all(line.startswith("p.csv") and line.isprintable() and len(line) < 400 for line in told)
+        return
+    left_out = sum(note.values["count"] for note in points.notes if ".other_" in note.code)
+    assert points.count + left_out == 10
+    for name in ("flow_kg_s", "moisture_frac", "speed_m_s", "distance_m", "swath_m", "interval_s"):
+        values = getattr(points, name)
+        assert values.shape == (points.count,)
+        assert not np.isinf(values).any()
+        assert not (values < 0).any()
+    assert not np.isinf(points.time_s).any()
+    assert points.is_inside.any()
+
+
+def test_a_cell_of_several_lines_is_told_on_one(tmp_path):
+    frame = as_frame({"Dry_yield_bu_ac": ["60", "two\nlines " + "x" * 80] * (COUNT // 2)})
+    frame.to_file(tmp_path / "p.gpkg")
+    code, lines = refused(tmp_path / "p.gpkg")
+    assert code == 3
+    assert lines[0].startswith('p.gpkg: row 2: Dry_yield_bu_ac "two lines xxx')
+    assert len(lines[0]) < 130
 
 
 # -- columns and shapes --------------------------------------------------------------------------------------

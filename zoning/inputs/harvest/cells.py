@@ -11,7 +11,7 @@ from zoning.errors import InputError
 from zoning.inputs.harvest.asked import Asked
 from zoning.inputs.harvest.columns import Found
 from zoning.inputs.harvest.given import Bools, Floats, Ints
-from zoning.inputs.harvest.rows import Rows
+from zoning.inputs.harvest.rows import Rows, one_line
 from zoning.settings.harvest import QUANTITY_OF
 from zoning.words import Said
 
@@ -24,6 +24,8 @@ _OF_THE_FARM = {
 _UP = frozenset({"up", "u", "raised", "lifted"})
 _DOWN = frozenset({"down", "d", "lowered", "low"})
 _BINARY = ({"1", "0"}, {"true", "false"}, {"yes", "no"}, {"on", "off"}, {"y", "n"}, {"t", "f"})
+_LARGEST = 1e300  # so that two of them have a mean
+_LARGEST_PASS = 2**31
 _MEANS_YES = frozenset({"1", "true", "yes", "on", "y", "t"})
 Source = Literal["told", "name", "farm"]
 
@@ -59,7 +61,7 @@ def factor(role: str, unit: str) -> float:
 def median(values: Floats) -> float:
     """Give the median of what is above 0, NaN where nothing is."""
     good = values[np.isfinite(values) & (values > 0)]
-    return float(np.median(good)) if len(good) else float("nan")
+    return float(np.median(np.minimum(good, _LARGEST))) if len(good) else float("nan")
 
 
 def amounts(
@@ -102,7 +104,7 @@ def amounts(
 
 def no_number(rows: Rows, at: int, found: Found) -> InputError:
     """Give the fault of a cell that should hold a number."""
-    what = f'{found.name} "{rows.texts(found.place)[at]}" is no number'
+    what = f'{found.name} "{rows.shown(found.place, at)}" is no number'
     return InputError(what, where=rows.where(at), mend="Correct the cell, or leave it empty.")
 
 
@@ -130,7 +132,8 @@ def tracks(rows: Rows, found: Found) -> tuple[Ints, Said | None]:
         numbers = {name: int(float(name)) for name in names}
     except (ValueError, OverflowError):
         numbers = {}
-    if len(set(numbers.values())) < len(names) or min(numbers.values(), default=0) < 0:
+    ordinary = all(0 <= one < _LARGEST_PASS for one in numbers.values())
+    if len(set(numbers.values())) < len(names) or not ordinary:
         numbers = {name: count for count, name in enumerate(names, 1)}
     numbers[""] = -1
     return np.array([numbers[text] for text in texts], dtype=np.int64), None
@@ -158,7 +161,7 @@ def header_up(rows: Rows, found: Found) -> tuple[Bools, Said | None]:
         else:  # a combine writes most of its points while it cuts
             is_up = known & (is_yes != (2 * is_yes.sum() >= known.sum()))
     else:
-        shown = ", ".join(sorted(names)[:3])
+        shown = ", ".join(one_line(one) for one in sorted(names)[:3])
         return nowhere, Said("harvest.header_unknown", column=found.name, shown=shown)
     if len(is_up) and is_up.all():
         return nowhere, Said("harvest.header_all_up", column=found.name)

@@ -74,8 +74,8 @@ def _yield_of_flow(read: Mapping[str, Amount], speeds: Floats, header_m: float |
     """Give the median yield that a flow means, NaN where it cannot be worked out. [bu/ac]."""
     speed_m_s = read["speed"].typical if "speed" in read else median(speeds)
     swath_m = read["swath"].typical if "swath" in read else (header_m or float("nan"))
-    kg_m2 = read["flow"].typical / (speed_m_s * swath_m)
-    return units.bu_ac_from_t_ha(kg_m2 * units.M2_PER_HA / 1000)
+    kg_m2 = np.float64(read["flow"].typical) / (speed_m_s * swath_m)
+    return units.bu_ac_from_t_ha(float(kg_m2) * units.M2_PER_HA / 1000)
 
 
 def _judged(amount: Amount, fits: Callable[[float], bool], file: str) -> InputError | None:

@@ -6,7 +6,7 @@ import numpy as np
 
 from zoning.errors import InputError
 from zoning.inputs.harvest.columns import Found
-from zoning.inputs.harvest.rows import Rows
+from zoning.inputs.harvest.rows import Rows, one_line
 from zoning.words import Said
 
 _SOYBEAN = ("soy", "soja", "bean")
@@ -49,7 +49,7 @@ def _plain(name: str) -> str:
 
 def _listed(names: Sequence[str]) -> str:
     more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
-    return ", ".join(names[:_MOST_NAMES]) + more
+    return ", ".join(map(one_line, names[:_MOST_NAMES])) + more
 
 
 def _of_field(rows: Rows, column: Found, field: Sequence[str], notes: list[Said]) -> Rows:
@@ -58,7 +58,7 @@ def _of_field(rows: Rows, column: Found, field: Sequence[str], notes: list[Said]
     ours = {_plain(name) for name in field}
     if len(names) <= 1:
         if names and _plain(names[0]) not in ours:
-            notes.append(Said("harvest.field_called", column=column.name, name=names[0]))
+            notes.append(Said("harvest.field_called", column=column.name, name=one_line(names[0])))
         return rows
     keep = np.array([_plain(text) in ours for text in texts])
     if not keep.any():

@@ -23,6 +23,7 @@ from zoning.inputs.harvest.rows import Rows
 from zoning.words import Said
 
 
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")  # impossible cells are told by their names
 def read(path: Path, file: str, asked: Asked) -> YieldPoints:
     """Read a combine's points.
 
@@ -143,7 +144,7 @@ def _clock(ours: Rows, found: Mapping[str, Found], asked: Asked) -> times.Clock:
     )
     faults = [
         InputError(
-            f'{one.name} "{ours.texts(one.place)[at]}" is no time',
+            f'{one.name} "{ours.shown(one.place, at)}" is no time',
             where=ours.where(at),
             mend='Write it as "2026-10-05 14:30:05", or leave it empty.',
         )

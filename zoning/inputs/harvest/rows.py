@@ -4,6 +4,8 @@ Knows broken files and CRSs; does not know what a column is.
 """
 
 import json
+import logging
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -20,7 +22,9 @@ from zoning.inputs.harvest.given import Bools, Floats, Ints
 
 TABLES = (".csv", ".txt", ".tsv")
 ENDINGS = (*TABLES, *vector.DRIVERS)
+_LONGEST_SHOWN = 40
 _ABSENT = frozenset({"", "na", "n/a", "nan", "null", "none", "-", "--"})
+logging.getLogger("pyogrio").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 _POINT, _MULTIPOINT, _NONE = 0, 4, -1  # types of shapes, as the library numbers them
 
 
@@ -56,6 +60,10 @@ class Rows:
         """Tell whether nothing stands in a column."""
         cells = self.columns[place]
         return not any(self.texts(place)) if isinstance(cells, tuple) else bool(np.isnan(cells).all())
+
+    def shown(self, place: int, at: int) -> str:
+        """Give a cell for a fault: on one line, and short."""
+        return one_line(self.texts(place)[at])
 
     def texts(self, place: int) -> tuple[str, ...]:
         """Give a column as texts, "" where nothing stands; whole numbers have no point."""
@@ -107,6 +115,18 @@ class Rows:
         """Give the rows their places; one that is not finite is none."""
         known = np.isfinite(east_m) & np.isfinite(north_m)
         return replace(self, east_m=np.where(known, east_m, np.nan), north_m=np.where(known, north_m, np.nan))
+
+
+def one_line(text: str) -> str:
+    r"""Give a text of the file as it may stand in a sentence: on one line, and short.
+
+    Examples
+    --------
+    >>> one_line("two\nlines")
+    'two lines'
+    """
+    plain = "".join(one if one.isprintable() else " " for one in text)
+    return plain if len(plain) <= _LONGEST_SHOWN else f"{plain[: _LONGEST_SHOWN - 1]}…"
 
 
 def read(path: Path, file: str, epsg: int) -> Rows:
@@ -196,7 +216,10 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
     try:
         layers = [str(name) for name, _ in pyogrio.list_layers(path)] if driver == "GPKG" else []
         layer = vector.layer_of([name for name in layers if name != vector.LOOKS], path, file, "points")
-        about, _, wkb, fields = pyogrio.raw.read(path, layer=layer, force_2d=True, datetime_as_string=True)
+        with warnings.catch_warnings(action="ignore"):  # as of measures beside a place, which nobody needs
+            about, _, wkb, fields = pyogrio.raw.read(
+                path, layer=layer, force_2d=True, datetime_as_string=True
+            )
     except (DataSourceError, DataLayerError, FeatureError, FieldError, json.JSONDecodeError) as error:
         what = f"the file cannot be read as {vector.FORMATS[driver]}"
         raise InputError(what, where=file, mend=mend) from error

@@ -133,12 +133,15 @@ def _counted(numbers: Floats, unit: str, farm_clock: tzinfo) -> Clock | None:
         return None
     in_ms = unit == "ms" or (not unit and typical > _SINCE_EPOCH_MS)
     seconds = np.where(np.isfinite(numbers), numbers, np.nan) / (1000 if in_ms else 1)
-    days = np.zeros(len(numbers), dtype=np.int64)
+    days, wrong = np.zeros(len(numbers), dtype=np.int64), list[int]()
     if typical / (1000 if in_ms else 1) > _SINCE_EPOCH_S:
         for at in np.flatnonzero(np.isfinite(seconds)).tolist():
-            days[at] = datetime.fromtimestamp(seconds[at], farm_clock).toordinal()
+            try:
+                days[at] = datetime.fromtimestamp(seconds[at], farm_clock).toordinal()
+            except (ValueError, OverflowError, OSError):  # no year that a calendar has
+                wrong.append(at)
         seconds = seconds + _EPOCH
-    return Clock(seconds=seconds, days=days)
+    return Clock(seconds=seconds, days=days, wrong=tuple(wrong))
 
 
 def _is_day(number: float) -> bool:
