@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
+from scipy.signal import lfilter
 
 from zoning.inputs.harvest.given import YieldPoints
 
@@ -126,12 +127,8 @@ def harvest(seed: int, made: Made = Made()) -> tuple[YieldPoints, np.ndarray, np
 
 def _wandering(rng, n, keeps):
     """Noise of variance 1 of which each value keeps a part of the one before."""
-    noise = rng.normal(size=n)
-    out = np.empty(n)
-    last = rng.normal()
-    for place in range(n):
-        last = out[place] = keeps * last + np.sqrt(1 - keeps**2) * noise[place]
-    return out
+    noise = np.sqrt(1 - keeps**2) * rng.normal(size=n)
+    return lfilter([1.0], [1.0, -keeps], noise, zi=[keeps * rng.normal()])[0]
 
 
 def _arrived(cut, dt, made):

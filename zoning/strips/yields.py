@@ -120,11 +120,11 @@ def measured(points: YieldPoints, passes: Tracks, runs: Runs, header_m: float, g
     if np.isnan(moisture).all() and len(at) and (is_flow or not points.is_dry):
         notes.append(Said("cleaning.no_moisture", percent=100 * grain.moisture_frac))  # eq. percent
     swath_m = points.swath_m[at]
-    is_narrow = np.isfinite(swath_m)
-    swath_m = np.where(is_narrow, swath_m, header_m)
+    is_given = np.isfinite(swath_m)
+    swath_m = np.where(is_given, swath_m, header_m)
     speed_m_s, stand_in = _speed_m_s(points, passes, runs)
     if is_flow:
-        if len(at) and not is_narrow.any():
+        if len(at) and not is_given.any():
             notes.append(Said("cleaning.no_swath"))
         if len(at) and stand_in:
             notes.append(Said(f"cleaning.{stand_in}"))
