@@ -17,7 +17,7 @@ from zoning.strips.learned_terms import Belief
 DASHES = "4 3"
 _DOT = 4.5  # radius [px]
 _HALF = 6.0  # of the bar of an interval [px]
-_EDGE = 0.12  # nearer to an end than that, a text stands inside
+_EDGE = 0.25  # nearer to an end than that, a text stands inside
 _LEAST_DENSITY = 0.01  # of the highest: what is less is not drawn
 _HIGH = 1000.0  # of the box in which densities are drawn
 LINES = {

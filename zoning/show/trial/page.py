@@ -114,7 +114,9 @@ def _ramp() -> str:
         f'<rect x="{at * wide}" width="{wide}" height="14" fill="{fill}"/>'
         for at, fill in enumerate(palette())
     )
-    return f'<svg width="{len(palette()) * wide}" height="14" aria-hidden="true">{boxes}</svg>'
+    size = f'width="{len(palette()) * wide}" height="14"'
+    box = f'viewBox="0 0 {len(palette()) * wide} 14" preserveAspectRatio="none"'
+    return f'<svg {size} {box} aria-hidden="true">{boxes}</svg>'
 
 
 def _strip_key(*, dotted: bool) -> Markup:

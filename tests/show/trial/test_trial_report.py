@@ -1,0 +1,161 @@
+"""What is printed of a trial: the answer first, the result's figures, short, in the farm's units."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from made_trials import CASES, MadeTrial, made_response, made_trial, with_long_names
+
+from zoning.show.trial import book, report, written
+from zoning.show.trial.trial_units import TrialUnits
+from zoning.strips.learned_terms import SeasonBook
+from zoning.strips.terms import Money
+
+NOTHING = re.compile(r"\b(None|nan|inf|NaN)\b")
+
+
+@pytest.fixture(params=CASES, scope="module")
+def result(request):
+    return made_trial(CASES[request.param])
+
+
+@pytest.mark.parametrize("width", [80, 100, 120])
+def test_the_answer_comes_first_and_all_is_short(result, width):
+    lines = report.text(result, width).splitlines()
+    assert (
+        " ".join(lines[:2])
+        .replace("  ", " ")
+        .startswith(written.answer(result, TrialUnits(metric=result.units == "metric"))[:70])
+    )
+    assert len(lines) < 60
+    assert max(map(len, lines)) <= width
+    assert not NOTHING.search("\n".join(lines))
+    assert not any(line.endswith(" ") for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("case", "begins"),
+    [
+        ("paid", "The pass paid: it returned $"),
+        ("did not pay", "The pass did not pay: it lost $"),
+        ("cannot tell", "Cannot tell whether the pass paid: it returned "),
+        ("no pair", "Cannot tell whether the pass paid: no pair of strips counts"),
+        ("level 1", "Treated strips yielded "),
+    ],
+)
+def test_each_answer_says_what_is_known(case, begins):
+    assert report.text(made_trial(CASES[case])).startswith(begins)
+
+
+def answered(differences, money, **changed):
+    result = made_trial(MadeTrial(zones=1, judged=False))
+    return replace(result, response=made_response(differences, money), **changed)
+
+
+MONEY = Money(price_usd_bu=10.0, cost_usd_ac=25.0, tracks_bu_ac=0.0)
+
+
+def test_by_hand_a_pass_that_paid():
+    # 6.0 on average, 2.5 pays: 10 x 3.5 = 35 USD/ac; sd 0.816, se 0.408, t(0.95, 3) = 2.353: 5.04 to 6.96
+    text = report.text(answered([5.0, 6.0, 6.0, 7.0], MONEY))
+    assert text.startswith("The pass paid: it returned $35 an acre above its cost\n")
+    assert "6.0 bu/ac more than untreated ones" in text
+    assert "between 5.0 and 7.0 bu/ac" in " ".join(text.split())
+    assert "2.5 bu/ac pays for the pass: $25 an acre of cost at $10.00 a bushel" in text
+    assert "net +$35 an acre, $25 to $45 with 90 % confidence" in " ".join(text.split())
+
+
+def test_by_hand_the_same_in_hectares_and_kilograms():
+    # 1 bu/ac = 60 lb/ac = 27.2155 kg / 0.404686 ha = 67.251 kg/ha: 6.0 -> 404, 2.5 -> 168;
+    # 35 USD/ac / 0.404686 = 86.5 USD/ha; 10 USD/bu / 0.0272155 t = 367 USD/t
+    text = report.text(answered([5.0, 6.0, 6.0, 7.0], MONEY, units="metric", lessons=()))
+    assert text.startswith("The pass paid: it returned $86 a hectare above its cost\n")
+    assert "404 kg/ha more" in text
+    assert "168 kg/ha pays for the pass: $61.78 a hectare of cost at $367 a tonne" in text
+    assert "bu/ac" not in text
+    assert "$/ac" not in text
+
+
+def test_by_hand_a_pass_that_lost():
+    # 0.5 on average, 2.5 pays: 10 x -2.0 = -20 USD/ac
+    text = report.text(answered([0.4, 0.5, 0.5, 0.6], MONEY))
+    assert text.startswith("The pass did not pay: it lost $20 an acre\n")
+
+
+def test_pairs_that_do_not_count_say_why():
+    result = made_trial(MadeTrial(out=(2, 5)))
+    text = " ".join(report.text(result).split())
+    for pair in (2, 5):
+        assert f"S{pair} does not count: its untreated strip was sprayed on 38 % of its ground" in text
+    assert "4 of 6 pairs of strips count" in text
+    assert not re.search(r"S2 +1,", text)
+
+
+def test_every_zone_stands_beside_what_the_plan_did_there():
+    result = made_trial()
+    text = report.text(result)
+    for zone, judged in zip(result.by_zone.zones, result.judged, strict=True):
+        row = next(line for line in text.splitlines() if line.split()[:2] == [str(zone.zone), judged.action])
+        assert f"{zone.mean_bu_ac:+.1f}" in row
+        assert row.endswith(judged.judgement)
+
+
+def test_what_has_no_room_is_counted():
+    result = made_trial(CASES["12 pairs, 30 zones"])
+    text = report.text(result, 80)
+    pairs = len(re.findall(r"^ +S\d+ ", text, re.MULTILINE))
+    left = [int(count) for count in re.findall(r"^(\d+) more on trial.html", text, re.MULTILINE)]
+    assert pairs < len(result.pairs)
+    assert len(result.pairs) - pairs in left
+
+
+def test_names_cannot_command_the_terminal():
+    result = replace(made_trial(), field="North\x1b[31m", file="a\x07b", product="\x1b]0;x\x07")
+    assert "\x1b" not in report.text(result)
+    assert "\x07" not in report.text(result)
+    assert max(map(len, report.text(with_long_names(result), 80).splitlines())) <= 80
+
+
+def test_moisture_is_only_told_where_it_is_known():
+    assert "0.4 points wetter" in report.text(made_trial())
+    assert "wetter" not in report.text(made_trial(CASES["no moisture, no time"]))
+    assert "season 2026" in report.text(made_trial(CASES["no moisture, no time"]))
+
+
+# ---- the book of a farm ----
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_the_book_lists_each_trial_and_what_is_believed(metric):
+    result = made_trial()
+    text = book.text(result.book, result.trials, result.beliefs, "Slough Farm", metric=metric, width=90)
+    says = TrialUnits(metric=metric)
+    assert text.startswith("Slough Farm: 3 seasons, 2 fields, 15 pairs of strips\n")
+    for trial in result.trials:
+        row = next(line for line in text.splitlines() if line.split()[:2] == [str(trial.season), trial.field])
+        assert says.more(trial.mean_bu_ac) in row
+    for belief in result.beliefs:
+        assert f"{belief.pressure} pressure: next season {says.more(belief.after_mean_bu_ac)}" in text
+    assert "R3 came 2.7 d earlier than forecast in field heron_slough" in text
+    assert max(map(len, text.splitlines())) <= 90
+
+
+def test_an_empty_book_says_so():
+    assert "no strip was harvested yet" in book.text(SeasonBook(), (), (), "")
+
+
+# ---- figures ----
+
+
+@pytest.mark.parametrize("value", [-0.04, 0.0, 0.04])
+def test_nothing_has_no_sign(value):
+    assert TrialUnits(metric=False, minus="−").more(value) == "0.0"
+    assert TrialUnits(metric=False).usd(value, sign=True) == "$0"
+
+
+@pytest.mark.parametrize("value", np.linspace(-20, 20, 41))
+def test_signs_are_those_of_the_figures(value):
+    text = TrialUnits(metric=False).more(value)
+    assert float(text) == pytest.approx(value, abs=0.05)
+    assert text.startswith(("+", "-")) == (abs(value) >= 0.05)
