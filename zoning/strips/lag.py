@@ -122,17 +122,28 @@ def _inside(along: Floats, runs: Runs) -> Bools:
 
 
 def _prepared(seen: Measured, runs: Runs, half: int) -> Measured:
-    """Hold outliers of the grain and average it, so that the noise of the sensor does not decide."""
+    """Hold outliers of the grain and average it, so that the noise of the sensor does not decide.
+
+    Ground far from what is usual is left out: one way or swath that is wrong by a factor makes a yield that
+    outweighs all others.
+    """
     is_there = np.isfinite(seen.grain)
-    grain = np.where(is_there, seen.grain, 0.0)
-    if is_there.any():
-        middle = np.median(grain[is_there])
-        spread = number("zones.mad_to_sd") * np.median(np.abs(grain[is_there] - middle))
-        reach = number("strips.global_sd") * spread
-        grain = np.where(is_there, np.clip(grain, middle - reach, middle + reach), 0.0) if reach else grain
+    low, high = _usual(seen.grain[is_there])
+    grain = np.where(is_there, np.clip(seen.grain, low, high), 0.0)
     smooth = yields(means(grain, runs, half), means(is_there.astype(np.float64), runs, half))
-    ground = np.where(seen.ground > 0, seen.ground, np.nan)
-    return replace(seen, grain=np.where(is_there, smooth, np.nan), ground=ground)
+    low, high = _usual(seen.ground[seen.ground > 0])
+    is_usual = (seen.ground > 0) & (seen.ground >= low) & (seen.ground <= high)
+    return replace(
+        seen, grain=np.where(is_there, smooth, np.nan), ground=np.where(is_usual, seen.ground, np.nan)
+    )
+
+
+def _usual(values: Floats) -> tuple[float, float]:
+    """Give the range of what is no outlier; without limits where values do not spread."""
+    middle = float(np.median(values)) if len(values) else 0.0
+    spread = number("zones.mad_to_sd") * float(np.median(np.abs(values - middle))) if len(values) else 0.0
+    reach = number("strips.global_sd") * spread or np.inf
+    return middle - reach, middle + reach
 
 
 def _sums(seen: Measured, along: Floats, matched: Sides, shifts: Floats) -> Floats:
