@@ -15,8 +15,9 @@ Ints = npt.NDArray[np.int64]
 
 _STEPS = 20  # method: shares of the variance that are tried, of zones and of pairs
 _NOTHING = 1e-12  # method: squares below this share of the differences' are rounding
-_CLOSE = 1e-7  # method: of the likelihood, and of the roots of the shares, when the search ends
-_HALVINGS = 32  # method: until a quantile stands still
+_CLOSE = 1e-6  # method: of the likelihood, and of the roots of the shares, when the search ends
+_ROUNDS = 60  # method: of the search for a quantile, at most
+_STILL = 1e-9  # method: of the largest scale: a quantile that moves less stands still
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,11 +104,26 @@ class Spread:
 
         ends = self.at + self.scale * stdtrit(self.free, chance)  # of each alone: the mixture's lies between
         low, high = ends.min(axis=0), ends.max(axis=0)
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            is_above = self.below(middle) > chance
-            low, high = np.where(is_above, low, middle), np.where(is_above, middle, high)
-        return np.asarray((low + high) / 2)
+        value = self.weight @ ends
+        for _ in range(_ROUNDS):  # eq. Newton's, and halving where that leaves what is known
+            over = self.below(value) - chance
+            low, high = np.where(over > 0, low, value), np.where(over > 0, value, high)
+            nearer = value - over / self._density(value)
+            value, last = np.where((nearer > low) & (nearer < high), nearer, (low + high) / 2), value
+            if (np.abs(value - last) <= _STILL * self.scale.max()).all():
+                break
+        return np.asarray(value)
+
+    def _density(self, value: Floats) -> Floats:
+        """Density of each zone at a value, shape (zones,)."""
+        from scipy.special import gammaln  # late: as above
+
+        free = self.free
+        # eq. Student's t: G((f + 1) / 2) / (G(f / 2) sqrt(pi f)) (1 + x^2 / f)^-((f + 1) / 2)
+        log = gammaln((free + 1) / 2) - gammaln(free / 2) - np.log(np.pi * free) / 2
+        score = (value - self.at) / self.scale
+        each = np.exp(log - (free + 1) / 2 * np.log1p(score**2 / free))
+        return np.asarray(self.weight @ (each / self.scale))
 
 
 def tried(layout: Layout) -> Tried:
@@ -257,8 +273,13 @@ def fit(on: Tried, layout: Layout, difference: Floats) -> Fit:
         return -float(_reml(at_shares(layout, shares[:1], shares[1:]), layout, difference)[0][0])
 
     first = np.sqrt([on.zone_share[start], on.pair_share[start]])
-    limits = {"xatol": _CLOSE, "fatol": _CLOSE}
-    found = minimize(against, first, bounds=[(0, None)] * 2, method="Nelder-Mead", options=limits)
+    found = minimize(
+        against,
+        first,
+        method="Nelder-Mead",
+        bounds=[(0, None)] * 2,
+        options={"xatol": _CLOSE, "fatol": _CLOSE},
+    )
     zone_share, pair_share = np.asarray(found.x) ** 2 * (1.0, known)
     best = at_shares(layout, np.array([zone_share]), np.array([pair_share]))
     _, mean, _, var_e = _reml(best, layout, difference)
