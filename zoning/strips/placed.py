@@ -18,6 +18,8 @@ from zoning.strips.pieces import partnered
 from zoning.strips.terms import NOT_COUNTED, Bools, Cleaned, Floats, Ints, NotCounted, Placed
 from zoning.zones.swath_cells import turned
 
+_TOGETHER = 50  # method: boxes that are laid over the same piece of what was sprayed, to save time
+
 
 def place(points: YieldPoints, cleaned: Cleaned, ground: TrialGround) -> Placed:
     """Say of each point in which pair and zone it lies, what was sprayed there, and whether it counts.
@@ -209,20 +211,33 @@ class _Under:
 
     def sprayed(self, ground: TrialGround) -> tuple[Bools, Bools]:
         """Tell where the treatment changes near by, and where all was sprayed, under the whole header."""
-        if not len(self.xy):
-            return np.zeros(0, dtype=bool), np.zeros(0, dtype=bool)
-        over_m = number("strips.header_over_m")
-        half_m = max(ground.header_m / 2 - over_m, ground.header_m * 0.5 * 0.5)
-        side, way = self.right * half_m, self.ahead * ground.step_m
-        corners = [self.xy - side - way, self.xy + side - way, self.xy + side + way, self.xy - side + way]
-        boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)), dtype=object)
-        shapely.prepare(ground.treated)
-        share = np.asarray(shapely.covers(ground.treated, boxes), dtype=np.float64)
-        partly = np.flatnonzero((share == 0) & shapely.intersects(ground.treated, boxes))
-        shared = shapely.intersection(boxes[partly], ground.treated)
-        share[partly] = shapely.area(shared) / shapely.area(boxes[partly])
+        share = np.zeros(len(self.xy))
+        for place, one in enumerate(ground.strips):
+            here = np.flatnonzero(self.strip == place)
+            around = shapely.buffer(one.outline, 2 * ground.step_m + ground.header_m, join_style="mitre")
+            treated = shapely.intersection(ground.treated, around)  # a machine's file has many corners
+            share[here] = _at(self, here)._share_in(treated, ground) if len(here) else 0.0
         least = number("strips.changed_least_frac")
         return np.asarray((share > least) & (share < 1 - least)), np.asarray(share >= 1 - least)
+
+    def _share_in(self, treated: BaseGeometry, ground: TrialGround) -> Floats:
+        """Share of the ground under the header, from the blur before each point to the blur behind it.
+
+        It is looked at a little beyond, so that a change right at the blur makes the least share that counts.
+        """
+        long_m = ground.step_m / (1 - 2 * number("strips.changed_least_frac"))
+        half_m = max(ground.header_m / 2 - number("strips.header_over_m"), ground.header_m * 0.5 * 0.5)
+        side, way = self.right * half_m, self.ahead * long_m
+        corners = [self.xy - side - way, self.xy + side - way, self.xy + side + way, self.xy - side + way]
+        boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)), dtype=object)
+        shapely.prepare(treated)
+        share = np.asarray(shapely.covers(treated, boxes), dtype=np.float64)
+        partly = np.flatnonzero((share == 0) & shapely.intersects(treated, boxes))
+        on_the_way = partly[np.argsort((self.xy * self.ahead).sum(axis=1)[partly])]
+        for some in np.array_split(on_the_way, len(on_the_way) // _TOGETHER + 1):
+            near = shapely.intersection(treated, shapely.convex_hull(shapely.multipolygons(boxes[some])))
+            share[some] = shapely.area(shapely.intersection(boxes[some], near)) / shapely.area(boxes[some])
+        return share
 
     def _stays_inside(self, area: BaseGeometry, way: Floats, most_m: float) -> Bools:
         """Tell for which points all ground from so far behind to so far ahead is inside an area."""

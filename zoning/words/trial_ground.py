@@ -32,7 +32,7 @@ SENTENCES: dict[str, str] = {
     ),
     "trial_ground.file_over_done": (
         "done.csv says that zone {zone} was sprayed on {day}; the machine's file treats {percent:.0f} % of "
-        "it, and the file counts"
+        "it, and the file counts: give one that holds all passes, if this one does not"
     ),
     "trial_ground.other_product": "the pass of {day} with {product} does not count: it is not {ours}",
     "trial_ground.not_named": (

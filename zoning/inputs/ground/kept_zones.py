@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import shapely
+
 from zoning.errors import InputError
 from zoning.inputs import done, vector
 from zoning.inputs.given import Area, Block, GivenZone, Sprayed
@@ -120,7 +122,8 @@ def outlines(path: Path, epsg: int) -> dict[int, Area]:
         raise InputError(
             "it is not what a run writes", where=path.name, mend="Run the field again."
         ) from error
-    return {number: polygons_of(shape) for number, shape in zip(numbers, shapes, strict=True)}
+    clean = shapely.make_valid(shapes)
+    return {number: polygons_of(shape) for number, shape in zip(numbers, clean, strict=True)}
 
 
 def check(numbers: list[int], count: int) -> None:
