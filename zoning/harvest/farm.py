@@ -19,7 +19,7 @@ from zoning.stage.past_seasons import biases
 from zoning.strips.believed import beliefs
 from zoning.strips.learned_terms import Belief, SeasonBook
 from zoning.strips.money import money_of
-from zoning.strips.reliability import reliability
+from zoning.strips.reliability import few, reliability
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -80,6 +80,7 @@ def book_of(rows: tuple[season_book.BookRow, ...], season: int | None, habit: st
         brier=brier,
         brier_of_mean=brier_of_mean,
         biases=() if season is None else biases(rows, season, habit),
+        notes=few(rows),
     )
 
 

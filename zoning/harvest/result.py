@@ -13,6 +13,7 @@ from zoning.strips.judged import PlannedZone
 from zoning.strips.learned_terms import SeasonBook
 from zoning.strips.lessons import lessons
 from zoning.strips.terms import Cleaned, Placed
+from zoning.words import Said
 
 
 def zones_of(known: Known, planned_zones: Sequence[PlannedZone]) -> tuple[TrialZone, ...]:
@@ -74,14 +75,7 @@ def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
         beliefs=(),
         trials=(),
         book=SeasonBook(),
-        lessons=lessons(
-            answer.paired,
-            answer.response,
-            answer.cleaned,
-            sorted(ground.zones),
-            ground.treated_source,
-            zones_differ=answer.by_zone is not None and answer.by_zone.differ,
-        ),
+        lessons=_lessons(known, answer),
         notes=(*given.notes, *points.notes, *ground.notes, *answer.cleaned.notes, *answer.paired.notes),
         columns=tuple((role, name, points.units.get(role, "")) for role, name in points.columns.items()),
     )
@@ -100,3 +94,10 @@ def _points(points: YieldPoints, cleaned: Cleaned, placed: Placed) -> TrialPoint
         zone=placed.zone,
         is_treated=placed.is_treated,
     )
+
+
+def _lessons(known: Known, answer: Answer) -> tuple[Said, ...]:
+    ground, by_zone = known.ground, answer.by_zone
+    differ = by_zone is not None and by_zone.differ
+    zones, source = sorted(ground.zones), ground.treated_source
+    return lessons(answer.paired, answer.response, answer.cleaned, zones, source, zones_differ=differ)

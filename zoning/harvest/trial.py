@@ -46,9 +46,8 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Trial:
-    """The result of a field, and what the farm keeps of it, in the folder `farm`."""
+    """The result of a field, and what the farm keeps of it."""
 
-    farm: Path
     result: TrialResult
     provenance: Provenance
     trials: tuple[LearnedTrial, ...]
@@ -158,10 +157,9 @@ def _learned(known: Known, answer: Answer, seed: int) -> Trial:
         is_metric=settings.units == "metric",
     )
     new, told = _trials(known, answer, before)
-    farm = settings.farm_folder or settings.folder
     trials = with_trial(learned.read(learned.path_of(settings.folder, settings.farm_folder)), new)
     rows = season_book.with_rows(
-        season_book.read(farm / season_book.FILE),
+        season_book.read(season_book.path_of(settings)),
         book_rows(settings, known.given, (known.today, seed), zones, found),
     )
     made_of = _provenance(known, plan, seed)
@@ -181,7 +179,7 @@ def _learned(known: Known, answer: Answer, seed: int) -> Trial:
             *(() if of_plan is None else (of_plan.said,)),
         ),
     )
-    return Trial(farm=farm, result=result, provenance=made_of, trials=trials, rows=rows)
+    return Trial(result=result, provenance=made_of, trials=trials, rows=rows)
 
 
 def _classes(new: Sequence[LearnedTrial]) -> tuple[Pressure, ...]:

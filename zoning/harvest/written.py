@@ -10,6 +10,7 @@ from zoning.prescription import of_a_trial
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.as_json.twins import Json
 from zoning.settings import learned
+from zoning.settings.read import load
 
 
 def place_of(field: Path, season: int) -> Path:
@@ -65,15 +66,16 @@ def write(found: Trial, field: Path, *, learns: bool = True) -> tuple[str, ...]:
         out.parent.mkdir(exist_ok=True)
     except OSError as error:
         raise out_folder.refused(error, out) from error
-    out_folder.replace(out, fill, (lambda: _learn(found)) if learns else (lambda: None))
+    out_folder.replace(out, fill, (lambda: _learn(found, field)) if learns else (lambda: None))
     return tuple(names)
 
 
-def _learn(found: Trial) -> None:
+def _learn(found: Trial, field: Path) -> None:
     """Write what the farm learns; where the second file is refused, the first is put back."""
+    settings = load(field)
     texts = {
-        found.farm / learned.FILE: learned.as_text(found.trials),
-        found.farm / season_book.FILE: season_book.as_text(found.rows),
+        learned.path_of(settings.folder, settings.farm_folder): learned.as_text(found.trials),
+        season_book.path_of(settings): season_book.as_text(found.rows),
     }
     before = {path: path.read_bytes() if path.is_file() else None for path in texts}
     done: list[Path] = []
