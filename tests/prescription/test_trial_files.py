@@ -1,0 +1,82 @@
+"""trial.json, points.csv and trial.gpkg: their keys stand in the docs, and another library reads the same."""
+
+import csv
+import io
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import fiona
+import numpy as np
+import pytest
+from made_trials import MadeTrial, made_trial
+from pyproj import Transformer
+
+from zoning.prescription import of_a_trial
+from zoning.prescription.of_a_trial import layers, points_csv
+
+PAGE = Path(__file__).parents[2] / "docs" / "reference" / "trial_files.md"
+
+
+def named(text: str) -> set[str]:
+    return set(re.findall(r"`([a-z][a-z0-9_]*)`", text))
+
+
+def keys_of(thing: object) -> set[str]:
+    if isinstance(thing, dict):
+        return set(thing).union(*(keys_of(one) for one in thing.values()))
+    if isinstance(thing, list):
+        return set().union(*(keys_of(one) for one in thing))
+    return set()
+
+
+def test_every_key_of_the_object_is_named_on_its_page():
+    whole = of_a_trial.as_object(made_trial())
+    del whole["columns"]  # its keys are roles of columns
+    rows = {"r3_forecast", "r3_seen", "sprayed", "chance_paid"}  # columns of season.csv, on the page of files
+    assert keys_of(whole) - named(PAGE.read_text(encoding="utf-8")) <= rows | {"net_usd_ac", "text", "code"}
+
+
+def test_columns_of_points_are_the_rows_of_their_table():
+    part = PAGE.read_text(encoding="utf-8").split("## points.csv")[1].split("\n## ")[0]
+    told = [
+        name for line in part.splitlines() if line.startswith("| `") for name in named(line.split("|")[1])
+    ]
+    assert sorted(told) == sorted(points_csv.COLUMNS)
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_layers_hold_what_the_object_holds(tmp_path, metric):
+    result = replace(made_trial(), units="metric" if metric else "us")
+    whole = of_a_trial.as_object(result)
+    path = tmp_path / layers.NAME
+    path.write_bytes(of_a_trial.layers_bytes(result))
+    for layer in ("strips", "zones"):
+        with fiona.open(path, layer=layer) as rows:
+            got = [dict(one.properties) for one in rows]
+        assert len(got) == len(whole[layer])
+        for mine, theirs in zip(got, whole[layer], strict=True):
+            assert {key: theirs[key] for key in mine} == pytest.approx(mine, nan_ok=True)
+        assert metric == any(key.endswith("_kg_ha") for key in got[0])
+
+
+def test_points_come_back_where_they_were():
+    result = made_trial()
+    rows = list(csv.DictReader(io.StringIO(of_a_trial.points_text(result))))
+    points = result.points
+    back = Transformer.from_crs(4326, result.epsg, always_xy=True)
+    east, north = back.transform([float(row["lon"]) for row in rows], [float(row["lat"]) for row in rows])
+    assert np.allclose(east, points.east_m, atol=0.02)
+    assert np.allclose(north, points.north_m, atol=0.02)
+    codes = ["", *(one.code for one in result.rules)]
+    assert [codes.index(row["removed_by"]) for row in rows] == points.removed_by.tolist()
+    assert [int(row["pair"] or 0) for row in rows] == points.pair.tolist()
+    yields = np.array([float(row["yield_bu_ac"] or "nan") for row in rows])
+    assert np.allclose(yields, points.yield_bu_ac, atol=0.006, equal_nan=True)
+
+
+def test_a_trial_without_a_pair_that_counts_is_written_too():
+    result = made_trial(MadeTrial(pairs=2, out=(1, 2)))
+    whole = of_a_trial.as_object(result)
+    assert whole["response"] is None
+    assert of_a_trial.layers_bytes(result)[:6] == b"SQLite"
