@@ -88,10 +88,24 @@ def directions(heading_deg: Floats) -> Places:
     return np.asarray(np.exp(LEFT * np.deg2rad(90 - heading_deg)))  # eq. bearing to direction
 
 
-def medians(values: Floats, runs: Runs, half: int) -> Floats:
-    """Give the median of each value and `half` values before and after it on the same pass.
+def windows(runs: Runs, half: int) -> tuple[Ints, Ints]:
+    """Give for each point the first of the points around it on its pass, and the one after their last.
 
-    Towards the end of a pass the window stays as wide and moves inwards. Values are those of `runs.at`.
+    They are `half` before and after it; towards the end of a pass the window stays as wide and moves inwards.
+
+    Examples
+    --------
+    >>> start, stop = windows(runs_of(np.zeros(4, dtype=np.int64)), 1)
+    >>> start.tolist(), stop.tolist()
+    ([0, 0, 1, 1], [3, 3, 4, 4])
+    """
+    here = np.arange(len(runs.at))
+    start = np.clip(here - half, runs.first, np.maximum(runs.last - 2 * half, runs.first))
+    return start, np.minimum(start + 2 * half, runs.last) + 1
+
+
+def medians(values: Floats, runs: Runs, half: int) -> Floats:
+    """Give the median of each value and those around it (`windows`); values are those of `runs.at`.
 
     Examples
     --------
@@ -99,16 +113,19 @@ def medians(values: Floats, runs: Runs, half: int) -> Floats:
     [2.0, 2.0, 3.0, 3.0]
     """
     out = np.empty(len(values))
-    window = np.arange(2 * half + 1)
+    start, stop = windows(runs, half)
     for low in range(0, len(values), _AT_ONCE):
         part = slice(low, low + _AT_ONCE)
-        here = np.arange(len(values))[part]
-        start = np.clip(
-            here - half, runs.first[part], np.maximum(runs.last[part] - 2 * half, runs.first[part])
-        )
-        taken = values[np.minimum(start[:, None] + window, runs.last[part][:, None])]
-        out[part] = np.median(taken, axis=1)
+        around = np.minimum(start[part, None] + np.arange(2 * half + 1), stop[part, None] - 1)
+        out[part] = np.median(values[around], axis=1)
     return out
+
+
+def window_means(values: Floats, runs: Runs, half: int) -> Floats:
+    """Give the mean of each value and those around it (`windows`)."""
+    start, stop = windows(runs, half)
+    sums = np.concatenate(([0.0], np.cumsum(values)))
+    return np.asarray((sums[stop] - sums[start]) / (stop - start))
 
 
 def means(values: Floats, runs: Runs, half: int) -> Floats:

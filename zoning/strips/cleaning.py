@@ -125,7 +125,7 @@ def _notes(sheet: Sheet) -> Iterator[Said]:
     passes = len(runs.starts)
     if not passes:
         yield Said("cleaning.no_passes")
-    elif np.median((runs.last - runs.first)[runs.starts]) < 2 < len(runs.at):
+    elif not sheet.is_in_order:
         yield Said("cleaning.out_of_order")
     if passes and sheet.time_s is None:
         yield Said("cleaning.no_time")

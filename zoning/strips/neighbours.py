@@ -8,25 +8,26 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.strips.along import Runs, medians, per_pass
+from zoning.strips.along import Runs, medians, per_pass, window_means
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
+_SPREAD = 15  # method: a spread of fewer values than this to either side is unsure
 _ROUNDING = 1e-9  # method: below it a difference is rounding
 
 
-def differs_from_neighbours(values: Floats, runs: Runs) -> Bools:
+def differs_from_neighbours(values: Floats, along_m: Floats, runs: Runs) -> Bools:
     """Find values that lie far from the ones before and after them on the same pass.
 
-    The difference from the local median is held against three local standard deviations: 1.4826 times the
-    median of such differences in a wider window, and no less than half of what is usual on all passes.
+    The difference from the local median is held against three local standard deviations: those of such
+    differences in a wider window, and no less than half of what is usual on all passes.
 
     Parameters
     ----------
-    values : array of shape (m,)
-        Of points that are left, all there.
+    values, along_m : arrays of shape (m,)
+        Of points that are left, all there; their way along the pass. [m].
     runs : Runs
         Their passes.
 
@@ -35,16 +36,20 @@ def differs_from_neighbours(values: Floats, runs: Runs) -> Bools:
     >>> from zoning.strips.along import runs_of
     >>> values = 50 + np.tile([0.0, 1.0, -1.0, 0.5, -0.5], 12)
     >>> values[30] = 20
-    >>> np.flatnonzero(differs_from_neighbours(values, runs_of(np.zeros(60, dtype=np.int64)))).tolist()
+    >>> runs = runs_of(np.zeros(60, dtype=np.int64))
+    >>> np.flatnonzero(differs_from_neighbours(values, 2.0 * np.arange(60), runs)).tolist()
     [30]
     """
     if not len(values):
         return np.zeros(0, dtype=np.bool_)
-    half = int(number("strips.local_points"))
-    off = np.abs(values - medians(values, runs, half))
-    to_sd = number("zones.mad_to_sd")
-    local = to_sd * medians(off, runs, int(number("strips.local_spread_points")))
-    spread = np.maximum(local, to_sd * np.median(off) / 2)
+    steps_m = np.diff(along_m, prepend=np.nan)[runs.is_step]
+    usual_m = float(np.median(steps_m)) if len(steps_m) else 0.0
+    reach = [
+        number(key) / max(usual_m, 1.0) for key in ("strips.local_reach_m", "strips.local_spread_reach_m")
+    ]
+    off = np.abs(values - medians(values, runs, max(2, round(reach[0]))))
+    local = np.sqrt(window_means(off**2, runs, max(_SPREAD, round(reach[1]))))
+    spread = np.maximum(local, number("zones.mad_to_sd") * np.median(off) / 2)
     return np.asarray(off > number("strips.local_sd") * spread + _ROUNDING * np.abs(values))
 
 
@@ -73,6 +78,7 @@ def speed_steps(speed_m_s: Floats, runs: Runs) -> Bools:
     here = np.arange(len(speed_m_s))
     before, after = smooth[np.maximum(here - 2, runs.first)], smooth[np.minimum(here + 1, runs.last)]
     step = (np.abs(after - before) > most * before) & runs.is_step
+    step &= np.abs(np.diff(speed_m_s, prepend=speed_m_s[:1])) > most * before  # where it happens
     return np.asarray(alone | step | (np.append(step[1:], False) & (here < runs.last)))
 
 

@@ -36,6 +36,12 @@ class Sheet:
     new_frac: Floats
     header_m: float
 
+    @property
+    def is_in_order(self) -> bool:
+        """Whether at least half of the points lie on passes of more than a few points, or on one pass."""
+        few = self.runs.last - self.runs.first + 1 < number("strips.pass_least_points")
+        return len(self.runs.starts) < 2 or bool(np.mean(few) < 0.5)
+
     def spread(self, flags: Bools) -> Bools:
         """Turn flags of points on passes into flags of all points."""
         out = np.zeros(self.points.count, dtype=np.bool_)
@@ -126,7 +132,7 @@ def _limits(sheet: Sheet, left: Bools) -> Bools:
 def _local(sheet: Sheet, left: Bools) -> Bools:
     runs, place = sheet.left(left)
     out = np.zeros(len(sheet.runs.at), dtype=np.bool_)
-    out[place] = differs_from_neighbours(sheet.seen.yield_bu_ac[place], runs)
+    out[place] = differs_from_neighbours(sheet.seen.yield_bu_ac[place], sheet.passes.along_m[runs.at], runs)
     return sheet.spread(out)
 
 
@@ -134,7 +140,8 @@ def _short(sheet: Sheet, left: Bools) -> Bools:
     runs, place = sheet.left(left)
     along_m = sheet.passes.along_m[runs.at]
     out = np.zeros(len(sheet.runs.at), dtype=np.bool_)
-    out[place] = along_m[runs.last] - along_m[runs.first] < number("strips.pass_least_m")
+    is_short = along_m[runs.last] - along_m[runs.first] < number("strips.pass_least_m")
+    out[place] = is_short | (not sheet.is_in_order)
     return sheet.spread(out)
 
 
@@ -167,9 +174,9 @@ RULES: Mapping[str, Rule] = MappingProxyType(
         "no_yield": _no_yield,
         "speed": _speed,
         "speed_step": _speed_step,
+        "moisture": _moisture,
         "flow": _flow,
         "distance": _distance,
-        "moisture": _moisture,
         "narrow": _narrow,
         "limits": _limits,
         "local": _local,

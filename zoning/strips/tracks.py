@@ -85,7 +85,8 @@ def _breaks(points: YieldPoints, at: Ints, header_m: float) -> Bools:
     """Whether a pass ends between a point and the next; shape (m - 1,)."""
     place, time_s = places_of(points, at), points.time_s[at]
     least, times = header_m / 2, number("strips.pass_gap_steps")
-    cut = np.abs(np.diff(place)) > max(times * _usual_step_m(place), least)
+    most = number("strips.pass_gap_headers") * header_m
+    cut = np.abs(np.diff(place)) > min(max(times * _usual_step_m(place), least), most)
     step_s = np.diff(time_s)
     if (step_s > 0).any():
         cut |= (step_s < 0) | (step_s > times * np.median(step_s[step_s > 0]))

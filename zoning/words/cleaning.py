@@ -18,12 +18,12 @@ SENTENCES: dict[str, str] = {
     "cleaning.doubled": "ground or place that is in the file already",
     # the lag
     "cleaning.lag_few": (
-        "how far the flow lags behind the place cannot be told: {pairs} pairs of passes lie side by side "
-        "that were driven in opposite directions; nothing was shifted"
+        "how far the flow lags behind the place cannot be told: too few passes lie side by side that were "
+        "driven in opposite directions (pairs: {pairs}); nothing was shifted"
     ),
     "cleaning.lag_flat": (
-        "how far the flow lags behind the place cannot be told: {pairs} pairs of passes agree at no lag "
-        "clearly better than at others; nothing was shifted"
+        "how far the flow lags behind the place cannot be told: passes side by side agree at no lag clearly "
+        "better than at others (pairs: {pairs}); nothing was shifted"
     ),
     # what stands in for what a file does not give
     "cleaning.no_moisture": "the file gives no moisture: yields count as if harvested at {percent:.0f} %",
@@ -38,8 +38,8 @@ SENTENCES: dict[str, str] = {
         "it was logged"
     ),
     "cleaning.no_time": "the file gives no times: the ends of passes are left out by their length",
-    "cleaning.twice": "{rows} rows are in the file twice; the first of each counts",
-    "cleaning.again": "{passes} passes lie on ground that was cut before; they do not count",
+    "cleaning.twice": "rows that are in the file twice: {rows}; the first of each counts",
+    "cleaning.again": "passes on ground that was cut before: {passes}; they do not count",
     "cleaning.close": (
         "passes lie closer together than the header is wide: it usually cuts {percent:.0f} % of its width; "
         "see whether the header's width is right"
