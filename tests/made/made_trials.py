@@ -72,11 +72,8 @@ class MadeTrial:
     seed: int = 4
 
 
-RULES = (
-    *("cleaning.header_up", "cleaning.pass_ends", "cleaning.speed", "cleaning.swath", "cleaning.overlap"),
-    *("cleaning.far_out", "cleaning.neighbours"),
-)
-TAKEN = (0.021, 0.034, 0.012, 0.018, 0.007, 0.004, 0.016)  # of all points
+RULES = ("header_up", "ends", "speed", "narrow", "doubled", "limits", "flow", "local")
+TAKEN = (0.021, 0.034, 0.012, 0.018, 0.007, 0.004, 0.0, 0.016)  # of all points
 
 
 class _Told(Said):
@@ -171,7 +168,7 @@ def _points(made: MadeTrial, ground: _Ground, rng) -> tuple[TrialPoints, tuple[R
     counts, before = [], len(x)
     for at, (code, share) in enumerate(zip(RULES, TAKEN, strict=True), start=1):
         free = np.flatnonzero(removed == 0)
-        if code == "cleaning.pass_ends":
+        if code == "ends":
             ends = free[(y[free] < 14) | (y[free] > high - 14)]
             taken = ends
         else:

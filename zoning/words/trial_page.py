@@ -16,10 +16,6 @@ SENTENCES: dict[str, str] = {
     "trial_page.surely": "with 90 % confidence the true response lies between {span} {unit}",
     "trial_page.would_tell": "about {pairs} pairs like these would tell",
     "trial_page.of_pooled": "with one pair the spread is that of other trials, not of this field",
-    "trial_page.differ": (
-        "zones responded differently: such differences come by chance {percent} times in 100"
-    ),
-    "trial_page.alike": "zones cannot be told apart: what differs between them may be chance",
     "trial_page.wetter": "treated strips were {points:.1f} points wetter at harvest",
     "trial_page.drier": "treated strips were {points:.1f} points drier at harvest",
     "trial_page.as_wet": "treated and untreated strips were equally wet at harvest",
@@ -71,6 +67,7 @@ SENTENCES: dict[str, str] = {
     "trial_page.spray": "spray",
     # what was left out
     "trial_page.cleaned": "{removed} of {all} points left out ({percent}), blind to what was treated",
+    "trial_page.took_none": "no point went by these rules: {names}",
     "trial_page.rule": "{name} {removed}",
     "trial_page.lag": (
         "grain arrives {amount} later than it is cut: passes side by side then agree best ({before:.2f} "
@@ -82,12 +79,16 @@ SENTENCES: dict[str, str] = {
     "trial_page.before": "before own trials",
     "trial_page.data": "own trials say",
     "trial_page.after": "believed now",
-    "trial_page.pressure": "{pressure} pressure",
-    "trial_page.belief": "{pressure} pressure: next season {after} {unit}, before own trials {before}",
+    "trial_page.pressure_low": "low pressure",
+    "trial_page.pressure_unknown": "unknown pressure",
+    "trial_page.pressure_medium": "medium pressure",
+    "trial_page.pressure_high": "high pressure",
+    "trial_page.pressure_seen": "disease seen",
+    "trial_page.belief": "{pressure}: next season {after} {unit}, before own trials {before}",
     "trial_page.belief_pays": "{belief}; chance above what pays {after} instead of {before}",
     "trial_page.pays": "pays {chance}",
     "trial_page.belief_picture": (
-        "Response of a next season at {pressure} pressure, in {unit}: before own trials {before}, own "
+        "Response of a next season, {pressure}, in {unit}: before own trials {before}, own "
         "trials say {data}, believed now {after}"
     ),
     # book

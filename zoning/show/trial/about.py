@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import plain
 from zoning.show.trial.trial_units import points, share
+from zoning.strips.told import zones_text
 from zoning.words import Said
 
 _DECIMALS = 100  # points of moisture in one
@@ -51,13 +52,11 @@ def pairs_out(result: TrialResult) -> list[str]:
 
 
 def zones_line(result: TrialResult) -> str:
-    """Say whether zones may be called different; empty where that was not asked."""
-    by_zone = result.by_zone
-    if by_zone is None or len(by_zone.zones) < 2:
+    """Say whether zones may be called different; empty where there is one or none."""
+    if result.by_zone is None:
         return ""
-    if by_zone.differ:
-        return Said("trial_page.differ", percent=max(1, round(_DECIMALS * by_zone.differ_p))).text
-    return Said("trial_page.alike").text
+    told = zones_text(result.by_zone, is_metric=result.units == "metric")
+    return told[0].text if told else ""
 
 
 def cleaned_line(result: TrialResult) -> str:

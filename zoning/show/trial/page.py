@@ -175,7 +175,7 @@ def _learned(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
     return {
         "judged": rows.judged_rows(result, says),
         "judged_line": written.sentence(rows.judged_line(result)),
-        "beliefs": [_belief(one, result, says) for one in result.beliefs],
+        "beliefs": [_belief(one, result, says) for one in rows.own_first(result)],
         "bins": [(one, Markup(charts.forecast_mark(*one.shares))) for one in rows.bin_rows(result.book)],
         "book_lines": rows.book_lines(result.book),
     }
@@ -185,12 +185,12 @@ def _belief(one: Belief, result: TrialResult, says: TrialUnits) -> dict[str, Any
     found = rows.belief_rows(one, says)
     about = Said(
         "trial_page.belief_picture",
-        pressure=one.pressure,
+        pressure=rows.pressure_name(one),
         unit=says.response_unit,
         **{row.kind: row.mean for row in found},
     ).text
     return {
-        "title": written.sentence(Said("trial_page.pressure", pressure=one.pressure).text),
+        "title": written.sentence(rows.pressure_name(one)),
         "picture": Markup(charts.densities(one, _needed(result, says), says, about)),
         "rows": [(row, _sample(row.kind)) for row in found],
     }
@@ -202,7 +202,11 @@ def _sample(kind: str) -> Markup:
 
 
 def _rest(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
-    notes = [about.lag_line(result), *([result.spatial.note.text] if result.spatial is not None else [])]
+    notes = [
+        *rows.idle_rules(result),
+        about.lag_line(result),
+        *([result.spatial.note.text] if result.spatial is not None else []),
+    ]
     return {
         "costs": rows.cost_rows(result, says),
         "money_lines": [written.sentence(one) for one in written.money_lines(result, says)],

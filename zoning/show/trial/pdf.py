@@ -202,23 +202,23 @@ def _zones(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
 
 def _beliefs(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
     shown = []
-    for one in result.beliefs:
+    for one in rows.own_first(result):
         told = rows.belief_rows(one, says)
         about = Said(
             "trial_page.belief_picture",
-            pressure=one.pressure,
+            pressure=rows.pressure_name(one),
             unit=says.response_unit,
             **{row.kind: row.mean for row in told},
         ).text
         shown.append(
             {
-                "title": written.sentence(Said("trial_page.pressure", pressure=one.pressure).text),
+                "title": written.sentence(rows.pressure_name(one)),
                 "svg": Markup(belief_svg(one, result, says)),
                 "alt": about,
                 "rows": [_belief_row(row) for row in told],
             }
         )
-    lines = [written.sentence(rows.belief_line(one, says)) for one in result.beliefs]
+    lines = [written.sentence(rows.belief_line(one, says)) for one in rows.own_first(result)]
     return {"beliefs": shown, "belief_lines": lines}
 
 

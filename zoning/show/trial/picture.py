@@ -29,6 +29,7 @@ _FOREST_WIDE = 4.7
 _NAMES = 0.28  # above the map, or on its left
 _LEAST_HIGH = 0.6
 _LINES = 3  # below the answer
+_ANSWERS = (17.0, 16.0, 15.0, 14.0, 13.0)  # sizes of its letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,8 @@ def _around(page: furniture.Page, sheet: _Sheet, result: TrialResult, says: Tria
     title, size = page.fitted(f"{farm}{_known(result.field)}", 10.5, room - right - 0.3)
     page.write((left, sheet.height - 0.45), title, size, ink=colours.SECONDARY)
     page.write((left + room - right, sheet.height - 0.45), when, 10.5, ink=colours.SECONDARY)
-    line, size = page.fitted(_known(written.answer(result, says)), 17, room, "bold")
+    answer = _known(written.answer(result, says))
+    line, size = page.fitted(answer, _largest(page, answer, room), room, "bold")
     page.write((left, sheet.height - 0.83), line, size, weight="bold")
     for at, told in enumerate(_lines(result, says)[:_LINES]):
         line, size = page.fitted(_known(written.sentence(told)), 10.5, room)
@@ -77,6 +79,11 @@ def _around(page: furniture.Page, sheet: _Sheet, result: TrialResult, says: Tria
     where = f"EPSG:{result.epsg}, {result.file}, run {result.run_id}"
     line, size = page.fitted(_known(where), 8, room)
     page.write((left, 0.2), line, size, ink=colours.SECONDARY)
+
+
+def _largest(page: furniture.Page, text: str, room: float) -> float:
+    """Find the largest size at which the answer has room, whole."""
+    return next((size for size in _ANSWERS if page.width(text, size, "bold") <= room), _ANSWERS[-1])
 
 
 def _lines(result: TrialResult, says: TrialUnits) -> list[str]:

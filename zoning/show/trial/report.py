@@ -11,7 +11,7 @@ from zoning.words import Said
 
 _MOST_LINES = 59  # a screen or two; what is left out stands on the page
 # Rows of a table and lines of a list: the first that leave few enough lines.
-_ROOM = ((12, 6), (8, 4), (5, 3), (3, 2), (2, 1))
+_ROOM = ((12, 6), (12, 4), (8, 3), (8, 2), (5, 2), (3, 2), (2, 1), (1, 0))
 
 
 def text(result: TrialResult, width: int = WIDTH) -> str:
@@ -40,7 +40,7 @@ def text(result: TrialResult, width: int = WIDTH) -> str:
 def _text(result: TrialResult, width: int, rows_shown: int, lines_shown: int) -> str:
     says = written.units_of(result)
     out = _few(about.pairs_out(result), rows_shown)
-    beliefs = _few([rows.belief_line(one, says) for one in result.beliefs], lines_shown)
+    beliefs = _few([rows.belief_line(one, says) for one in rows.own_first(result)], max(lines_shown, 1))
     strips = about.about_strips(result)
     parts = [
         wrapped(_top(result, says), width, "  "),
@@ -52,8 +52,12 @@ def _text(result: TrialResult, width: int, rows_shown: int, lines_shown: int) ->
         ),
         _table(_zones(result, says), width, rows_shown, [about.zones_line(result), rows.judged_line(result)]),
         wrapped(beliefs, width, "  "),
-        wrapped([*_cleaned(result), *_few(_book(result), lines_shown)], width, "  "),
-        _listed("doubts:", [plain(one.text) for one in result.notes], width, lines_shown),
+        wrapped(
+            [*_cleaned(result, with_rules=lines_shown > 0), *_few(_book(result), max(lines_shown, 1))],
+            width,
+            "  ",
+        ),
+        _listed("to know:", [plain(one.text) for one in result.notes], width, lines_shown),
         _listed("next season:", [plain(one.text) for one in result.lessons], width, lines_shown),
         wrapped([*written.cautions(), *_files(result)], width, "  "),
     ]
@@ -125,15 +129,13 @@ def _zones(result: TrialResult, says: TrialUnits) -> Table:
     return Table(head, tuple(found))
 
 
-def _cleaned(result: TrialResult) -> list[str]:
+def _cleaned(result: TrialResult, *, with_rules: bool) -> list[str]:
     rules = [
-        Said("trial_page.rule", name=one.name, removed=one.removed).text
-        for one in rows.rule_rows(result)
-        if one.removed != "0"
+        Said("trial_page.rule", name=one.name, removed=one.removed).text for one in rows.rule_rows(result)
     ]
     line = about.cleaned_line(result)
     lag = about.lag_line(result)
-    kept = [f"{line}: {'; '.join(rules)}" if rules else line, lag]
+    kept = [f"{line}: {'; '.join(rules)}" if rules and with_rules else line, lag]
     if result.spatial is not None and isfinite(result.spatial.worth_points):
         kept.append(plain(result.spatial.note.text))
     return kept
@@ -148,7 +150,7 @@ def _book(result: TrialResult) -> list[str]:
 
 
 def _listed(head: str, lines: list[str], width: int, most: int) -> str:
-    return wrapped([head, *(f"  - {one}" for one in _few(lines, most))], width, "  ") if lines else ""
+    return wrapped([head, *(f"  - {one}" for one in _few(lines, max(most, 1)))], width, "  ") if lines else ""
 
 
 def _files(result: TrialResult) -> list[str]:

@@ -189,7 +189,7 @@ def rule_name(code: str) -> str:
 
 
 def rule_rows(result: TrialResult) -> list[RuleRow]:
-    """Give a row for each rule of cleaning, in the order in which they were asked."""
+    """Give a row for each rule of cleaning that took a point, in the order in which they were asked."""
     most = max((one.removed for one in result.rules), default=0)
     read = len(result.points.removed_by)
     return [
@@ -197,10 +197,17 @@ def rule_rows(result: TrialResult) -> list[RuleRow]:
             name=rule_name(one.code),
             removed=points(one.removed),
             percent=share(one.removed, read),
-            share=one.removed / most if most else 0.0,
+            share=one.removed / most,
         )
         for one in result.rules
+        if one.removed
     ]
+
+
+def idle_rules(result: TrialResult) -> list[str]:
+    """Name the rules of cleaning that took no point, in a line; none where each took some."""
+    names = "; ".join(rule_name(one.code) for one in result.rules if not one.removed)
+    return [Said("trial_page.took_none", names=names).text] if names else []
 
 
 def cost_rows(result: TrialResult, written: TrialUnits) -> list[tuple[str, str]]:
@@ -215,6 +222,17 @@ def cost_rows(result: TrialResult, written: TrialUnits) -> list[tuple[str, str]]
         for one in result.costs
         if one.counted
     ]
+
+
+def own_first(result: TrialResult) -> list[Belief]:
+    """Order beliefs: those that this trial tells of come first."""
+    own = {one.pressure for one in result.trials if (one.season, one.field) == (result.season, result.folder)}
+    return sorted(result.beliefs, key=lambda one: one.pressure not in own)
+
+
+def pressure_name(one: Belief) -> str:
+    """Name the pressure class of a belief."""
+    return Said(f"trial_page.pressure_{one.pressure}").text
 
 
 def belief_rows(one: Belief, written: TrialUnits) -> list[BeliefRow]:
@@ -241,7 +259,7 @@ def belief_line(one: Belief, written: TrialUnits) -> str:
     """Say in a line what is believed now."""
     line = Said(
         "trial_page.belief",
-        pressure=one.pressure,
+        pressure=pressure_name(one),
         after=written.more(one.after_mean_bu_ac),
         before=written.more(one.before_mean_bu_ac),
         unit=written.response_unit,
@@ -261,8 +279,8 @@ def bin_rows(book: SeasonBook) -> list[BinRow]:
     return [
         BinRow(
             name=f"{100 * one.low:.0f}–{100 * one.high:.0f} %",
-            forecast=share(one.mean_forecast, 1.0),
-            paid=share(one.paid_frac, 1.0),
+            forecast=chance(one.mean_forecast),
+            paid=f"{100 * one.paid_frac:.0f} %",
             of=f"{counted('zones', one.zones)}, {counted('seasons', one.seasons)}",
             shares=(one.mean_forecast, one.paid_frac),
         )
