@@ -954,17 +954,17 @@ pairs = 4
 [[trial]]
 season = 2025
 field = "pothole_sixty"
-pressure = "seen"
-mean_bu_ac = 3.6
-se_bu_ac = 1.6
+pressure = "low"
+mean_bu_ac = 0.2
+se_bu_ac = 1.7
 pairs = 4
 
 [[trial]]
 season = 2025
 field = "pothole_sixty"
-pressure = "low"
-mean_bu_ac = 0.2
-se_bu_ac = 1.7
+pressure = "seen"
+mean_bu_ac = 3.6
+se_bu_ac = 1.6
 pairs = 4
 """
 PLOVER_SEASONS = """\

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from zoning import __version__
+from zoning.evidence import number
 from zoning.harvest.known import Answer, Known
 from zoning.inputs import area
 from zoning.inputs.harvest.given import YieldPoints
@@ -13,6 +14,7 @@ from zoning.strips.judged import PlannedZone
 from zoning.strips.learned_terms import SeasonBook
 from zoning.strips.lessons import lessons
 from zoning.strips.terms import Cleaned, Placed
+from zoning.units import kg_ha_from_bu_ac
 from zoning.words import Said
 
 
@@ -76,7 +78,14 @@ def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
         trials=(),
         book=SeasonBook(),
         lessons=_lessons(known, answer),
-        notes=(*given.notes, *points.notes, *ground.notes, *answer.cleaned.notes, *answer.paired.notes),
+        notes=(
+            *_doubted(known, answer),
+            *given.notes,
+            *points.notes,
+            *ground.notes,
+            *answer.cleaned.notes,
+            *answer.paired.notes,
+        ),
         columns=tuple((role, name, points.units.get(role, "")) for role, name in points.columns.items()),
     )
 
@@ -101,3 +110,17 @@ def _lessons(known: Known, answer: Answer) -> tuple[Said, ...]:
     differ = by_zone is not None and by_zone.differ
     zones, source = sorted(ground.zones), ground.treated_source
     return lessons(answer.paired, answer.response, answer.cleaned, zones, source, zones_differ=differ)
+
+
+def _doubted(known: Known, answer: Answer) -> tuple[Said, ...]:
+    """Doubt a harvest that is far from what the user expects of the field."""
+    expected, seen = known.settings.expected_yield_bu_ac, answer.mean_yield_bu_ac
+    if expected is None or not seen > 0:
+        return ()
+    most = number("inputs.harvest_expected_ratio")
+    if 1 / most <= seen / expected <= most:
+        return ()
+    is_metric = known.settings.units == "metric"
+    written = [f"{kg_ha_from_bu_ac(one):,.0f}" if is_metric else f"{one:.0f}" for one in (seen, expected)]
+    unit = "kg/ha" if is_metric else "bu/ac"
+    return (Said("harvest.far_from_expected", seen=written[0], expected=written[1], unit=unit),)

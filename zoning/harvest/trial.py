@@ -157,7 +157,10 @@ def _learned(known: Known, answer: Answer, seed: int) -> Trial:
         is_metric=settings.units == "metric",
     )
     new, told = _trials(known, answer, before)
-    trials = with_trial(learned.read(learned.path_of(settings.folder, settings.farm_folder)), new)
+    before_it = learned.read(learned.path_of(settings.folder, settings.farm_folder))
+    # where nothing counts any more, what was learned of it goes, too
+    this = (known.season, settings.folder.name)
+    trials = with_trial([one for one in before_it if (one.season, one.field) != this], new)
     rows = season_book.with_rows(
         season_book.read(season_book.path_of(settings)),
         book_rows(settings, known.given, (known.today, seed), zones, found),

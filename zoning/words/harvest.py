@@ -56,4 +56,8 @@ SENTENCES: dict[str, str] = {
     "harvest.header_unknown": (
         "{column} does not say whether the header is up or down ({shown}), so it is not used"
     ),
+    "harvest.far_from_expected": (
+        "the harvest's mean of {seen} {unit} is far from the expected_yield of {expected}: check units and "
+        "calibration; differences of strips are off by as much"
+    ),
 }

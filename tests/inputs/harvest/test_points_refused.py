@@ -310,7 +310,7 @@ def test_yields_in_a_wrong_unit_are_refused_with_the_unit_that_fits(tmp_path, na
     assert f"but fits {fits}. Say its unit with --unit yield=" in line
 
 
-@pytest.mark.parametrize("median", [9.0, 25.0, 60.0, 125.0])
+@pytest.mark.parametrize("median", [9.0, 25.0, 60.0, 105.0])
 def test_a_soybean_yield_in_its_own_unit_is_never_taken_for_another(tmp_path, median):
     values = (truth()["yield_bu_ac"] * median / 60).tolist()
     points, notes = noted(tmp_path, with_places(dry() | {"Dry_yield_bu_ac": values}))
