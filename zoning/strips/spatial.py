@@ -15,6 +15,7 @@ Ints = npt.NDArray[np.int64]
 
 _NEIGHBOURS = 8  # method: nearest points that a point is compared with
 _UNLIKE = 0.05  # method: neighbours are no longer alike below this correlation
+_ALIKE = 1e-9  # method: a spread below this share of the yields is rounding
 _LEAST_POINTS = 3  # method: fewer have no neighbours to speak of
 
 
@@ -81,7 +82,7 @@ def _numbered(one: Ints, other: Ints) -> Ints:
 def _less_means(values: Floats, group: Ints) -> Floats | None:
     """Values less the mean of their group; None where that leaves nothing but rounding."""
     left = values - (np.bincount(group, values) / np.bincount(group))[group]
-    is_flat = left @ left <= len(left) * (np.finfo(np.float64).eps * np.abs(values).max()) ** 2
+    is_flat = left @ left <= len(left) * (_ALIKE * np.abs(values).max()) ** 2
     return None if is_flat else np.asarray(left)
 
 
