@@ -53,6 +53,7 @@ from cli.options import (
     metavar="FILE",
     help="What the sprayer wrote; else what `done --as-applied` kept, else done.csv.",
 )
+@click.option("--rate-column", default="", metavar="NAME", help="The column of the rate in that file.")
 @click.option("--no-learning", is_flag=True, help="Leave learned.toml and season.csv as they are.")
 @json_option
 @today_option
@@ -65,6 +66,7 @@ def command(
     units: tuple[str, ...],
     drawn: Path | None,
     applied: Path | None,
+    rate_column: str,
     no_learning: bool,
     as_json: bool,
     today: date | None,
@@ -85,7 +87,9 @@ def command(
     from zoning import harvest
     from zoning.show.trial import report
 
-    asked = harvest.Asked(yields=yields, columns=columns, units=units, drawn=drawn, applied=applied)
+    asked = harvest.Asked(
+        yields=yields, columns=columns, units=units, drawn=drawn, applied=applied, rate_column=rate_column
+    )
     if harvest.is_farm(path):
         book = harvest.book_of_farm(path, asked)
         if as_json:

@@ -5,7 +5,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from made_harvested import FIELD, copied_farm
+from made_harvested import FIELD, copied_farm, with_plan
 
 from cli.main import main
 
@@ -148,3 +148,31 @@ def test_a_field_sprayed_all_over_has_no_pair_and_says_so(farm, capsys):
     assert whole["response"] is None
     assert all(one["why_not"] for one in whole["pairs"])
     assert (farm / "learned.toml").read_bytes() == before
+
+
+def test_weather_may_end_before_harvest(farm, capsys):
+    path = farm / "weather.csv"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    kept = [line for line in lines if not line.startswith(("2026-09", "2026-10"))]
+    assert len(kept) < len(lines)
+    path.write_text("\n".join(kept) + "\n", encoding="utf-8")
+    code, out, _ = call(capsys, farm / FIELD, "--json", "--quiet", "--today", "2026-11-15")
+    assert code == 0
+    assert json.loads(out)["response"]["pairs"] == 4
+
+
+def test_who_drew_strips_says_nothing_of_the_ground_beside_them(farm, capsys):
+    (farm / "done.csv").unlink()
+    design = json.loads((farm / FIELD / "strips" / "design.geojson").read_text(encoding="utf-8"))
+    drawn = {"type": "FeatureCollection", "features": design["features"]}
+    path = farm / "drawn.geojson"
+    path.write_text(json.dumps(drawn), encoding="utf-8")
+    with_plan(farm)
+    code, out, _ = call(capsys, farm / FIELD, "--strips", path, "--json", "--quiet")
+    whole = json.loads(out)
+    assert code == 0
+    assert whole["sprayed_from"] == "drawn"
+    assert [one["sprayed_frac"] for one in whole["judged"]] == [None, None]
+    assert all("was to be" in one["text"] for one in whole["judged"])
+    this = [row for row in whole["season_book"]["rows"] if row["season"] == 2026]
+    assert [row["sprayed"] for row in this] == [None, None]

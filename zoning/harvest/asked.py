@@ -9,7 +9,7 @@ class Asked:
     """Options of `sprayworth strips`, as typed; None or empty where they were left out.
 
     `columns` and `units` are pairs as "yield=Yld" and "yield=bu/ac". `drawn` is a file of strips that
-    somebody drew, `applied` what the sprayer wrote down.
+    somebody drew, `applied` what the sprayer wrote down, with the column of its rate.
     """
 
     yields: Path | None = None
@@ -17,3 +17,4 @@ class Asked:
     units: tuple[str, ...] = ()
     drawn: Path | None = None
     applied: Path | None = None
+    rate_column: str = ""

@@ -118,7 +118,7 @@ def _with_outcome(row: BookRow, judged: JudgedZone | None) -> BookRow:
         return row
     return replace(
         row,
-        sprayed=judged.sprayed_frac >= 0.5,
+        sprayed=None if np.isnan(judged.sprayed_frac) else judged.sprayed_frac >= 0.5,
         response_bu_ac=_rounded(judged.response_bu_ac),
         response_se_bu_ac=_rounded(judged.response_se_bu_ac),
         chance_paid=_rounded(judged.chance_pays),

@@ -99,10 +99,17 @@ def trial(
 
 
 def _read(settings: Settings, asked: Asked, day: date) -> Known:
-    given = done.beside(read.field(settings, day, layers=False), settings, day)
+    given = done.beside(read.field(settings, day, layers=False, is_over=True), settings, day)
     path, name = yields_asked.find(settings, asked.yields)
     wanted = yields_asked.asked_of(settings, given.grid.epsg, given.boundary, asked.columns, asked.units)
-    ground = trial_ground.ground_of(settings, given, day, drawn=asked.drawn, applied=asked.applied)
+    ground = trial_ground.ground_of(
+        settings,
+        given,
+        day,
+        drawn=asked.drawn,
+        applied=asked.applied,
+        rate_column=asked.rate_column,
+    )
     points = yield_points.read(path, name, wanted)
     trial_ground.check_days(points, ground, day)
     return Known(
@@ -141,8 +148,10 @@ def _answered(known: Known) -> Answer:
 def _learned(known: Known, answer: Answer, seed: int) -> Trial:
     """Judge the plan's decisions, and put together what is believed and kept."""
     settings, ground = known.settings, known.ground
+    # who drew strips and recorded no pass says nothing of the ground beside them
+    is_known = ground.treated_source != "drawn"
     sprayed_frac = {
-        zone: float(shapely.intersection(outline, ground.treated).area / outline.area)
+        zone: float(shapely.intersection(outline, ground.treated).area / outline.area) if is_known else np.nan
         for zone, outline in ground.zones.items()
     }
     before = min((*ground.treated_on, *known.points.harvested), default=known.today)

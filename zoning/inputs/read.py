@@ -28,7 +28,9 @@ from zoning.settings.model import Settings
 from zoning.words import Said
 
 
-def field(settings: Settings, today: date, *, layers: bool = True, strips: bool = True) -> FieldInputs:
+def field(
+    settings: Settings, today: date, *, layers: bool = True, strips: bool = True, is_over: bool = False
+) -> FieldInputs:
     """Read everything that is known of one field.
 
     Parameters
@@ -41,6 +43,8 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
         False: images, other layers and drawn zones are not read; boundary, blocks, weather and counts are.
     strips : bool
         False: check strips that are laid are passed over, as new ones will be.
+    is_over : bool
+        The crop is harvested: daily weather may end before `today`, as its last weeks tell nothing more.
 
     Returns
     -------
@@ -68,7 +72,8 @@ def field(settings: Settings, today: date, *, layers: bool = True, strips: bool 
     seen, ground, block_of_cell = _seen(reading, ground, grid, layers=layers)
     inside = block_of_cell >= 0
     laid = reading.attempt(lambda: _strips(reading, edge, ground.crop)) if layers and strips else None
-    reading.attempt(lambda: _no_gap(reading, daily, hours.record if hours else None, ground.blocks))
+    record = hours.record if hours else None
+    reading.attempt(lambda: _no_gap(reading, daily, record, ground.blocks, is_over=is_over))
     raise_all(reading.faults)
     driven = heading.heading(settings, _driven_deg(planted), ground.field, lines)
     reading.notes.extend(swaths.doubts(laid, driven, settings, design.FILE) if laid else ())
@@ -242,15 +247,24 @@ def _of_earlier_crops(settings: Settings, blocks: Sequence[Block]) -> list[Said]
     ]
 
 
-def _no_gap(reading: Reading, daily: Weather | None, hours: Hourly | None, blocks: Sequence[Block]) -> None:
+def _no_gap(
+    reading: Reading,
+    daily: Weather | None,
+    hours: Hourly | None,
+    blocks: Sequence[Block],
+    *,
+    is_over: bool = False,
+) -> None:
     """Refuse daily weather that leaves out days of this season; hours that are not known are said."""
     if not blocks:
         return
     first, wanted = min(block.planted for block in blocks), reading.settings.weather
-    if hours is not None:
+    if hours is not None and not is_over:
         reading.notes.extend(hourly.of_season(hours, wanted.hourly or "", first, reading.today))
     if daily is not None:
-        reading.notes.extend(weather.no_gap(daily, wanted.daily, first, reading.today))
+        last_day = int(daily.day.max(initial=0)) if is_over else reading.today.toordinal()
+        until = min(reading.today, date.fromordinal(max(last_day, first.toordinal())))
+        reading.notes.extend(weather.no_gap(daily, wanted.daily, first, until))
 
 
 def _only_look(reading: Reading) -> None:

@@ -78,6 +78,7 @@ def judge(
         Of the field; None where no pair counts.
     money : Money or None
     sprayed_frac : mapping of int to float
+        NaN where nobody says what was sprayed beside the strips.
         How much of each zone was really sprayed, check strips aside.
     is_metric : bool
         Sentences are in USD/ha.
@@ -223,11 +224,12 @@ def _said(
     is_metric: bool,
 ) -> Said:
     found, net = told
-    is_sprayed = sprayed_frac >= 0.5
+    is_known = not math.isnan(sprayed_frac)
+    is_sprayed = sprayed_frac >= 0.5 if is_known else zone.action == "spray"
     was = {
-        ("spray", True): "was sprayed",
+        ("spray", True): "was sprayed" if is_known else "was to be sprayed",
         ("spray", False): "was to be sprayed and was not",
-        ("skip", False): "was skipped",
+        ("skip", False): "was skipped" if is_known else "was to be skipped",
         ("skip", True): "was to be skipped and was sprayed",
     }[zone.action, is_sprayed]
     by = {"zone": named([zone.zone]), "was": was}
