@@ -1,6 +1,8 @@
 """The demo farms are what their script makes, stay small, and show what they are there to show."""
 
 import csv
+import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -13,11 +15,12 @@ import pandas as pd
 import pytest
 import rasterio
 
-from zoning import field
+from zoning import field, harvest
 from zoning.plan import Plan
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "demo_fields"
+README = DEMO / "README.txt"
 FIELDS = sorted(path.parent for path in DEMO.glob("*/*/field.toml"))
 LAID = Path("plover_rise/long_eighty/strips/design.geojson")  # harvested already, so its strips are an input
 MADE_BY_RUNS = {"out", "out.last", "strips", "__pycache__"}
@@ -112,7 +115,7 @@ def test_every_demo_file_says_that_it_is_invented() -> None:
         text = farm.read_text(encoding="utf-8")
         assert "invented farm" in text.splitlines()[0]
         assert 'name = "Invented Fungicide A"' in text
-    assert "invented" in (DEMO / "README.txt").read_text(encoding="utf-8")
+    assert "invented" in README.read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -158,3 +161,25 @@ def test_the_late_corner_is_a_block_of_its_own(plans: dict[str, Plan]) -> None:
 def test_heron_slough_fields_are_of_the_size_that_is_said(plans: dict[str, Plan]) -> None:
     for name, plan in plans.items():
         assert 15 < plan.area_ac < 130, name
+
+
+def test_what_strips_find_in_long_eighty_is_what_was_put_there(tmp_path: Path) -> None:
+    told = re.search(r"invented too: (\S+) bu/ac in zone 1 and (\S+) bu/ac in zone 2", README.read_text())
+    assert told is not None
+    farm = tmp_path / "plover_rise"
+    shutil.copytree(DEMO / farm.name, farm, ignore=shutil.ignore_patterns("out", "2026"))
+    found = harvest.trial(farm / "long_eighty", harvest.Asked()).result
+    assert found.by_zone is not None
+    for zone, truth_bu_ac in zip(found.by_zone.zones, map(float, told.groups()), strict=True):
+        assert zone.low_bu_ac < truth_bu_ac < zone.high_bu_ac
+    assert [zone.told for zone in found.by_zone.zones] == ["paid", "did not pay"]
+    assert found.by_zone.differ
+    assert found.response is not None
+    assert found.response.told == "cannot tell"  # of the field as a whole: its zones answer for themselves
+    assert found.lag.amount == pytest.approx(10, abs=1.5)
+
+
+def test_points_of_the_harvest_are_few_enough_to_keep() -> None:
+    file = DEMO / "plover_rise/long_eighty/harvest/yield.csv"
+    assert file.stat().st_size < 500_000
+    assert 4_000 < len(pd.read_csv(file)) < 6_000
