@@ -146,7 +146,7 @@ def judged_rows(result: TrialResult, written: TrialUnits) -> list[JudgedRow]:
             JudgedRow(
                 zone=one.zone,
                 action=Said(f"trial_page.{one.action}").text,
-                sprayed=f"{100 * one.sprayed_frac:.0f} %",
+                sprayed=NONE if isnan(one.sprayed_frac) else f"{100 * one.sprayed_frac:.0f} %",
                 forecast=_usd(one.forecast_net_usd_ac, written),
                 forecast_chance=NONE if one.forecast_chance is None else chance(one.forecast_chance),
                 net=_usd(one.net_usd_ac, written),
