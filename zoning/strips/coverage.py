@@ -53,10 +53,8 @@ def new_ground_frac(places: Places, heading_deg: Floats, runs: Runs, header_m: f
     usual_m = np.median(step_m[~is_last]) if not is_last.all() else header_m
     places = _smooth(places, runs, max(1, round(header_m / max(usual_m, cell_m) / 2)))
     owner, at = _spread(places, runs, cell_m)
-    across = (np.arange(_ACROSS) - _ACROSS / 2 + 0.5) * cell_m
-    ground = at[:, None] + LEFT * ahead[owner][:, None] * across
-    first = _first_over(ground, np.broadcast_to(runs.first[owner][:, None], ground.shape), cell_m)
-    is_new = np.mean(first == runs.first[owner][:, None], axis=1)
+    key = _cells(at, ahead[owner], cell_m)
+    is_new = np.mean(_is_first(key, runs.first[owner]), axis=1)
     return np.asarray(np.bincount(owner, is_new, len(places)) / np.bincount(owner, minlength=len(places)))
 
 
@@ -74,15 +72,23 @@ def _spread(places: Places, runs: Runs, cell_m: float) -> tuple[Ints, Places]:
     return owner, places[owner] + part * to_next[owner]
 
 
-def _first_over(ground: Places, number: Ints, cell_m: float) -> Ints:
-    """Find the first pass over the cell of each place."""
-    column = np.floor(ground.real / cell_m).astype(np.int64)
-    row = np.floor(ground.imag / cell_m).astype(np.int64)
-    column -= column.min()
-    row -= row.min()
-    key = (row * (column.max() + 1) + column).reshape(-1)
-    order = np.argsort(key, kind="stable")  # passes come in order, so the first of a cell is its first pass
-    begins = np.diff(key[order], prepend=-1) != 0
-    first = np.empty(len(key), dtype=np.int64)
-    first[order] = number.reshape(-1)[order][np.flatnonzero(begins)[np.cumsum(begins) - 1]]
-    return first.reshape(ground.shape)
+def _cells(at: Places, ahead: Places, cell_m: float) -> Ints:
+    """Give numbers to the cells under the header at each place; shape (places, cells across)."""
+    low_row, low_column = (int(np.floor(axis.min() / cell_m)) - _ACROSS for axis in (at.imag, at.real))
+    columns = int(np.ceil(at.real.max() / cell_m)) + _ACROSS - low_column
+    key = np.empty((len(at), _ACROSS), dtype=np.int64)
+    for place in range(_ACROSS):
+        ground = at / cell_m + LEFT * ahead * (place - _ACROSS / 2 + 0.5)
+        row, column = np.floor(ground.imag).astype(np.int64), np.floor(ground.real).astype(np.int64)
+        key[:, place] = (row - low_row) * columns + (column - low_column)
+    return key
+
+
+def _is_first(key: Ints, number: Ints) -> npt.NDArray[np.bool_]:
+    """Whether the pass at each place is the first one over each of its cells; passes come in their order."""
+    order = np.argsort(key, axis=None, kind="stable")
+    begins = np.diff(key.reshape(-1)[order], prepend=-1) != 0
+    of_place = number[order // _ACROSS]
+    out = np.empty(key.size, dtype=np.bool_)
+    out[order] = of_place == of_place[np.flatnonzero(begins)[np.cumsum(begins) - 1]]
+    return out.reshape(key.shape)
