@@ -1,7 +1,7 @@
 """The tables of a trial as rows of texts: pairs, zones, decisions, rules, costs, beliefs, the book."""
 
 from dataclasses import dataclass
-from math import isfinite
+from math import isfinite, isnan
 
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import NONE, chance, dollars, plain
