@@ -1,7 +1,7 @@
 """How long cleaning the points of a combine takes, against point by point in Python; run as a program.
 
 CPU times, the best of a few. The point-by-point version does what holds points against others (the lag, ends
-of passes, outliers of a pass, neighbours, ground cut before) in loops over points; it is given the passes, and
+of passes, outliers of a pass, neighbours, ground cut before) in loops over points; it is given the passes and
 which ground lies beside which. It is short, not slow on purpose.
 """
 
@@ -138,7 +138,8 @@ def main() -> None:
         print(
             f"{points.count:6,} points: {ours:.2f} s CPU with passes, lag and all rules, point by point "
             f"{slow:.2f} s for the lag and four rules ({slow / ours:.0f} times); "
-            f"{peak / 2**20:.0f} MiB at most; {100 * cleaned.kept.mean():.0f} % kept, lag {cleaned.lag.amount:.2f} s of 6"
+            f"{peak / 2**20:.0f} MiB at most; {100 * cleaned.kept.mean():.0f} % kept, "
+            f"lag {cleaned.lag.amount:.2f} s of 6"
         )
 
 
