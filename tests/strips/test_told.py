@@ -83,6 +83,11 @@ def zone(number: int, **other) -> ZoneResponse:
             True,
             "zones responded differently: where all respond alike, they differ as much in 1 of 100",
         ),
+        (
+            0.002,
+            True,
+            "zones responded differently: where all respond alike, they differ as much in fewer than 1",
+        ),
         (0.4, False, "no sign that zones responded differently"),
         (math.nan, False, "too few pairs cross two zones"),
     ],

@@ -1,6 +1,7 @@
 """What the strips say, in words: whether the pass paid, and whether zones differ."""
 
 from collections.abc import Iterator
+from math import isnan
 
 from zoning.strips.terms import ByZone, Response, ZoneResponse
 from zoning.units import kg_ha_from_bu_ac
@@ -60,11 +61,12 @@ def zones_text(by_zone: ByZone, *, is_metric: bool = False) -> tuple[Said, ...]:
 def _zones_text(by_zone: ByZone, is_metric: bool) -> Iterator[Said]:
     if len(by_zone.zones) < 2:
         return
-    if by_zone.differ_p != by_zone.differ_p:  # NaN
+    if isnan(by_zone.differ_p):
         yield Said("trial.zones_not_compared")
     else:
-        percent = 100 * by_zone.differ_p  # eq. percent
-        yield Said("trial.zones_differ" if by_zone.differ else "trial.zones_alike", percent=percent)
+        of_100 = f"{100 * by_zone.differ_p:.0f}"  # eq. percent
+        times = "fewer than 1" if of_100 == "0" else of_100
+        yield Said("trial.zones_differ" if by_zone.differ else "trial.zones_alike", times=times)
     yield from (_zone_text(one, is_metric) for one in by_zone.zones)
 
 

@@ -22,12 +22,11 @@ SENTENCES: dict[str, str] = {
         "without price and cost nothing is said of whether that paid"
     ),
     "trial.zones_differ": (
-        "zones responded differently: where all respond alike, they differ as much in {percent:.0f} of 100 "
-        "trials"
+        "zones responded differently: where all respond alike, they differ as much in {times} of 100 trials"
     ),
     "trial.zones_alike": (
         "no sign that zones responded differently: where all respond alike, they differ as much in "
-        "{percent:.0f} of 100 trials. Take the field's answer for each"
+        "{times} of 100 trials. Take the field's answer for each"
     ),
     "trial.zones_not_compared": (
         "too few pairs cross two zones to say whether zones responded differently: take the field's answer "
