@@ -115,6 +115,8 @@ def faulty(points, at, **values):
     [
         ("outside", {"is_inside": False}),
         ("header_up", {"is_header_up": True}),
+        ("stray", {"east_m": 500_020.0}),
+        ("stray", {"north_m": np.nan}),
         ("no_yield", {"flow_kg_s": np.nan}),
         ("no_yield", {"distance_m": 0.0}),
         ("speed", {"distance_m": 0.5}),

@@ -69,6 +69,13 @@ def test_a_point_without_a_place_is_on_no_pass_and_ends_none():
     assert passes.number.tolist() == [0] * 10 + [-1] + [0] * 40
 
 
+@pytest.mark.parametrize("off_m", [12.0, 60.0, 1e5])
+def test_a_place_far_off_is_on_no_pass_and_ends_none(off_m):
+    places = line((0, 0), (0, 100))
+    places[20, 0] = off_m
+    assert tracks(points_at(places), HEADER_M).number.tolist() == [0] * 20 + [-1] + [0] * 30
+
+
 def test_a_receiver_that_lost_some_points_ends_no_pass_but_a_pause_does():
     time_s = np.arange(51.0)
     places = line((0, 0), (0, 100))

@@ -134,8 +134,9 @@ def _notes(sheet: Sheet) -> Iterator[Said]:
     )
     if twice := points.count - len(np.unique(np.nan_to_num(rows), axis=0)):
         yield Said("cleaning.twice", rows=twice)
-    over = np.bincount(runs.which, sheet.new_frac) / np.bincount(runs.which) if passes else np.zeros(0)
-    if again := int(np.sum(over <= number("strips.doubled_frac"))):
+    of_pass = np.bincount(runs.which, minlength=passes)
+    is_over = np.bincount(runs.which, sheet.new_frac, passes) <= number("strips.doubled_frac") * of_pass
+    if again := int(np.sum(is_over & (of_pass >= number("strips.pass_least_points")))):
         yield Said("cleaning.again", passes=again)
     if passes and (usual := usual_frac(sheet.new_frac)) < number("strips.narrow_frac"):
         yield Said("cleaning.close", percent=100 * usual)  # eq. percent

@@ -66,6 +66,10 @@ def _header_up(sheet: Sheet, left: Bools) -> Bools:
     return sheet.points.is_header_up
 
 
+def _stray(sheet: Sheet, left: Bools) -> Bools:
+    return sheet.passes.number < 0
+
+
 def _ends(sheet: Sheet, left: Bools) -> Bools:
     """Seconds from both ends of the pass; metres at a usual speed where no time is known."""
     way, least = sheet.time_s, number("strips.pass_end_s")
@@ -170,6 +174,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(
     {
         "outside": _outside,
         "header_up": _header_up,
+        "stray": _stray,
         "ends": _ends,
         "no_yield": _no_yield,
         "speed": _speed,

@@ -20,7 +20,8 @@ def tracks(points: YieldPoints, header_m: float) -> Tracks:
 
     A pass ends where the header is up, where the file begins another track, where the combine was away in
     time or place, and where its direction turns. Directions are taken over about a header and a half, so
-    that a place that is off by a step turns nothing.
+    that a place that is off by a step turns nothing. A single place far off the way between the points before
+    and after it is on no pass, and ends none.
 
     Parameters
     ----------
@@ -32,12 +33,13 @@ def tracks(points: YieldPoints, header_m: float) -> Tracks:
     Returns
     -------
     Tracks
-        n numbers from 0 on in the order of driving, -1 with the header up or without a place; ways [m];
-        headings [degrees], NaN where a pass is one place.
+        n numbers from 0 on in the order of driving, -1 with the header up, without a place or far off; ways
+        [m]; headings [degrees], NaN where a pass is one place.
     """
     at = np.flatnonzero(~points.is_header_up & np.isfinite(points.east_m) & np.isfinite(points.north_m))
     numbers = np.full(points.count, -1, dtype=np.int64)
     if len(at):
+        at = at[~_is_stray(places_of(points, at), header_m)]
         cut = _breaks(points, at, header_m)
         _cut_turns(places_of(points, at), cut, header_m)
         numbers[at] = np.concatenate(([0], np.cumsum(cut)))
@@ -81,15 +83,32 @@ def _usual_step_m(place: Places) -> float:
     return float(np.median(steps)) if len(steps) else 0.0
 
 
+def _gap_m(place: Places, header_m: float) -> float:
+    """Give the least distance between points that ends a pass."""
+    by_steps = max(number("strips.pass_gap_steps") * _usual_step_m(place), header_m / 2)
+    return min(by_steps, number("strips.pass_gap_headers") * header_m)
+
+
+def _is_stray(place: Places, header_m: float) -> Bools:
+    """Tell places that are a detour of more than a header on a way that goes on past them."""
+    out = np.zeros(len(place), dtype=np.bool_)
+    step, past = np.diff(place), place[2:] - place[:-2]
+    detour_m = np.abs(step[:-1]) + np.abs(step[1:]) - np.abs(past)
+    here = np.arange(len(past))
+    before, after = step[np.maximum(here - 1, 0)], step[np.minimum(here + 2, len(past))]
+    turned = np.minimum(_angle(past, before), _angle(past, after))
+    goes_on = turned < np.deg2rad(number("strips.turn_deg"))
+    out[1:-1] = (detour_m > header_m) & (np.abs(past) <= _gap_m(place, header_m)) & goes_on
+    return out
+
+
 def _breaks(points: YieldPoints, at: Ints, header_m: float) -> Bools:
     """Whether a pass ends between a point and the next; shape (m - 1,)."""
     place, time_s = places_of(points, at), points.time_s[at]
-    least, times = header_m / 2, number("strips.pass_gap_steps")
-    most = number("strips.pass_gap_headers") * header_m
-    cut = np.abs(np.diff(place)) > min(max(times * _usual_step_m(place), least), most)
+    cut = np.abs(np.diff(place)) > _gap_m(place, header_m)
     step_s = np.diff(time_s)
     if (step_s > 0).any():
-        cut |= (step_s < 0) | (step_s > times * np.median(step_s[step_s > 0]))
+        cut |= (step_s < 0) | (step_s > number("strips.pass_gap_steps") * np.median(step_s[step_s > 0]))
     cut |= np.diff(points.track[at]) != 0
     return np.asarray(cut | (np.diff(np.cumsum(points.is_header_up)[at]) > 0))
 
@@ -113,7 +132,7 @@ def _cut_turns(place: Places, cut: Bools, header_m: float) -> None:
         cut[steps.start + int(np.argmin(np.cumsum(on) - on + np.sum(off) - np.cumsum(off)))] = True
 
 
-def _angle(way: Places, other: complex) -> Floats:
+def _angle(way: Places, other: Places | complex) -> Floats:
     return np.asarray(np.abs(np.angle(way * np.conj(other))))
 
 

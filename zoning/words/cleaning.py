@@ -4,6 +4,7 @@ SENTENCES: dict[str, str] = {
     # what each rule takes, in their order
     "cleaning.outside": "outside the field",
     "cleaning.header_up": "header up",
+    "cleaning.stray": "place missing, or far off the way",
     "cleaning.ends": "start and end of a pass",
     "cleaning.no_yield": "no yield can be worked out",
     "cleaning.speed": "driven too slowly or too fast",
