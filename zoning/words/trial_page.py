@@ -4,6 +4,11 @@ SENTENCES: dict[str, str] = {
     # the answer
     "trial_page.paid": "The pass paid: it returned {net} {area} above its cost",
     "trial_page.did_not_pay": "The pass did not pay: it lost {net} {area}",
+    "trial_page.zones": "Spraying {told}",
+    "trial_page.zone_paid": "paid in {zones}{net}",
+    "trial_page.zone_did_not": "did not pay in {zones}{net}",
+    "trial_page.zone_cannot": "cannot be judged in {zones}",
+    "trial_page.zone_net": " ({net} {area})",
     "trial_page.cannot_tell": (
         "Cannot tell whether the pass paid: it returned {span} {unit}, and {needed} pays for it"
     ),

@@ -10,7 +10,7 @@ from made_trials import CASES, MadeTrial, made_response, made_trial, with_long_n
 from zoning.show.trial import book, report, written
 from zoning.show.trial.trial_units import TrialUnits
 from zoning.strips.learned_terms import SeasonBook
-from zoning.strips.terms import Money
+from zoning.strips.terms import ByZone, Money, ZoneResponse
 
 NOTHING = re.compile(r"\b(None|nan|inf|NaN)\b")
 
@@ -45,7 +45,54 @@ def test_the_answer_comes_first_and_all_is_short(result, width):
     ],
 )
 def test_each_answer_says_what_is_known(case, begins):
-    assert report.text(made_trial(CASES[case])).startswith(begins)
+    whole_field = replace(made_trial(CASES[case]), by_zone=None)
+    assert report.text(whole_field).startswith(begins)
+
+
+def zone_told(zone, told, mean):
+    return ZoneResponse(
+        zone=zone,
+        pairs=4,
+        length_m=400.0,
+        seen_bu_ac=mean,
+        mean_bu_ac=mean,
+        se_bu_ac=0.5,
+        low_bu_ac=mean - 1,
+        high_bu_ac=mean + 1,
+        chance_pays=0.5,
+        told=told,
+    )
+
+
+@pytest.mark.parametrize(
+    ("told", "differ", "begins"),
+    [
+        # at 10 USD/bu with 2.5 bu/ac to pay: 6.0 leaves 35 USD/ac, 0.5 loses 20
+        (
+            ("paid", "did not pay"),
+            True,
+            "Spraying paid in zone 1 (+$35 an acre), did not pay in zone 2 (-$20",
+        ),
+        (("paid", "cannot tell"), True, "Spraying paid in zone 1 (+$35 an acre), cannot be judged in zone 2"),
+        (("paid", "paid"), True, "Spraying paid in zones 1, 2"),
+        (("cannot tell", "cannot tell"), True, "The pass paid: it returned $"),
+        (("paid", "did not pay"), False, "The pass paid: it returned $"),
+    ],
+)
+def test_by_hand_zones_are_told_apart_only_where_they_may_be(told, differ, begins):
+    zones = tuple(
+        zone_told(at, one, mean) for at, (one, mean) in enumerate(zip(told, (6.0, 0.5), strict=True), 1)
+    )
+    by_zone = ByZone(
+        zones=zones,
+        zone_sd_bu_ac=2.0,
+        pair_sd_bu_ac=0.5,
+        rest_sd_bu_ac=1.0,
+        differ_p=0.01 if differ else 0.4,
+        differ=differ,
+    )
+    result = answered([6.0, 5.0, 7.0, 6.0], MONEY, by_zone=by_zone)
+    assert report.text(result).startswith(begins)
 
 
 def answered(differences, money, **changed):

@@ -6,8 +6,14 @@ from dataclasses import dataclass
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import chance, days, full_day, plain
 from zoning.show.trial.trial_units import TrialUnits, points, share
-from zoning.strips.terms import Money, Response
-from zoning.words import Said
+from zoning.strips.terms import Money, Response, Told, ZoneResponse
+from zoning.words import Said, amounts
+
+_OF_ZONES: dict[Told, str] = {
+    "paid": "trial_page.zone_paid",
+    "did not pay": "trial_page.zone_did_not",
+    "cannot tell": "trial_page.zone_cannot",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +43,7 @@ def sentence(text: str) -> str:
 
 
 def answer(result: TrialResult, written: TrialUnits) -> str:
-    """Say in a line whether the pass paid.
+    """Say in a line whether the pass paid; zone by zone where zones were told apart and one has an answer.
 
     Parameters
     ----------
@@ -51,6 +57,9 @@ def answer(result: TrialResult, written: TrialUnits) -> str:
         return Said("trial_page.no_pair").text
     if whole.money is None:
         return _without_money(whole, written)
+    zones = _told_of_zones(result)
+    if any(zones[one] for one in ("paid", "did not pay")):
+        return _by_zone(zones, whole.money, written)
     net = whole.money.net_usd_ac(whole.mean_bu_ac)
     if whole.told == "paid":
         return Said("trial_page.paid", net=written.usd(net), area=written.area_one).text
@@ -62,6 +71,31 @@ def answer(result: TrialResult, written: TrialUnits) -> str:
         unit=written.response_unit,
         needed=written.plain_response(whole.money.break_even_bu_ac),
     ).text
+
+
+def _told_of_zones(result: TrialResult) -> dict[Told, list[ZoneResponse]]:
+    """Sort the zones by their answer; none is there where zones may not be called different."""
+    found: dict[Told, list[ZoneResponse]] = {"paid": [], "did not pay": [], "cannot tell": []}
+    if result.by_zone is not None and result.by_zone.differ:
+        for one in result.by_zone.zones:
+            if one.told is not None:
+                found[one.told].append(one)
+    return found
+
+
+def _by_zone(zones: dict[Told, list[ZoneResponse]], money: Money, written: TrialUnits) -> str:
+    parts = []
+    for told, code in _OF_ZONES.items():
+        if not zones[told]:
+            continue
+        named = amounts.zones([one.zone for one in zones[told]])
+        net = ""
+        if len(zones[told]) == 1 and told != "cannot tell":
+            usd = written.usd(money.net_usd_ac(zones[told][0].mean_bu_ac), sign=True)
+            net = Said("trial_page.zone_net", net=usd, area=written.area_one).text
+        values = {"zones": named} if told == "cannot tell" else {"zones": named, "net": net}
+        parts.append(Said(code, **values).text)
+    return Said("trial_page.zones", told=", ".join(parts)).text
 
 
 def _without_money(whole: Response, written: TrialUnits) -> str:
