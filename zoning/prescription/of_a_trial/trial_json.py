@@ -12,6 +12,7 @@ from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
 from zoning.prescription.of_a_trial.learned_json import belief_rows, book_object, said_rows, trial_rows
 from zoning.strips.learned_terms import JudgedZone
 from zoning.strips.terms import PairSeen, Response, StripSeen, ZoneResponse
+from zoning.strips.told import told_text
 
 NAME = "trial.json"
 
@@ -50,7 +51,7 @@ def as_object(result: TrialResult, files: Sequence[str] = ()) -> Json:
         "mean_yield_bu_ac": if_any(result.mean_yield_bu_ac),
         "strips": [with_twins(_strip(one.seen), metric) for one in result.strips],
         "pairs": [with_twins(_pair(one), metric) for one in result.pairs],
-        "response": None if result.response is None else with_twins(_response(result.response), metric),
+        "response": None if result.response is None else _response(result.response, metric=metric),
         "zones": [with_twins(one, metric) for one in _zones(result)],
         "zones_differ": _differ(result),
         "points": _points(result),
@@ -108,7 +109,7 @@ def _pair(one: PairSeen) -> Json:
     }
 
 
-def _response(one: Response) -> Json:
+def _response(one: Response, *, metric: bool) -> Json:
     money = one.money
     of_money: Json = {
         "break_even_bu_ac": None if money is None else number(money.break_even_bu_ac, "break_even_bu_ac"),
@@ -118,7 +119,7 @@ def _response(one: Response) -> Json:
     }
     for name, bu_ac in (("net", one.mean_bu_ac), ("net_low", one.low_bu_ac), ("net_high", one.high_bu_ac)):
         of_money[f"{name}_usd_ac"] = None if money is None else if_any(money.net_usd_ac(bu_ac))
-    return {
+    plain = {
         "pairs": one.pairs,
         "mean_bu_ac": number(one.mean_bu_ac, "mean_bu_ac"),
         "low_bu_ac": number(one.low_bu_ac, "low_bu_ac"),
@@ -133,7 +134,9 @@ def _response(one: Response) -> Json:
         "told": one.told,
         "pairs_needed": one.pairs_needed,
         **of_money,
+        "text": told_text(one, is_metric=metric).text,
     }
+    return with_twins(plain, metric)
 
 
 def _zones(result: TrialResult) -> list[Json]:
