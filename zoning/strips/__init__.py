@@ -1,9 +1,10 @@
 """What we learned: the combine's points -> what treated strips yielded over untreated ones, and how surely.
 
-tracks     points -> passes of the combine
-lag        how far the flow lags behind the place, from passes side by side
+tracks     points -> passes of the combine; `along` has what a pass needs
+lag        how far the flow lags behind the place, from passes driven `opposite` ways side by side
 yields     flow, swath, moisture -> yield at the standard moisture
-cleaning   which points tell nothing, rule by rule; knows no strips, so it is blind to the treatment
+cleaning   which points tell nothing; knows no strips, so it is blind to the treatment
+rules      its rules, in their order; `neighbours` on a point's own pass, `coverage` of ground cut before
 placed     points -> strips, zones and treatments, by what was sprayed
 pairs      stretches side by side -> one difference a pair
 response   the pairs -> mean, interval, chance above break-even, and whether that can be told

@@ -9,7 +9,7 @@ SENTENCES: dict[str, str] = {
     "cleaning.no_yield": "no yield can be worked out",
     "cleaning.speed": "driven too slowly or too fast",
     "cleaning.speed_step": "speed jumps",
-    "cleaning.flow": "flow far from the rest of its pass",
+    "cleaning.flow": "flow or yield far from the rest of its pass",
     "cleaning.distance": "distance far from the rest of its pass",
     "cleaning.moisture": "moisture far from the rest of its pass, or not that of grain",
     "cleaning.narrow": "narrow swath, or part of it cut before",
