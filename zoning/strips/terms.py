@@ -19,8 +19,8 @@ Bools = npt.NDArray[np.bool_]
 class Tracks:
     """The combine's passes: for each point the number of its pass (-1: none), its way along it, its heading.
 
-    Points of one pass follow each other in the order of driving, which is that of the file unless times or tracks
-    of the file tell better. `heading_deg` is clockwise from grid north.
+    Points of one pass follow each other in the order of driving, which is that of the file unless its times
+    or tracks tell better. `heading_deg` is clockwise from grid north.
     """
 
     number: Ints
