@@ -1,4 +1,4 @@
-"""What was read of a field after harvest, and what its strips say. Values only."""
+"""What was read of a field after harvest, what its strips say, and what is learned. Values only."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,9 +6,14 @@ from datetime import date
 
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
+from zoning.inputs.season_book import BookRow
+from zoning.plan.trial import TrialZone
 from zoning.returns.terms import CostLine
+from zoning.settings.learned import LearnedTrial
 from zoning.settings.model import Settings
+from zoning.strips.learned_terms import Belief, JudgedZone, SeasonBook
 from zoning.strips.terms import ByZone, Cleaned, Money, Paired, Placed, Response, Spatial
+from zoning.words import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,3 +47,22 @@ class Answer:
     by_zone: ByZone | None
     spatial: Spatial | None
     mean_yield_bu_ac: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Learned:
+    """What came of the plan's decisions, and what is kept of the season.
+
+    `trials` and `rows` are all of the farm; `others` hashes those that this harvest found there, so that the
+    same harvest judged again is the same. `plan` names the plan that was judged and its run_id.
+    """
+
+    zones: tuple[TrialZone, ...]
+    judged: tuple[JudgedZone, ...]
+    trials: tuple[LearnedTrial, ...]
+    beliefs: tuple[Belief, ...]
+    rows: tuple[BookRow, ...]
+    book: SeasonBook
+    plan: Mapping[str, str]
+    others: str
+    notes: tuple[Said, ...]

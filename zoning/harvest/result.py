@@ -1,41 +1,23 @@
 """The result of a trial, put together from what was read and what the strips say. Decides nothing."""
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from zoning import __version__
 from zoning.evidence import number
-from zoning.harvest.known import Answer, Known
+from zoning.harvest.known import Answer, Known, Learned
 from zoning.inputs import area
 from zoning.inputs.harvest.given import YieldPoints
-from zoning.plan.trial import TrialPoints, TrialResult, TrialStrip, TrialZone
-from zoning.strips.judged import PlannedZone
-from zoning.strips.learned_terms import SeasonBook
+from zoning.plan.trial import TrialPoints, TrialResult, TrialStrip
 from zoning.strips.lessons import lessons
 from zoning.strips.terms import Cleaned, Placed
 from zoning.units import kg_ha_from_bu_ac
 from zoning.words import Said
 
 
-def zones_of(known: Known, planned_zones: Sequence[PlannedZone]) -> tuple[TrialZone, ...]:
-    """Give the zones of the ground, each in the block that the plan had it in."""
-    blocks = {one.zone: one.block for one in planned_zones}
-    found = []
-    for zone, outline in known.ground.zones.items():
-        lonlat = area.to_lonlat(outline, known.ground_epsg)
-        found.append(
-            TrialZone(zone=zone, block=blocks.get(zone, ""), outline=lonlat, area_ac=area.geodesic_ac(lonlat))
-        )
-    return tuple(found)
-
-
-def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
-    """Put the result together, without what is learned."""
+def result_of(known: Known, answer: Answer, learned: Learned, run_id: str) -> TrialResult:
+    """Put the result together."""
     settings, points, ground, given = known.settings, known.points, known.ground, known.given
     epsg = known.ground_epsg
-    placed = answer.placed
-    seen = {(one.pair, one.treatment): one for one in answer.paired.strips}
     return TrialResult(
         run_id=run_id,
         version=__version__,
@@ -58,13 +40,10 @@ def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
         product=settings.product.name if settings.product else "",
         header_m=ground.header_m,
         strip_width_m=ground.width_m,
-        zones=(),
-        strips=tuple(
-            TrialStrip(outline=area.to_lonlat(one.outline, epsg), seen=seen[one.pair, one.treatment])
-            for one in ground.strips
-        ),
+        zones=learned.zones,
+        strips=_strips(known, answer),
         treated=area.to_lonlat(ground.treated, epsg),
-        points=_points(points, answer.cleaned, placed),
+        points=_points(points, answer.cleaned, answer.placed),
         rules=answer.cleaned.rules,
         lag=answer.cleaned.lag,
         mean_yield_bu_ac=answer.mean_yield_bu_ac,
@@ -73,20 +52,33 @@ def result_of(known: Known, answer: Answer, run_id: str) -> TrialResult:
         by_zone=answer.by_zone,
         spatial=answer.spatial,
         costs=answer.costs,
-        judged=(),
-        beliefs=(),
-        trials=(),
-        book=SeasonBook(),
+        judged=learned.judged,
+        beliefs=learned.beliefs,
+        trials=learned.trials,
+        book=learned.book,
         lessons=_lessons(known, answer),
-        notes=(
-            *_doubted(known, answer),
-            *given.notes,
-            *points.notes,
-            *ground.notes,
-            *answer.cleaned.notes,
-            *answer.paired.notes,
-        ),
+        notes=_notes(known, answer, learned),
         columns=tuple((role, name, points.units.get(role, "")) for role, name in points.columns.items()),
+    )
+
+
+def _strips(known: Known, answer: Answer) -> tuple[TrialStrip, ...]:
+    seen = {(one.pair, one.treatment): one for one in answer.paired.strips}
+    return tuple(
+        TrialStrip(outline=area.to_lonlat(one.outline, known.ground_epsg), seen=seen[one.pair, one.treatment])
+        for one in known.ground.strips
+    )
+
+
+def _notes(known: Known, answer: Answer, learned: Learned) -> tuple[Said, ...]:
+    return (
+        *_doubted(known, answer),
+        *known.given.notes,
+        *known.points.notes,
+        *known.ground.notes,
+        *answer.cleaned.notes,
+        *answer.paired.notes,
+        *learned.notes,
     )
 
 

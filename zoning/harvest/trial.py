@@ -1,25 +1,23 @@
 """One field after harvest: from the combine's points to what the pass returned, and what is believed now.
 
-_read      points, strips, and what was sprayed
-_answered  cleaned, placed, paired: what the pass returned
-_learned   the plan's decisions judged, and what goes into learned.toml and season.csv
+_read       points, strips, and what was sprayed
+_answered   cleaned, placed, paired: what the pass returned
+learned_of  the plan's decisions judged, and what goes into learned.toml and season.csv
+result_of   all of it as one result
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import numpy as np
-import shapely
 
-from zoning.harvest import cost, planned
+from zoning.harvest import cost
 from zoning.harvest.asked import Asked
-from zoning.harvest.book import book_rows
-from zoning.harvest.farm import book_of
-from zoning.harvest.known import Answer, Known
-from zoning.harvest.pressed import pressure_of_zones
-from zoning.harvest.result import result_of, zones_of
+from zoning.harvest.known import Answer, Known, Learned
+from zoning.harvest.learning import learned_of
+from zoning.harvest.result import result_of
 from zoning.inputs import done, files, read, season_book
 from zoning.inputs.harvest import asked as yields_asked
 from zoning.inputs.harvest import ground as trial_ground
@@ -27,19 +25,15 @@ from zoning.inputs.harvest import points as yield_points
 from zoning.inputs.planted.sown import season_of
 from zoning.offers.provenance import Provenance, provenance_of
 from zoning.plan.trial import TrialResult
-from zoning.settings import learned
-from zoning.settings.learned import LearnedTrial, with_trial
-from zoning.settings.model import Pressure, Settings
+from zoning.settings.learned import LearnedTrial
+from zoning.settings.model import Settings
 from zoning.settings.read import load
-from zoning.strips.believed import beliefs, trial_of
 from zoning.strips.by_zone import by_zone
 from zoning.strips.cleaning import clean
-from zoning.strips.judged import judge, judged_plan
 from zoning.strips.pairs import paired
 from zoning.strips.placed import place
 from zoning.strips.response import response
 from zoning.strips.spatial import spatial
-from zoning.words import Said
 
 Tell = Callable[[str], None]
 
@@ -95,7 +89,10 @@ def trial(
     tell("cleaning the points")
     answer = _answered(known)
     tell("learning")
-    return _learned(known, answer, seed)
+    learned = learned_of(known, answer, seed)
+    made_of = _provenance(known, learned, seed)
+    result = result_of(known, answer, learned, made_of.run_id)
+    return Trial(result=result, provenance=made_of, trials=learned.trials, rows=learned.rows)
 
 
 def _read(settings: Settings, asked: Asked, day: date) -> Known:
@@ -145,75 +142,8 @@ def _answered(known: Known) -> Answer:
     )
 
 
-def _learned(known: Known, answer: Answer, seed: int) -> Trial:
-    """Judge the plan's decisions, and put together what is believed and kept."""
-    settings, ground = known.settings, known.ground
-    # who drew strips and recorded no pass says nothing of the ground beside them
-    is_known = ground.treated_source != "drawn"
-    sprayed_frac = {
-        zone: float(shapely.intersection(outline, ground.treated).area / outline.area) if is_known else np.nan
-        for zone, outline in ground.zones.items()
-    }
-    before = min((*ground.treated_on, *known.points.harvested), default=known.today)
-    plan = planned.planned_of(settings.folder, before)
-    zones = () if plan is None else plan.zones
-    found = judge(
-        zones,
-        answer.by_zone,
-        answer.response,
-        answer.money,
-        sprayed_frac,
-        is_metric=settings.units == "metric",
-    )
-    new, told = _trials(known, answer, before)
-    before_it = learned.read(learned.path_of(settings.folder, settings.farm_folder))
-    # where nothing counts any more, what was learned of it goes, too
-    this = (known.season, settings.folder.name)
-    trials = with_trial([one for one in before_it if (one.season, one.field) != this], new)
-    rows = season_book.with_rows(
-        season_book.read(season_book.path_of(settings)),
-        book_rows(settings, known.given, (known.today, seed), zones, found),
-    )
-    made_of = _provenance(known, plan, seed)
-    result = result_of(known, answer, made_of.run_id)
-    of_plan = judged_plan(zones, found)
-    result = replace(
-        result,
-        zones=zones_of(known, zones),
-        judged=found,
-        beliefs=beliefs(trials, known.season, answer.money, _classes(new)),
-        trials=trials,
-        book=book_of(rows, known.season, settings.habit),
-        notes=(
-            *result.notes,
-            *told,
-            planned.which(plan, before),
-            *(() if of_plan is None else (of_plan.said,)),
-        ),
-    )
-    return Trial(result=result, provenance=made_of, trials=trials, rows=rows)
-
-
-def _classes(new: Sequence[LearnedTrial]) -> tuple[Pressure, ...]:
-    """Give the pressure classes of which it is said what is believed: those of the trial, and unknown."""
-    return tuple(dict.fromkeys((*(one.pressure for one in new), "unknown")))
-
-
-def _trials(known: Known, answer: Answer, before: date) -> tuple[tuple[LearnedTrial, ...], tuple[Said, ...]]:
-    if answer.response is None:
-        return (), ()
-    return trial_of(
-        answer.response,
-        answer.paired,
-        pressure_of_zones(known.settings, known.given, known.ground.zones, before),
-        season=known.season,
-        field=known.settings.folder.name,
-    )
-
-
-def _provenance(known: Known, plan: planned.Planned | None, seed: int) -> Provenance:
+def _provenance(known: Known, learned: Learned, seed: int) -> Provenance:
     """Collect what the trial was made of; a plan counts by its own run_id."""
-    inputs = {**known.given.files, **known.points_files, **known.ground.files}
-    if plan is not None:
-        inputs[plan.file] = plan.run_id
+    inputs = {**known.given.files, **known.points_files, **known.ground.files, **learned.plan}
+    inputs["other trials and seasons"] = learned.others
     return provenance_of(known.settings, inputs, today=known.today, seed=seed)

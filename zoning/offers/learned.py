@@ -40,9 +40,16 @@ def counted(settings: Settings, season: int) -> tuple[Settings, tuple[Said, ...]
     return settings.model_copy(update={"response": response.model_copy(update={"learned": known})}), notes
 
 
+def typed_wins(settings: Settings) -> tuple[Said, ...]:
+    """Say that figures of own trials that were typed win over what strips say, where some were."""
+    if settings.response is None or not settings.response.is_typed:
+        return ()
+    return (Said("learned.typed_wins", file=settings.origin["response.mean"].partition(":")[0]),)
+
+
 def _notes(settings: Settings, response: Response, season: int) -> tuple[Said, ...]:
     if response.is_typed:
-        return (Said("learned.typed_wins", file=settings.origin["response.mean"].partition(":")[0]),)
+        return typed_wins(settings)
     later = sorted({one.season for one in response.learned if one.season >= season})
     if not later:
         return ()
