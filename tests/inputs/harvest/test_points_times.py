@@ -115,7 +115,10 @@ def test_a_day_that_is_no_month_says_which_is_which(cells, first):
 
 @pytest.mark.parametrize(
     "wrong",
-    ["noon", "25:00:00", "2026-02-30 10:00", "2026-10-05 10:61", "13:00 PM", "99/99/2026 10:00", "1:2:3:4"],
+    [
+        *("noon", "25:00:00", "2026-02-30 10:00", "2026-10-05 10:61", "13:00 PM", "99/99/2026 10:00"),
+        *("1:2:3:4", "0001-01-01T00:00:00Z", "9999-12-31T23:59:59-07:00"),  # none on the farm's clock
+    ],
 )
 def test_what_is_no_time_is_named(wrong):
     assert told(["2026-10-05 10:00:00", wrong]).wrong == (1,)

@@ -181,14 +181,15 @@ def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) ->
         )
         try:
             ordinal = date(one.year, month, day).toordinal() if one.year else 0
-        except ValueError:
-            wrong.append(at)
-            continue
-        seconds[at], days[at] = ordinal * _DAY_S + one.time_s, ordinal
-        if one.offset_s is not None and ordinal:
-            utc_s = ordinal * _DAY_S + one.time_s - one.offset_s
+            told_s = ordinal * _DAY_S + one.time_s
+            if one.offset_s is None or not ordinal:
+                seconds[at], days[at] = told_s, ordinal
+                continue
+            utc_s = told_s - one.offset_s
             local_s, days[at] = _on_farm(utc_s, farm_clock)
             seconds[at] = utc_s if zoned else local_s
+        except (ValueError, OverflowError):  # no day of a calendar, or none on the farm's clock
+            wrong.append(at)
     if not any(one.has_time for _, one in parts) or (
         len(parts) > 1 and not any(one.time_s for _, one in parts)
     ):
