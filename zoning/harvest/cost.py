@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from math import isfinite
 
 from zoning.inputs.given import FieldInputs, Sprayed
 from zoning.offers.basis import left_tracks
@@ -26,7 +27,7 @@ def cost_of_trial(
     treated_on : sequence of date
         The days of the pass.
     mean_yield_bu_ac : float
-        Of the harvest, for crop pressed down. [bu/ac]
+        Of the harvest, for crop pressed down; where it is not known, the expected one counts. [bu/ac]
 
     Returns
     -------
@@ -37,6 +38,8 @@ def cost_of_trial(
     rows = [one for one in given.sprayed if one.on in set(treated_on)]
     volume = next((one.rate_gal_ac for one in rows if one.rate_gal_ac is not None), None)
     sprayer = _sprayer(settings, rows)
+    if not isfinite(mean_yield_bu_ac):  # no point is kept; then no pair counts either
+        mean_yield_bu_ac = settings.expected_yield_bu_ac or 0.0
     tracks = 0.0 if sprayer is None else _pressed_frac(settings, given, sprayer, rows) * mean_yield_bu_ac
     money = money_of(settings, volume, tracks, sprayer=sprayer)
     return money, lines_of(settings, volume, sprayer=sprayer)

@@ -1,0 +1,98 @@
+"""Files as they should not be: `sprayworth strips` says what is wrong, or bears with it; it never breaks."""
+
+import csv
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from made_harvested import FIELD, copied_farm
+
+from cli.main import main
+
+
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory) -> Path:
+    return copied_farm(tmp_path_factory.mktemp("farm"))
+
+
+@pytest.fixture
+def field(kept, tmp_path) -> Path:
+    copy = tmp_path / kept.name
+    shutil.copytree(kept, copy)
+    return copy / FIELD
+
+
+def rows_of(field) -> list[list[str]]:
+    return list(csv.reader((field / "harvest" / "yield.csv").read_text(encoding="utf-8").splitlines()))
+
+
+def put(field, rows) -> None:
+    text = "\n".join(",".join(row) for row in rows) + "\n"
+    (field / "harvest" / "yield.csv").write_text(text, encoding="utf-8")
+
+
+def call(capsys, field, *arguments):
+    """Give the code and the object, or the lines that say why there is none."""
+    with pytest.raises(SystemExit) as end:
+        main(["strips", str(field), "--json", "--quiet", *(str(one) for one in arguments)])
+    said = capsys.readouterr()
+    if end.value.code:
+        assert not said.out
+        return end.value.code, said.err.strip().splitlines()
+    assert not said.err
+    return 0, json.loads(said.out)
+
+
+@pytest.fixture
+def plain(field, capsys) -> dict:
+    return call(capsys, field, "--no-learning")[1]["response"]
+
+
+def test_a_file_of_one_point_is_no_answer_and_no_fault(field, capsys):
+    rows = rows_of(field)
+    put(field, [rows[0], rows[2500]])
+    code, whole = call(capsys, field)
+    assert code == 0
+    assert whole["response"] is None
+    assert not any(one["counts"] for one in whole["pairs"])
+
+
+def test_points_without_a_place_are_counted_and_left_out(field, capsys, plain):
+    head, *rows = rows_of(field)
+    put(field, [head, *([row[0], "", "", *row[3:]] if at % 10 == 0 else row for at, row in enumerate(rows))])
+    code, whole = call(capsys, field)
+    assert code == 0
+    assert "harvest.no_place" in [one["code"] for one in whole["notes"]]
+    assert whole["response"]["mean_bu_ac"] == pytest.approx(plain["mean_bu_ac"], abs=0.5)
+
+
+def test_impossibly_large_amounts_count_as_empty(field, capsys, plain):
+    head, *rows = rows_of(field)
+    put(
+        field,
+        [head, *([*row[:3], "1e308", *row[4:]] if at % 20 == 0 else row for at, row in enumerate(rows))],
+    )
+    code, whole = call(capsys, field)
+    assert code == 0
+    assert "harvest.impossible" in [one["code"] for one in whole["notes"]]
+    assert whole["response"]["mean_bu_ac"] == pytest.approx(plain["mean_bu_ac"], abs=0.5)
+
+
+def test_a_file_that_was_exported_twice_says_the_same(field, capsys, plain):
+    head, *rows = rows_of(field)
+    put(field, [head, *rows, *rows])
+    code, whole = call(capsys, field)
+    assert code == 0
+    assert "harvest.twice" in [one["code"] for one in whole["notes"]]
+    assert whole["response"] == plain
+
+
+def test_drawn_strips_with_numbers_beyond_reason_are_refused(field, capsys):
+    drawn = json.loads((field / "strips" / "design.geojson").read_text(encoding="utf-8"))
+    for one in drawn["features"]:
+        one["properties"]["pair"] *= 10**25
+    (field / "drawn.geojson").write_text(json.dumps(drawn), encoding="utf-8")
+    code, lines = call(capsys, field, "--strips", field / "drawn.geojson")
+    assert code == 3
+    assert all("is no number of a pair" in line for line in lines)
