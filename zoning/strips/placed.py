@@ -98,13 +98,15 @@ def strip_of(points: YieldPoints, ground: TrialGround) -> Ints:
 def bins_of(placed: Placed, ground: TrialGround) -> Ints:
     """Give the piece of the way along the strips in which each point lies, counted from where they begin.
 
-    A piece is as long as the header is wide; strips side by side share their pieces.
+    A piece is as long as the header is wide; strips side by side share their pieces. A point without a place
+    is in piece -1.
     """
     return _bins(placed.along_m, ground)
 
 
 def _bins(along_m: Floats, ground: TrialGround) -> Ints:
-    return np.asarray(np.floor(along_m / ground.header_m).astype(np.int64))
+    pieces = np.floor(along_m / ground.header_m)
+    return np.asarray(np.where(np.isfinite(pieces), pieces, -1).astype(np.int64))
 
 
 def _along_m(points: YieldPoints, ground: TrialGround) -> Floats:

@@ -119,7 +119,7 @@ def _left_out(
     shape = (max(1, int(np.ceil(size[1] / side))), max(1, int(np.ceil(size[0] / side))))
     found = np.zeros(shape, dtype=np.uint8)
     points = result.points
-    removed = points.removed_by > 0
+    removed = (points.removed_by > 0) & np.isfinite(points.east_m) & np.isfinite(points.north_m)
     column = np.floor((points.east_m[removed] - corner[0]) / side).astype(np.int64)
     row = np.floor((corner[1] - points.north_m[removed]) / side).astype(np.int64)
     inside = (row >= 0) & (row < shape[0]) & (column >= 0) & (column < shape[1])
