@@ -6,6 +6,7 @@ treatment. Every point stays, with the rule that took it.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -44,6 +45,53 @@ def clean(points: YieldPoints, header_m: float) -> Cleaned:
     The order of rules follows G. C. Simbahan, A. Dobermann and J. L. Ping 2004, "Screening yield monitor data
     improves grain yield maps", Agronomy Journal 96:1091-1102.
     """
+    first = _first_of_alike(points)
+    if len(first) == points.count:
+        return _cleaned(points, header_m)
+    return _with_doubles(_cleaned(taken(points, first), header_m), first, points.count)
+
+
+def _first_of_alike(points: YieldPoints) -> Ints:
+    """Give the rows that repeat no earlier one in place, time and amount: a double would be a second pass.
+
+    Without a time, rows that are alike may be a combine that stands, and stay.
+    """
+    rows = np.column_stack(
+        (points.time_s, points.east_m, points.north_m, points.flow_kg_s, points.yield_bu_ac)
+    )
+    _, first = np.unique(np.nan_to_num(rows), axis=0, return_index=True)
+    is_whole = np.isfinite(rows[:, : 2 + 1]).all(axis=1)
+    return np.union1d(first, np.flatnonzero(~is_whole))
+
+
+def _with_doubles(cleaned: Cleaned, first: Ints, count: int) -> Cleaned:
+    """Put rows that repeat others back: the last rule takes them."""
+
+    def spread(values: npt.NDArray[Any], rest: float) -> npt.NDArray[Any]:
+        out = np.full(count, rest, dtype=values.dtype)
+        out[first] = values
+        return out
+
+    doubles, rules, tracks_of = count - len(first), list(cleaned.rules), cleaned.tracks
+    rules = [replace(one, before=one.before + doubles) for one in rules]
+    rules[-1] = replace(rules[-1], removed=rules[-1].removed + doubles)
+    return replace(
+        cleaned,
+        yield_bu_ac=spread(cleaned.yield_bu_ac, np.nan),
+        moisture_frac=spread(cleaned.moisture_frac, np.nan),
+        removed_by=spread(cleaned.removed_by, len(rules)),
+        rules=tuple(rules),
+        tracks=Tracks(
+            number=spread(tracks_of.number, -1),
+            along_m=spread(tracks_of.along_m, np.nan),
+            heading_deg=spread(tracks_of.heading_deg, np.nan),
+        ),
+        notes=(*cleaned.notes, Said("cleaning.twice", rows=doubles)),
+    )
+
+
+def _cleaned(points: YieldPoints, header_m: float) -> Cleaned:
+    """Clean points none of which repeats another."""
     order = _order(points, header_m)
     sheet, found = _sheet(taken(points, order), header_m)
     removed_by, counts = _screened(sheet)
