@@ -25,6 +25,7 @@ _UP = frozenset({"up", "u", "raised", "lifted"})
 _DOWN = frozenset({"down", "d", "lowered", "low"})
 _BINARY = ({"1", "0"}, {"true", "false"}, {"yes", "no"}, {"on", "off"}, {"y", "n"}, {"t", "f"})
 _LARGEST = 1e300  # so that two of them have a mean
+_MOST = 1e9  # of any amount in our unit: sums and quotients of more may overflow
 _LARGEST_PASS = 2**31
 _MEANS_YES = frozenset({"1", "true", "yes", "on", "y", "t"})
 Source = Literal["told", "name", "farm"]
@@ -91,7 +92,7 @@ def amounts(
         unit, source = unit_of(role, found[role], median(numbers), asked)
         values = numbers * factor(role, unit)
         typical = median(values)
-        impossible = (values < 0) | np.isinf(values) | ((role == "moisture") & (values >= 1))
+        impossible = (values < 0) | (values > _MOST) | ((role == "moisture") & (values >= 1))
         empty = int(np.isnan(values).sum())
         if impossible.any():
             notes.append(Said("harvest.impossible", column=name, count=int(impossible.sum())))

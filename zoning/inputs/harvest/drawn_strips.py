@@ -24,6 +24,7 @@ _WORDS: dict[str, StripTreatment] = {
     **dict.fromkeys(("untreated", "unsprayed", "check"), "untreated"),
 }
 _LAYER = "strips"
+_LARGEST_PAIR = 999_999
 
 
 def read(path: Path, epsg: int, crop: Area, *, is_metric: bool) -> Laid:
@@ -115,7 +116,7 @@ def _pair(told: object) -> int | None:
         pair = float(str(told))
     except ValueError:
         return None
-    return int(pair) if pair.is_integer() and pair >= 1 else None
+    return int(pair) if pair.is_integer() and 1 <= pair <= _LARGEST_PAIR else None
 
 
 def _inside(
