@@ -40,11 +40,11 @@ SENTENCES: dict[str, str] = {
         "exported twice; cleaning takes them out"
     ),
     "harvest.put_in_order": (
-        "the time goes back at {count:,} rows, so the points were put in the order of their times"
+        "rows at which the time goes back: {count:,}, so the points were put in the order of their times"
     ),
     "harvest.time_back": (
-        "the time goes back at {count:,} rows, first at row {row}, as where a second combine or another day "
-        "begins"
+        "rows at which the time goes back: {count:,}, the first is row {row}, as where a second combine or "
+        "another day begins"
     ),
     "harvest.no_time": (
         "the points have no time, so the order of the rows is taken for the way of the combine"

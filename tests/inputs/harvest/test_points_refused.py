@@ -470,7 +470,7 @@ def test_a_time_that_goes_back_once_is_said(tmp_path):
     later[:EACH] += 86_400
     points, notes = noted(tmp_path, with_places(dry() | {"Time": stamps(later)}))
     assert list(notes) == ["harvest.time_back"]
-    assert notes["harvest.time_back"].text.startswith("the time goes back at 1 rows, first at row 62")
+    assert notes["harvest.time_back"].text.startswith("rows at which the time goes back: 1, the first is row 62")
     assert points.row.tolist() == list(range(2, COUNT + 2))
 
 
