@@ -87,6 +87,20 @@ def test_a_second_time_nothing_changes(found, farm):
     assert {name: second[name] for name in kept} == {name: first[name] for name in kept}
 
 
+def test_what_was_typed_is_part_of_what_a_trial_is_made_of(found, planned_farm):
+    typed = harvest.trial(planned_farm / FIELD, harvest.Asked(columns=("header=",)))
+    assert typed.provenance.run_id != found.provenance.run_id
+    assert typed.provenance.inputs["options"] == "--column header="
+
+
+def test_a_link_to_a_field_is_the_field(found, farm):
+    (farm / "link").symlink_to(farm / FIELD, target_is_directory=True)
+    linked = harvest.trial(farm / "link", harvest.Asked())
+    assert linked.result.folder == FIELD
+    assert linked.trials == found.trials
+    assert linked.rows == found.rows
+
+
 def test_without_learning_both_files_of_the_farm_stay(found, farm):
     before = {name: (farm / name).read_bytes() for name in ("learned.toml", "season.csv")}
     harvest.write(found, farm / FIELD, learns=False)

@@ -18,3 +18,9 @@ class Asked:
     drawn: Path | None = None
     applied: Path | None = None
     rate_column: str = ""
+
+    @property
+    def typed(self) -> str:
+        """What was typed beside files, which are known by their hashes."""
+        told = [f"--column {one}" for one in self.columns] + [f"--unit {one}" for one in self.units]
+        return " ".join([*told, *([f"--rate-column {self.rate_column}"] if self.rate_column else [])])

@@ -29,6 +29,11 @@ class Known:
     ground: TrialGround
 
     @property
+    def folder(self) -> str:
+        """Name of the field's folder, by which learned.toml and season.csv call it."""
+        return self.settings.folder.resolve().name
+
+    @property
     def ground_epsg(self) -> int:
         """The plane of all shapes."""
         return self.given.grid.epsg

@@ -13,6 +13,7 @@ from zoning.harvest.farm import book_of
 from zoning.harvest.known import Answer, Known, Learned
 from zoning.harvest.pressed import pressure_of_zones
 from zoning.inputs import area, season_book
+from zoning.inputs.given import as_compared
 from zoning.inputs.season_book import BookRow
 from zoning.offers.learned import typed_wins
 from zoning.plan.trial import TrialZone
@@ -89,13 +90,13 @@ def _sprayed_frac(known: Known) -> dict[int, float]:
 def _other_trials(known: Known) -> tuple[LearnedTrial, ...]:
     """Read the trials of other fields and seasons: where nothing counts any more, this one's goes, too."""
     settings = known.settings
-    this = (known.season, settings.folder.name)
+    this = (known.season, known.folder)
     kept = learned.read(learned.path_of(settings.folder, settings.farm_folder))
     return tuple(one for one in kept if (one.season, one.field) != this)
 
 
 def _is_of(row: BookRow, known: Known) -> bool:
-    return (row.season, row.field) == (known.season, known.settings.folder.name)
+    return (row.season, as_compared(row.field)) == (known.season, as_compared(known.folder))
 
 
 def _hash(trials: Sequence[LearnedTrial], rows: Sequence[BookRow]) -> str:
@@ -116,7 +117,7 @@ def _trials(known: Known, answer: Answer, before: date) -> tuple[tuple[LearnedTr
         answer.paired,
         pressure_of_zones(known.settings, known.given, known.ground.zones, before),
         season=known.season,
-        field=known.settings.folder.name,
+        field=known.folder,
     )
 
 

@@ -22,7 +22,7 @@ def result_of(known: Known, answer: Answer, learned: Learned, run_id: str) -> Tr
         run_id=run_id,
         version=__version__,
         field=settings.name,
-        folder=settings.folder.name,
+        folder=known.folder,
         farm=settings.farm_name,
         season=known.season,
         today=known.today,

@@ -90,7 +90,7 @@ def trial(
     answer = _answered(known)
     tell("learning")
     learned = learned_of(known, answer, seed)
-    made_of = _provenance(known, learned, seed)
+    made_of = _provenance(known, learned, asked.typed, seed)
     result = result_of(known, answer, learned, made_of.run_id)
     return Trial(result=result, provenance=made_of, trials=learned.trials, rows=learned.rows)
 
@@ -142,8 +142,9 @@ def _answered(known: Known) -> Answer:
     )
 
 
-def _provenance(known: Known, learned: Learned, seed: int) -> Provenance:
-    """Collect what the trial was made of; a plan counts by its own run_id."""
+def _provenance(known: Known, learned: Learned, typed: str, seed: int) -> Provenance:
+    """Collect what the trial was made of; a plan counts by its own run_id, options as they were typed."""
     inputs = {**known.given.files, **known.points_files, **known.ground.files, **learned.plan}
     inputs["other trials and seasons"] = learned.others
+    inputs |= {"options": typed} if typed else {}
     return provenance_of(known.settings, inputs, today=known.today, seed=seed)
