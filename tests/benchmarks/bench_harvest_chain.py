@@ -19,7 +19,8 @@ from made_chain import break_even
 from made_harvests import Harvest, as_csv, made
 
 from zoning.inputs.harvest.given import TrialGround
-from zoning.inputs.harvest.points import Asked, read
+from zoning.inputs.harvest.points.asked import Asked
+from zoning.inputs.harvest.points.read import read
 from zoning.strips.by_zone import by_zone
 from zoning.strips.cleaning import clean
 from zoning.strips.pairs import paired

@@ -32,7 +32,7 @@ def measure(path: Path) -> None:
     """Read one file, alone in its process."""
     from made_points import asked
 
-    from zoning.inputs.harvest.points import read
+    from zoning.inputs.harvest.points.read import read
 
     start = time.process_time()
     points = read(path, path.name, asked())

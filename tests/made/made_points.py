@@ -11,7 +11,7 @@ import shapefile
 from made_inputs import EPSG, FIELD, SOUTH, WEST
 from pyproj import CRS, Transformer
 
-from zoning.inputs.harvest.points import Asked
+from zoning.inputs.harvest.points.asked import Asked
 
 PASSES, EACH = 4, 60
 COUNT = PASSES * EACH

@@ -13,7 +13,7 @@ from shapely import Polygon, box
 from zoning.inputs import read
 from zoning.inputs.given import FieldInputs, Strip, StripDesign
 from zoning.inputs.harvest.given import TrialGround
-from zoning.inputs.harvest.ground import ground_of
+from zoning.inputs.harvest.ground.trial_ground import ground_of
 from zoning.inputs.strips import design
 from zoning.settings.model import Settings
 

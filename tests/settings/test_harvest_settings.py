@@ -11,7 +11,7 @@ from shapely import box
 
 from zoning.errors import InputError
 from zoning.inputs.harvest import given as terms
-from zoning.inputs.harvest.points import asked_of
+from zoning.inputs.harvest.points.asked import asked_of
 from zoning.settings.harvest import CLOCKS, QUANTITY_OF, ROLES, SHARES, unit_fault
 
 BOUNDARY = box(0, 0, 100, 100)

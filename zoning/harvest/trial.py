@@ -19,9 +19,9 @@ from zoning.harvest.known import Answer, Known, Learned
 from zoning.harvest.learning import learned_of
 from zoning.harvest.result import result_of
 from zoning.inputs import done, files, read, season_book
-from zoning.inputs.harvest import asked as yields_asked
-from zoning.inputs.harvest import ground as trial_ground
-from zoning.inputs.harvest import points as yield_points
+from zoning.inputs.harvest.ground import trial_ground
+from zoning.inputs.harvest.points import asked as yields_asked
+from zoning.inputs.harvest.points import read as yield_points
 from zoning.inputs.planted.sown import season_of
 from zoning.offers.provenance import Provenance, provenance_of
 from zoning.plan.trial import TrialResult

@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 from made_points import as_csv, asked, dry, truth, us, with_places
 
 from zoning.errors import InputError
-from zoning.inputs.harvest import cells
-from zoning.inputs.harvest.columns import matched, may_be, parted, understood
 from zoning.inputs.harvest.given import ROLES
-from zoning.inputs.harvest.points import read
+from zoning.inputs.harvest.points import cells
+from zoning.inputs.harvest.points.columns import matched, may_be, parted, understood
+from zoning.inputs.harvest.points.read import read
 from zoning.settings.harvest import QUANTITY_OF
 
 STEMS = {

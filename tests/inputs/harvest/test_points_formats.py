@@ -25,7 +25,7 @@ from made_points import (
 )
 from pyproj import CRS
 
-from zoning.inputs.harvest.points import read
+from zoning.inputs.harvest.points.read import read
 
 CLOSE = {"east_m": 1e-3, "north_m": 1e-3, "time_s": 1e-6, "moisture_frac": 1e-9, "track": 0}
 

@@ -7,8 +7,8 @@ import pytest
 from made_points import asked
 
 from zoning.evidence import number, numbers
-from zoning.inputs.harvest import cells, columns
-from zoning.inputs.harvest.rows import ENDINGS
+from zoning.inputs.harvest.points import cells, columns
+from zoning.inputs.harvest.points.rows import ENDINGS
 from zoning.settings.harvest import ROLES
 
 PAGE = (Path(__file__).parents[3] / "docs" / "reference" / "inputs.md").read_text(encoding="utf-8")

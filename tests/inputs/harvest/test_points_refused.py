@@ -23,7 +23,8 @@ from made_points import (
 
 from zoning.errors import InputError
 from zoning.inputs.area import from_lonlat
-from zoning.inputs.harvest.points import find, read
+from zoning.inputs.harvest.points.asked import find
+from zoning.inputs.harvest.points.read import read
 
 
 def put(table, name, cells):
@@ -470,7 +471,8 @@ def test_a_time_that_goes_back_once_is_said(tmp_path):
     later[:EACH] += 86_400
     points, notes = noted(tmp_path, with_places(dry() | {"Time": stamps(later)}))
     assert list(notes) == ["harvest.time_back"]
-    assert notes["harvest.time_back"].text.startswith("rows at which the time goes back: 1, the first is row 62")
+    told = notes["harvest.time_back"].text
+    assert told.startswith("rows at which the time goes back: 1, the first is row 62")
     assert points.row.tolist() == list(range(2, COUNT + 2))
 
 

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from made_points import COUNT, as_csv, asked, dry, truth, with_places
 
 from zoning.errors import InputError
-from zoning.inputs.harvest import times
-from zoning.inputs.harvest.points import read
+from zoning.inputs.harvest.points import times
+from zoning.inputs.harvest.points.read import read
 
 CHICAGO = ZoneInfo("America/Chicago")
 FORMS = {

@@ -26,7 +26,7 @@ from made_trial_ground import cleaned_as, driven, points_at
 from shapely import box
 
 from zoning.errors import InputError
-from zoning.inputs.harvest.ground import check_days, ground_of
+from zoning.inputs.harvest.ground.trial_ground import check_days, ground_of
 from zoning.strips.pairs import paired
 from zoning.strips.placed import place
 

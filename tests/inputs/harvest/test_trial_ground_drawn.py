@@ -22,7 +22,7 @@ from made_sprayed_strips import (
 from shapely import MultiPolygon, box
 
 from zoning.errors import InputError
-from zoning.inputs.harvest import drawn_strips
+from zoning.inputs.harvest.ground import drawn_strips
 
 DAY = "2026-07-24"
 LESS_M2 = 30.0  # of ground that rounding costs

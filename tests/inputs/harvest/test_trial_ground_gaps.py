@@ -17,7 +17,7 @@ from made_sprayed_strips import (
 from shapely import affinity, box
 
 from zoning.errors import InputError
-from zoning.inputs.harvest.gaps import pairs_of
+from zoning.inputs.harvest.ground.gaps import pairs_of
 
 DAY = "2026-07-24"
 SIDE_M = 12 * BOOM_M  # 329 m across

@@ -7,8 +7,8 @@ from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs import area
 from zoning.inputs.given import Area
-from zoning.inputs.harvest.asked import Asked
 from zoning.inputs.harvest.given import Bools, Floats, Ints
+from zoning.inputs.harvest.points.asked import Asked
 from zoning.words import Said
 
 TURNED = "They stand in each other's place: name both with --column east=NAME and --column north=NAME."

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from zoning.errors import InputError
-from zoning.inputs.harvest.asked import Asked
-from zoning.inputs.harvest.columns import Found, parted
+from zoning.inputs.harvest.points.asked import Asked
+from zoning.inputs.harvest.points.columns import Found, parted
 from zoning.words import Said
 
 

@@ -10,8 +10,8 @@ import numpy as np
 from zoning import units
 from zoning.errors import InputError
 from zoning.evidence import number, numbers
-from zoning.inputs.harvest.cells import Amount, factor, median
 from zoning.inputs.harvest.given import Floats
+from zoning.inputs.harvest.points.cells import Amount, factor, median
 
 _OTHERS = {
     "yield": ("bu/ac", "t/ha", "kg/ha", "lb/ac"),

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from zoning.evidence import number, numbers
 from zoning.inputs.given import Area, Strip
 from zoning.inputs.ground.boundary import polygons_of
-from zoning.inputs.harvest.laid import sides_m
+from zoning.inputs.harvest.ground.laid import sides_m
 from zoning.inputs.planted.azimuth import off_deg
 from zoning.units import parse
 

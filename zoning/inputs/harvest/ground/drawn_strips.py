@@ -13,7 +13,7 @@ from zoning.evidence import number
 from zoning.inputs import files, vector
 from zoning.inputs.given import Area, Strip, StripTreatment
 from zoning.inputs.ground.boundary import mended
-from zoning.inputs.harvest.laid import Laid, sides_m
+from zoning.inputs.harvest.ground.laid import Laid, sides_m
 from zoning.inputs.planted.azimuth import off_deg
 from zoning.inputs.strips.outlines import overlaps
 from zoning.words import Said, amounts

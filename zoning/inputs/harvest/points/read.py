@@ -12,14 +12,12 @@ import numpy as np
 
 from zoning.errors import InputError, raise_all
 from zoning.inputs import area, dates, files
-from zoning.inputs.harvest import cells, choice, columns, doubts, fits, own, rows, times
-from zoning.inputs.harvest.asked import Asked as Asked
-from zoning.inputs.harvest.asked import asked_of as asked_of
-from zoning.inputs.harvest.asked import find as find
-from zoning.inputs.harvest.cells import Amount
-from zoning.inputs.harvest.columns import Found
 from zoning.inputs.harvest.given import Floats, YieldPoints
-from zoning.inputs.harvest.rows import Rows
+from zoning.inputs.harvest.points import cells, choice, columns, doubts, fits, own, rows, times
+from zoning.inputs.harvest.points.asked import Asked
+from zoning.inputs.harvest.points.cells import Amount
+from zoning.inputs.harvest.points.columns import Found
+from zoning.inputs.harvest.points.rows import Rows
 from zoning.words import Said
 
 

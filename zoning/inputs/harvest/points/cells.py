@@ -8,10 +8,10 @@ import numpy as np
 
 from zoning import units
 from zoning.errors import InputError
-from zoning.inputs.harvest.asked import Asked
-from zoning.inputs.harvest.columns import Found
 from zoning.inputs.harvest.given import Bools, Floats, Ints
-from zoning.inputs.harvest.rows import Rows, one_line
+from zoning.inputs.harvest.points.asked import Asked
+from zoning.inputs.harvest.points.columns import Found
+from zoning.inputs.harvest.points.rows import Rows, one_line
 from zoning.settings.harvest import QUANTITY_OF
 from zoning.words import Said
 

@@ -9,7 +9,7 @@ from typing import Literal
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.inputs import files
 from zoning.inputs.given import Area
-from zoning.inputs.harvest.rows import ENDINGS
+from zoning.inputs.harvest.points.rows import ENDINGS
 from zoning.settings.harvest import role_fault, unit_fault
 from zoning.settings.model import Settings
 

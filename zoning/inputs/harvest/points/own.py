@@ -5,8 +5,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from zoning.errors import InputError
-from zoning.inputs.harvest.columns import Found
-from zoning.inputs.harvest.rows import Rows, one_line
+from zoning.inputs.harvest.points.columns import Found
+from zoning.inputs.harvest.points.rows import Rows, one_line
 from zoning.words import Said
 
 _SOYBEAN = ("soy", "soja", "bean")

@@ -12,7 +12,7 @@ from zoning.inputs import done, vector
 from zoning.inputs.given import Area, FieldInputs, Sprayed, StripTreatment
 from zoning.inputs.ground import kept_zones
 from zoning.inputs.ground.boundary import polygons_of
-from zoning.inputs.harvest.laid import Laid
+from zoning.inputs.harvest.ground.laid import Laid
 from zoning.settings.model import Settings
 from zoning.words import Said
 

@@ -18,10 +18,10 @@ from zoning.inputs import done, files
 from zoning.inputs.given import Area, FieldInputs, Sprayed
 from zoning.inputs.ground import kept_zones
 from zoning.inputs.ground.boundary import polygons_of
-from zoning.inputs.harvest import by_done, drawn_strips, gaps, recorded
 from zoning.inputs.harvest.given import TreatedSource, TrialGround, YieldPoints
-from zoning.inputs.harvest.laid import Laid, by_design, season
-from zoning.inputs.harvest.recorded import Machine, Recorded
+from zoning.inputs.harvest.ground import by_done, drawn_strips, gaps, recorded
+from zoning.inputs.harvest.ground.laid import Laid, by_design, season
+from zoning.inputs.harvest.ground.recorded import Machine, Recorded
 from zoning.inputs.strips import design
 from zoning.settings.model import Settings
 from zoning.units import m_s_from_mph
