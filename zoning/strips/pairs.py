@@ -5,6 +5,7 @@ import shapely
 
 from zoning.inputs.given import Strip
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
+from zoning.strips.cut_apart import cut_apart
 from zoning.strips.pieces import Beside, Pieces, pieces_of
 from zoning.strips.placed import bins_of, strip_of
 from zoning.strips.terms import (
@@ -67,6 +68,7 @@ def paired(points: YieldPoints, cleaned: Cleaned, placed: Placed, ground: TrialG
         if why is None:
             parts += _parts(pair, pieces)
             notes += notes_of(pair, _swapped_frac(here & counts, strip, placed, ground), seen)
+    notes += cut_apart(points, cleaned, placed, [one.pair for one in pairs if one.why_not is None])
     return Paired(strips=seen, pairs=tuple(pairs), parts=tuple(parts), notes=tuple(notes))
 
 

@@ -80,6 +80,10 @@ SENTENCES: dict[str, str] = {
         "the strips of pair {pair} were swapped: the one that was laid dry was sprayed, the other was not; "
         "they count by what was sprayed"
     ),
+    "trial_ground.cut_apart": (
+        "the two strips of a pair were cut on different days or by different combines, in pairs {pairs}: "
+        "what a combine is off by, and what dries or falls meanwhile, stands in their difference"
+    ),
     "trial_ground.laid_dry": (
         "the untreated strip of pair {pair} was sprayed on {percent:.0f} % of its ground; only where one "
         "strip of the pair was sprayed and the other was not does it count"

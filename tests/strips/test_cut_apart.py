@@ -1,0 +1,55 @@
+"""Strips of a pair that were cut on other days, or by another combine, are told of."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+from made_harvests import HEADER_M, made
+
+from zoning.strips.cleaning import clean
+from zoning.strips.pairs import paired
+from zoning.strips.placed import place
+from zoning.strips.tracks import taken
+
+
+@cache
+def harvest():
+    found = made(3, turns="told", points_in_strips_only=True, quiet=True)
+    return found.points, found.ground, found.truth.treated_frac > 0.5
+
+
+def told(points, ground) -> list[str]:
+    cleaned = clean(points, HEADER_M)
+    notes = paired(points, cleaned, place(points, cleaned, ground), ground).notes
+    return [str(one.values["pairs"]) for one in notes if one.code == "trial_ground.cut_apart"]
+
+
+def test_strips_that_are_cut_in_one_go_are_not_told_of():
+    points, ground, _ = harvest()
+    assert told(points, ground) == []
+
+
+def test_strips_that_are_cut_a_day_apart_are_told_of():
+    points, ground, is_treated = harvest()
+    late = replace(points, time_s=points.time_s + np.where(is_treated, 86_400.0, 0.0))
+    assert told(taken(late, np.argsort(late.time_s, kind="stable")), ground) == ["1, 2, 3, 4"]
+
+
+def test_strips_that_two_combines_cut_at_a_time_are_told_of():
+    points, ground, is_treated = harvest()
+    two = np.concatenate([np.flatnonzero(~is_treated), np.flatnonzero(is_treated)])
+    assert told(taken(points, two), ground) == ["1, 2, 3, 4"]
+
+
+def test_a_clock_that_is_set_back_a_little_is_no_other_combine():
+    points, ground, _ = harvest()
+    half = points.count // 2
+    back = replace(points, time_s=points.time_s - np.where(np.arange(points.count) > half, 5.0, 0.0))
+    assert told(back, ground) == []
+
+
+def test_without_times_nothing_is_told():
+    points, ground, is_treated = harvest()
+    two = np.concatenate([np.flatnonzero(~is_treated), np.flatnonzero(is_treated)])
+    none = replace(points, time_s=np.full(points.count, np.nan))
+    assert told(taken(none, two), ground) == []

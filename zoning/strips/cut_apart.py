@@ -1,0 +1,61 @@
+"""Whether the strips of a pair were cut alike: one soon after the other, by one combine."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from zoning.evidence import number
+from zoning.inputs.harvest.given import YieldPoints
+from zoning.strips.terms import Cleaned, Floats, Ints, Placed
+from zoning.words import Said
+
+
+def cut_apart(
+    points: YieldPoints, cleaned: Cleaned, placed: Placed, pairs: Sequence[int]
+) -> tuple[Said, ...]:
+    """Say which pairs compare strips that were cut far apart in time, or by two combines.
+
+    Parameters
+    ----------
+    points : YieldPoints
+    cleaned : Cleaned
+    placed : Placed
+        Of the same points.
+    pairs : sequence of int
+        Those that count.
+
+    Notes
+    -----
+    What a combine is off by is alike on strips that it cuts one after the other, and falls out of their
+    difference. That of another combine, or of another day, does not. Another combine begins where the time of
+    the file goes back by more than a pass takes.
+    """
+    if not np.isfinite(points.time_s).any():
+        return ()
+    combine = _combine(points.time_s, cleaned.tracks.number)
+    found = []
+    for pair in pairs:
+        here = (placed.pair == pair) & (placed.why == 0) & np.isfinite(points.time_s)
+        sides = [here & placed.is_treated, here & ~placed.is_treated]
+        if not all(one.any() for one in sides):
+            continue
+        at_s, other_s = (float(np.median(points.time_s[one])) for one in sides)
+        is_late = abs(at_s - other_s) > number("strips.cut_apart_s")
+        shares = [np.bincount(combine[one], minlength=combine.max() + 1) / one.sum() for one in sides]
+        if is_late or np.minimum(*shares).sum() < 0.5:  # most of one strip by another combine than the other
+            found.append(str(pair))
+    return (Said("trial_ground.cut_apart", pairs=", ".join(found)),) if found else ()
+
+
+def _combine(time_s: Floats, track: Ints) -> Ints:
+    """Give each point the number of its stretch of the file, each written by one combine."""
+    of_pass = np.flatnonzero((track >= 0) & np.isfinite(time_s))
+    begins, ends = np.full((2, track.max(initial=-1) + 1), np.nan)
+    np.fmin.at(begins, track[of_pass], time_s[of_pass])
+    np.fmax.at(ends, track[of_pass], time_s[of_pass])
+    took = (ends - begins)[np.isfinite(begins)]
+    usual_s = float(np.median(took)) if len(took) else 0.0
+    known = np.flatnonzero(np.isfinite(time_s))
+    number_of = np.zeros(len(time_s), dtype=np.int64)
+    number_of[known[1:]] = np.cumsum(np.diff(time_s[known]) < -usual_s)
+    return number_of
