@@ -126,7 +126,9 @@ def test_by_hand_the_whole_plan():
     assert (whole.plan_usd, whole.blanket_usd) == pytest.approx((1200, 1000))
     assert whole.over_none_usd == pytest.approx((400, 2000))
     assert whole.over_blanket_usd == pytest.approx((50, 350))
-    assert "the plan is worth +1,200 USD and a pass on all of zones 1, 2 +1,000 USD" in whole.said.text
+    assert (
+        "the plan is worth +1,200 USD; a pass on all of zones 1, 2 would be worth +1,000" in whole.said.text
+    )
     assert "+200 USD (90 % +50 to +350)" in whole.said.text
 
 

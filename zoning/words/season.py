@@ -15,8 +15,8 @@ SENTENCES: dict[str, str] = {
     "season.zone_not_tested": "{zone} {was}: no pair of strips crosses it, so nothing tells",
     "season.zone_no_money": "{zone} {was}: without price and costs nothing tells whether a pass paid there",
     "season.plan_judged": (
-        "by the strips, against no pass, the plan is worth {plan} USD and a pass on all of {zones} {blanket} "
-        "USD: the plan less that pass {usd} USD (90 % {low} to {high})"
+        "by the strips, against no pass, the plan is worth {plan} USD; a pass on all of {zones} would be "
+        "worth {blanket} USD; the plan over that pass {usd} USD (90 % {low} to {high})"
     ),
     "season.plan_sprays_all": (
         "by the strips the plan, which sprays all of {zones}, is worth {usd} USD against no pass "

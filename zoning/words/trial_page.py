@@ -7,8 +7,12 @@ SENTENCES: dict[str, str] = {
     "trial_page.zones": "Spraying {told}",
     "trial_page.zone_paid": "paid in {zones}{net}",
     "trial_page.zone_did_not": "did not pay in {zones}{net}",
-    "trial_page.zone_cannot": "cannot be judged in {zones}",
+    "trial_page.zone_would_have": "would have paid in {zones}{net}",
+    "trial_page.zone_would_not_have": "would not have paid in {zones}{net}",
+    "trial_page.zone_cannot": "cannot tell in {zones}{net}",
     "trial_page.zone_net": " ({net} {area})",
+    "trial_page.zone_likely": " ({net} {area}, chance {chance})",
+    "trial_page.zone_chance": "zone {zone}: {chance}",
     "trial_page.cannot_tell": (
         "Cannot tell whether the pass paid: it returned {span} {unit}, and {needed} pays for it"
     ),
@@ -25,8 +29,9 @@ SENTENCES: dict[str, str] = {
     "trial_page.drier": "treated strips were {points:.1f} points drier at harvest",
     "trial_page.as_wet": "treated and untreated strips were equally wet at harvest",
     "trial_page.relabelled": (
-        "were labels swapped within pairs in all ways, {percent} of these would differ as much"
+        "by chance alone: of all ways to swap the strips within pairs, {percent} differ as much"
     ),
+    "trial_page.relabelled_least": "{said}, the least that {count} pairs can show",
     # strips
     "trial_page.one_pair": "1 pair of strips",
     "trial_page.pairs": "{count} pairs of strips",
@@ -44,13 +49,18 @@ SENTENCES: dict[str, str] = {
         "{needed} {unit} pays for the pass: {cost} {per_area} of cost at {price} {bushel}"
     ),
     "trial_page.net": "net {net} {area}, {span} with 90 % confidence; chance that it paid {chance}",
+    "trial_page.net_all": (
+        "net {net} {area} over all zones, {span} with 90 % confidence; chance that it paid {chance}"
+    ),
     "trial_page.in_all": "{usd} in all",
     "trial_page.tracks": "{tracks} {unit} of what pays is crop under new wheel tracks",
     # numbers
     "trial_page.n_response": "response",
     "trial_page.n_needed": "pays from",
     "trial_page.n_net": "net",
+    "trial_page.n_net_all": "net, over all zones",
     "trial_page.n_chance": "chance that it paid",
+    "trial_page.n_chance_all": "chance, over all zones",
     "trial_page.n_pairs": "pairs that count",
     "trial_page.n_yield": "mean yield",
     "trial_page.n_points": "points kept",
@@ -63,6 +73,7 @@ SENTENCES: dict[str, str] = {
     "trial_page.told_paid": "paid",
     "trial_page.told_not": "did not pay",
     "trial_page.told_open": "cannot tell",
+    "trial_page.told_of_field": "field: {told}",
     "trial_page.right": "right",
     "trial_page.wrong": "wrong",
     "trial_page.open": "cannot tell",
@@ -75,8 +86,8 @@ SENTENCES: dict[str, str] = {
     "trial_page.took_none": "no point went by these rules: {names}",
     "trial_page.rule": "{name} {removed}",
     "trial_page.lag": (
-        "grain arrives {amount} later than it is cut: passes side by side then agree best ({before:.2f} "
-        "before, {after:.2f} after)"
+        "yields were moved by {amount} along the passes, for the way of the grain to the sensor: passes side "
+        "by side then agree best ({before:.2f} before, {after:.2f} after)"
     ),
     "trial_page.seconds": "{amount:.1f} s",
     "trial_page.late_points": "{amount:.0f} points",
@@ -92,6 +103,11 @@ SENTENCES: dict[str, str] = {
     "trial_page.belief": "{pressure}: next season {after} {unit}, before own trials {before}",
     "trial_page.belief_pays": "{belief}; chance above what pays {after} instead of {before}",
     "trial_page.pays": "pays {chance}",
+    "trial_page.belief_beyond": (
+        "{pressure}: what is believed now lies beyond the other two, for trials also tell how likely a "
+        "season of much response is"
+    ),
+    "trial_page.paid_is_told": ("paid or not is said where the whole interval lies on one side of what pays"),
     "trial_page.belief_picture": (
         "Response of a next season, {pressure}, in {unit}: before own trials {before}, own "
         "trials say {data}, believed now {after}"
@@ -102,23 +118,21 @@ SENTENCES: dict[str, str] = {
     "trial_page.zones_many": "{count} zones",
     "trial_page.fields_one": "1 field",
     "trial_page.fields_many": "{count} fields",
-    "trial_page.pairs_one": "1 pair",
-    "trial_page.pairs_many": "{count} pairs",
+    "trial_page.trials_one": "1 trial",
+    "trial_page.trials_many": "{count} trials",
     "trial_page.no_season": "no strip was harvested yet, and no season is in the book",
-    "trial_page.so_far": "{seasons}, {fields}, {pairs} of strips",
+    "trial_page.so_far": "{seasons}, {fields}, {trials} with strips",
     "trial_page.seasons_one": "1 season",
     "trial_page.seasons_many": "{count} seasons",
     "trial_page.chances": (
-        "chances were off by {ours:.2f} on average, squared; always the same chance would be by {mean:.2f}"
+        "mean squared error of the chances {ours:.2f} (0 is best); of always saying their mean {mean:.2f}"
     ),
-    "trial_page.r3_later": (
-        "R3 came {days:.1f} d later than forecast in {name} ({seasons}); next year {shrunk:.1f} d later is "
-        "expected"
+    "trial_page.r3": (
+        "R3 came {days:.1f} d {seen} than forecast in {name} ({seasons}); {shrunk:.1f} d {lasts} is expected "
+        "of that {kind} next year"
     ),
-    "trial_page.r3_earlier": (
-        "R3 came {days:.1f} d earlier than forecast in {name} ({seasons}); next year {shrunk:.1f} d earlier"
-        " is expected"
-    ),
+    "trial_page.later": "later",
+    "trial_page.earlier": "earlier",
     # map
     "trial_page.mean": "mean",
     "trial_page.treated_less": "treated less untreated strip",

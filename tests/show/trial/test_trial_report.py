@@ -7,8 +7,10 @@ import numpy as np
 import pytest
 from made_trials import CASES, MadeTrial, made_response, made_trial, with_long_names
 
-from zoning.show.trial import book, report, written
+from zoning.settings.learned import LearnedTrial
+from zoning.show.trial import book, report, rows, season_rows, written
 from zoning.show.trial.trial_units import TrialUnits
+from zoning.stage.past_seasons import StageBias
 from zoning.strips.learned_terms import SeasonBook
 from zoning.strips.terms import ByZone, Money, ZoneResponse
 
@@ -73,7 +75,11 @@ def zone_told(zone, told, mean):
             True,
             "Spraying paid in zone 1 (+$35 an acre), did not pay in zone 2 (-$20",
         ),
-        (("paid", "cannot tell"), True, "Spraying paid in zone 1 (+$35 an acre), cannot be judged in zone 2"),
+        (
+            ("paid", "cannot tell"),
+            True,
+            "Spraying paid in zone 1 (+$35 an acre); cannot tell in zone 2 (-$20 an acre, chance 50 %)",
+        ),
         (("paid", "paid"), True, "Spraying paid in zones 1, 2"),
         (("cannot tell", "cannot tell"), True, "The pass paid: it returned $"),
         (("paid", "did not pay"), False, "The pass paid: it returned $"),
@@ -93,6 +99,67 @@ def test_by_hand_zones_are_told_apart_only_where_they_may_be(told, differ, begin
     )
     result = answered([6.0, 5.0, 7.0, 6.0], MONEY, by_zone=by_zone)
     assert report.text(result).startswith(begins)
+
+
+def test_a_zone_that_the_plan_skipped_would_have_paid_or_not():
+    # at 10 USD/bu with 2.5 bu/ac to pay: 0.5 loses 20 USD/ac, on check strips only
+    zones = tuple(zone_told(at, one, mean) for at, one, mean in ((1, "paid", 6.0), (2, "did not pay", 0.5)))
+    by_zone = ByZone(
+        zones=zones, zone_sd_bu_ac=2.0, pair_sd_bu_ac=0.5, rest_sd_bu_ac=1.0, differ_p=0.01, differ=True
+    )
+    judged = tuple(
+        replace(one, zone=zone, action=action, sprayed_frac=share)
+        for one, zone, action, share in zip(
+            made_trial().judged, (1, 2), ("spray", "skip"), (0.75, 0.26), strict=False
+        )
+    )
+    result = answered([6.0, 5.0, 7.0, 6.0], MONEY, by_zone=by_zone, judged=judged)
+    text = report.text(result)
+    assert text.startswith(
+        "Spraying paid in zone 1 (+$35 an acre), would not have paid in zone 2 (-$20 an acre)\n"
+    )
+    assert "an acre over all zones" in text, "no figure of the field passes for that of a zone"
+    sprayed = replace(result, judged=(judged[0], replace(judged[1], sprayed_frac=0.9)))
+    assert "did not pay in zone 2" in report.text(sprayed).splitlines()[0]
+
+
+def test_many_zones_are_counted_in_the_answer():
+    zones = tuple(zone_told(at, "paid", 6.0) for at in range(1, 19))
+    by_zone = ByZone(
+        zones=zones, zone_sd_bu_ac=2.0, pair_sd_bu_ac=0.5, rest_sd_bu_ac=1.0, differ_p=0.01, differ=True
+    )
+    result = answered([6.0, 5.0, 7.0, 6.0], MONEY, by_zone=by_zone)
+    assert report.text(result).startswith("Spraying paid in 18 zones\n")
+
+
+def test_zones_that_are_not_apart_show_the_fields_answer():
+    zones = (zone_told(1, "cannot tell", 4.0), zone_told(2, "cannot tell", 3.0))
+    by_zone = ByZone(
+        zones=zones, zone_sd_bu_ac=0.0, pair_sd_bu_ac=0.5, rest_sd_bu_ac=1.0, differ_p=0.4, differ=False
+    )
+    result = answered([6.0, 5.0, 7.0, 6.0], MONEY, by_zone=by_zone)
+    assert [one.told for one in rows.zone_rows(result, TrialUnits(metric=False))] == ["field: paid"] * 2
+
+
+@pytest.mark.parametrize(
+    ("seen_d", "shrunk_d", "says"),
+    [
+        (2.0, 0.5, "R3 came 2.0 d later than forecast in field n (2 seasons); 0.5 d later is expected"),
+        (1.0, -0.5, "R3 came 1.0 d later than forecast in field n (2 seasons); 0.5 d earlier is expected"),
+        (-1.0, 0.5, "R3 came 1.0 d earlier than forecast in field n (2 seasons); 0.5 d later is expected"),
+    ],
+)
+def test_what_lasts_of_r3_may_point_the_other_way(seen_d, shrunk_d, says):
+    bias = StageBias(kind="field", name="n", seasons=2, seen_d=seen_d, shrunk_d=shrunk_d, sd_d=1.0)
+    assert season_rows.book_lines(SeasonBook(biases=(bias,))) == [f"{says} of that field next year"]
+
+
+def test_strips_that_cross_two_classes_are_one_trial():
+    trials = [
+        LearnedTrial(season=2026, field="n", pressure=one, mean_bu_ac=1.0, se_bu_ac=1.0, pairs=4)
+        for one in ("low", "seen")
+    ]
+    assert book.text(SeasonBook(), trials, (), "").startswith("1 season, 1 field, 1 trial with strips\n")
 
 
 def answered(differences, money, **changed):
@@ -178,7 +245,7 @@ def test_the_book_lists_each_trial_and_what_is_believed(metric):
     result = made_trial()
     text = book.text(result.book, result.trials, result.beliefs, "Slough Farm", metric=metric, width=90)
     says = TrialUnits(metric=metric)
-    assert text.startswith("Slough Farm: 3 seasons, 2 fields, 15 pairs of strips\n")
+    assert text.startswith("Slough Farm: 3 seasons, 2 fields, 3 trials with strips\n")
     for trial in result.trials:
         row = next(line for line in text.splitlines() if line.split()[:2] == [str(trial.season), trial.field])
         assert says.more(trial.mean_bu_ac) in row

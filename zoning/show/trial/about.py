@@ -34,7 +34,10 @@ def _about_strips(result: TrialResult) -> Iterator[str]:
             yield Said(code, points=abs(wetter)).text
     whole = result.response
     if whole is not None and whole.pairs > 1:
-        yield Said("trial_page.relabelled", percent=share(whole.relabelled_p, 1.0)).text
+        said = Said("trial_page.relabelled", percent=share(whole.relabelled_p, 1.0)).text
+        if whole.relabelled_p <= 2 * 0.5**whole.pairs:  # eq. all differences the same way
+            said = Said("trial_page.relabelled_least", said=said, count=whole.pairs).text
+        yield said
     yield Said(
         "trial_page.sources",
         laid=Said(f"trial_page.{_LAID[result.strip_source]}").text,
@@ -59,6 +62,14 @@ def zones_line(result: TrialResult) -> str:
     return told[0].text if told else ""
 
 
+def zones_lines(result: TrialResult) -> list[str]:
+    """Say of the zones whether they differ, and when an answer is given."""
+    has_money = result.response is not None and result.response.money is not None
+    is_told = has_money and result.by_zone is not None and result.by_zone.differ
+    told = [Said("trial_page.paid_is_told").text] if is_told else []
+    return [*filter(None, [zones_line(result)]), *told]
+
+
 def cleaned_line(result: TrialResult) -> str:
     """Say how many points were left out."""
     read = len(result.points.removed_by)
@@ -74,7 +85,7 @@ def lag_line(result: TrialResult) -> str:
     if lag.why is not None:
         return plain(lag.why.text)
     code = "trial_page.seconds" if lag.unit == "s" else "trial_page.late_points"
-    amount = Said(code, amount=lag.amount).text
+    amount = Said(code, amount=abs(lag.amount)).text
     return Said("trial_page.lag", amount=amount, before=lag.likeness_before, after=lag.likeness).text
 
 

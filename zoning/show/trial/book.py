@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from zoning.settings.learned import LearnedTrial
 from zoning.show.figures import plain
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
-from zoning.show.trial import rows
+from zoning.show.trial import rows, season_rows
 from zoning.show.trial.trial_units import TrialUnits
 from zoning.strips.learned_terms import Belief, SeasonBook
 from zoning.words import Said
@@ -44,13 +44,13 @@ def text(
     head = f"{plain(farm, 60)}: {_counted(book, trials)}" if farm else _counted(book, trials)
     bins = [
         Said("trial_page.book_bin", name=one.name, forecast=one.forecast, paid=one.paid, of=one.of).text
-        for one in rows.bin_rows(book)
+        for one in season_rows.bin_rows(book)
     ]
     parts = [
         wrapped([head], width, "  "),
         as_text(_trials(trials, says), width) if trials else "",
         wrapped([rows.belief_line(one, says) for one in beliefs], width, "  "),
-        wrapped([*bins, *rows.book_lines(book)], width, "  "),
+        wrapped([*bins, *season_rows.book_lines(book)], width, "  "),
     ]
     return "\n\n".join(part for part in parts if part)
 
@@ -62,9 +62,9 @@ def _counted(book: SeasonBook, trials: Sequence[LearnedTrial]) -> str:
     fields = {one.field for one in trials} | {one.field for one in book.rows}
     return Said(
         "trial_page.so_far",
-        seasons=rows.counted("seasons", len(seasons)),
-        fields=rows.counted("fields", len(fields)),
-        pairs=rows.counted("pairs", sum(one.pairs for one in trials)),
+        seasons=season_rows.counted("seasons", len(seasons)),
+        fields=season_rows.counted("fields", len(fields)),
+        trials=season_rows.counted("trials", len({(one.season, one.field) for one in trials})),
     ).text
 
 

@@ -13,7 +13,7 @@ from zoning.show.figures import full_day, plain
 from zoning.show.page import own_files
 from zoning.show.page.policy import policy
 from zoning.show.templates import templates
-from zoning.show.trial import about, charts, map_svg, rows, written
+from zoning.show.trial import about, charts, map_svg, rows, season_rows, written
 from zoning.show.trial.axis import Axis, axis
 from zoning.show.trial.cells import palette
 from zoning.show.trial.ground import ground
@@ -150,7 +150,7 @@ def _marks(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
             for one in rows.zone_rows(result, says)
             for seen, mean, low, high in (one.values,)
         ],
-        "zones_line": written.sentence(about.zones_line(result)),
+        "zones_lines": [written.sentence(one) for one in about.zones_lines(result)],
         "plot_head": Markup(charts.axis_head(scale, needed)),
         "plot_foot": Markup(charts.axis_foot(scale, says.minus)),
         "has_money": pays is not None,
@@ -176,8 +176,11 @@ def _learned(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
         "judged": rows.judged_rows(result, says),
         "judged_line": written.sentence(rows.judged_line(result)),
         "beliefs": [_belief(one, result, says) for one in rows.own_first(result)],
-        "bins": [(one, Markup(charts.forecast_mark(*one.shares))) for one in rows.bin_rows(result.book)],
-        "book_lines": rows.book_lines(result.book),
+        "beyond": [written.sentence(one) for one in rows.beyond_lines(result)],
+        "bins": [
+            (one, Markup(charts.forecast_mark(*one.shares))) for one in season_rows.bin_rows(result.book)
+        ],
+        "book_lines": season_rows.book_lines(result.book),
     }
 
 

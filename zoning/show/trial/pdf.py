@@ -13,13 +13,13 @@ from zoning.plan.trial import TrialResult
 from zoning.show.figures import NONE, full_day, plain
 from zoning.show.sheet.document import fonts
 from zoning.show.sheet.look import ROOM, Markup, SizedMap, paper, printable
-from zoning.show.trial import about, map_svg, rows, written
+from zoning.show.trial import about, map_svg, rows, season_rows, written
 from zoning.show.trial.axis import axis
 from zoning.show.trial.belief_svg import belief_svg
 from zoning.show.trial.cells import palette
 from zoning.show.trial.ground import ground
 from zoning.show.trial.trial_units import TrialUnits
-from zoning.words import Said, cautions
+from zoning.words import Said
 
 _TEMPLATE = Path(__file__).parent / "trial.typ"
 _MINUS = "−"
@@ -53,7 +53,7 @@ def content(result: TrialResult) -> dict[str, Any]:
             f"{who}, {full_day(result.today)}; run {result.run_id}; {plain(result.file, 60)}",
             f"EPSG:{result.epsg}; {says.response_unit}, {says.net_unit}",
         ],
-        "caution": cautions(result.country)[0],
+        "caution": written.cautions()[1],
         "trial": _trial(result, says, who),
     }
 
@@ -89,10 +89,10 @@ def _trial(result: TrialResult, says: TrialUnits, who: str) -> dict[str, Any]:
         "costs": _costs(result, says),
         "judged": _judged(result, says),
         "cleaned": [sentence(one) for one in (about.cleaned_line(result), about.lag_line(result), *spatial)],
-        "book": rows.book_lines(result.book),
+        "book": season_rows.book_lines(result.book),
         "lessons": [sentence(plain(one.text)) for one in result.lessons],
         "notes": [sentence(plain(one.text)) for one in result.notes],
-        "cautions": [sentence(one) for one in written.cautions()],
+        "cautions": [sentence(one) for one in written.cautions()[:1]],
     }
 
 
@@ -196,7 +196,7 @@ def _zones(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
         "head": head,
         "left": [one in ("Paid?", "Plan was") for one in head[3:]],
         "rows": found,
-        "below": written.sentence(about.zones_line(result)),
+        "below": ". ".join(written.sentence(one) for one in about.zones_lines(result)),
     }
 
 
@@ -219,6 +219,7 @@ def _beliefs(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
             }
         )
     lines = [written.sentence(rows.belief_line(one, says)) for one in rows.own_first(result)]
+    lines += [written.sentence(one) for one in rows.beyond_lines(result)]
     return {"beliefs": shown, "belief_lines": lines}
 
 

@@ -5,7 +5,7 @@ from math import isfinite
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import NONE, plain
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
-from zoning.show.trial import about, rows, written
+from zoning.show.trial import about, rows, season_rows, written
 from zoning.show.trial.trial_units import TrialUnits
 from zoning.words import Said
 
@@ -51,7 +51,7 @@ def _text(result: TrialResult, width: int, rows_shown: int, lines_shown: int) ->
             [*out, "; ".join([*strips[:1], *strips[-1:]][: len(strips)])],
         ),
         _table(_zones(result, says), width, rows_shown, [about.zones_line(result), rows.judged_line(result)]),
-        wrapped(beliefs, width, "  "),
+        wrapped([*beliefs, *(rows.beyond_lines(result) if lines_shown > 2 else [])], width, "  "),
         wrapped(
             [*_cleaned(result, with_rules=lines_shown > 0), *_few(_book(result), max(lines_shown, 1))],
             width,
@@ -112,8 +112,8 @@ def _zones(result: TrialResult, says: TrialUnits) -> Table:
     has_money = result.response is not None and result.response.money is not None
     head: tuple[str, ...] = ("zone", *(("action",) if judged else ()))
     head += ("pairs", f"seen {unit}", f"likely {unit}", f"90 % {unit}")
-    head += ("pays, chance", "answer of strips") if has_money else ()
-    head += (f"spraying there {says.net_unit}", "answer of plan") if judged else ()
+    head += ("pays, chance", "by the strips") if has_money else ()
+    head += (f"spraying there {says.net_unit}", "plan was") if judged else ()
     found = []
     for zone in sorted({*seen, *judged}):
         one, plan = seen.get(zone), judged.get(zone)
@@ -144,9 +144,9 @@ def _cleaned(result: TrialResult, *, with_rules: bool) -> list[str]:
 def _book(result: TrialResult) -> list[str]:
     bins = [
         Said("trial_page.book_bin", name=one.name, forecast=one.forecast, paid=one.paid, of=one.of).text
-        for one in rows.bin_rows(result.book)
+        for one in season_rows.bin_rows(result.book)
     ]
-    return [*_joined(bins), *rows.book_lines(result.book)]
+    return [*_joined(bins), *season_rows.book_lines(result.book)]
 
 
 def _listed(head: str, lines: list[str], width: int, most: int) -> str:

@@ -1,4 +1,4 @@
-"""The tables of a trial as rows of texts: pairs, zones, decisions, rules, costs, beliefs, the book."""
+"""The tables of a trial as rows of texts: pairs, zones, decisions, rules, costs, beliefs."""
 
 from dataclasses import dataclass
 from math import isfinite, isnan
@@ -6,7 +6,7 @@ from math import isfinite, isnan
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import NONE, chance, dollars, plain
 from zoning.show.trial.trial_units import TrialUnits, points, share
-from zoning.strips.learned_terms import Belief, Judgement, SeasonBook
+from zoning.strips.learned_terms import Belief, Judgement
 from zoning.strips.terms import Told, ZoneResponse
 from zoning.words import SENTENCES, Said
 from zoning.words.bill import COST_LINES
@@ -85,17 +85,6 @@ class BeliefRow:
     chance: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BinRow:
-    """Zones whose chance was forecast alike: forecast against what came."""
-
-    name: str
-    forecast: str
-    paid: str
-    of: str
-    shares: tuple[float, float]
-
-
 def pair_rows(result: TrialResult, written: TrialUnits) -> list[PairRow]:
     """Give a row for each pair, those that do not count too."""
     return [
@@ -118,11 +107,17 @@ def told(what: Told | None) -> str:
 
 
 def zone_rows(result: TrialResult, written: TrialUnits) -> list[ZoneRow]:
-    """Give a row for each zone that strips cross."""
-    return [_zone(one, written) for one in (result.by_zone.zones if result.by_zone is not None else ())]
+    """Give a row for each zone that strips cross; where zones are not told apart with the field's answer."""
+    if result.by_zone is None:
+        return []
+    of_field = None if result.by_zone.differ or result.response is None else result.response.told
+    return [_zone(one, of_field, written) for one in result.by_zone.zones]
 
 
-def _zone(one: ZoneResponse, written: TrialUnits) -> ZoneRow:
+def _zone(one: ZoneResponse, of_field: Told | None, written: TrialUnits) -> ZoneRow:
+    answer = told(one.told)
+    if of_field is not None:
+        answer = Said("trial_page.told_of_field", told=told(of_field)).text
     return ZoneRow(
         zone=one.zone,
         pairs=str(one.pairs),
@@ -131,7 +126,7 @@ def _zone(one: ZoneResponse, written: TrialUnits) -> ZoneRow:
         mean=written.more(one.mean_bu_ac),
         span=written.span(one.low_bu_ac, one.high_bu_ac),
         chance=NONE if one.chance_pays is None else chance(one.chance_pays),
-        told=told(one.told),
+        told=answer,
         values=(one.seen_bu_ac, one.mean_bu_ac, one.low_bu_ac, one.high_bu_ac),
     )
 
@@ -274,35 +269,12 @@ def belief_line(one: Belief, written: TrialUnits) -> str:
     ).text
 
 
-def bin_rows(book: SeasonBook) -> list[BinRow]:
-    """Give a row for each run of chances that were forecast."""
+def beyond_lines(result: TrialResult) -> list[str]:
+    """Explain each belief whose mean lies beyond both that it was made of."""
     return [
-        BinRow(
-            name=f"{100 * one.low:.0f}–{100 * one.high:.0f} %",
-            forecast=chance(one.mean_forecast),
-            paid=f"{100 * one.paid_frac:.0f} %",
-            of=f"{counted('zones', one.zones)}, {counted('seasons', one.seasons)}",
-            shares=(one.mean_forecast, one.paid_frac),
-        )
-        for one in book.reliability
+        Said("trial_page.belief_beyond", pressure=pressure_name(one)).text
+        for one in own_first(result)
+        if not min(one.before_mean_bu_ac, one.data_mean_bu_ac)
+        <= one.after_mean_bu_ac
+        <= max(one.before_mean_bu_ac, one.data_mean_bu_ac)
     ]
-
-
-def counted(what: str, count: int) -> str:
-    """Write a number of zones, seasons, fields or pairs."""
-    ending = "one" if count == 1 else "many"
-    said = Said(f"trial_page.{what}_{ending}", **({} if count == 1 else {"count": count}))
-    return said.text
-
-
-def book_lines(book: SeasonBook) -> list[str]:
-    """Say how chances and R3 did over the seasons of the farm, and what the book itself says."""
-    lines = []
-    if book.brier is not None and book.brier_of_mean is not None:
-        lines.append(Said("trial_page.chances", ours=book.brier, mean=book.brier_of_mean).text)
-    for one in book.biases:
-        code = "trial_page.r3_later" if one.seen_d >= 0 else "trial_page.r3_earlier"
-        seasons = counted("seasons", one.seasons)
-        days = {"days": abs(one.seen_d), "shrunk": abs(one.shrunk_d)}
-        lines.append(Said(code, name=f"{one.kind} {plain(one.name, 40)}", seasons=seasons, **days).text)
-    return [*lines, *(plain(note.text) for note in book.notes)]

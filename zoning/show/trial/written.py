@@ -5,15 +5,10 @@ from dataclasses import dataclass
 
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import chance, days, full_day, plain
+from zoning.show.trial import of_zones
 from zoning.show.trial.trial_units import TrialUnits, points, share
-from zoning.strips.terms import Money, Response, Told, ZoneResponse
-from zoning.words import Said, amounts
-
-_OF_ZONES: dict[Told, str] = {
-    "paid": "trial_page.zone_paid",
-    "did not pay": "trial_page.zone_did_not",
-    "cannot tell": "trial_page.zone_cannot",
-}
+from zoning.strips.terms import Money, Response
+from zoning.words import Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +52,8 @@ def answer(result: TrialResult, written: TrialUnits) -> str:
         return Said("trial_page.no_pair").text
     if whole.money is None:
         return _without_money(whole, written)
-    zones = _told_of_zones(result)
-    if any(zones[one] for one in ("paid", "did not pay")):
-        return _by_zone(zones, whole.money, written)
+    if of_each := of_zones.in_a_headline(result, whole.money, written):
+        return of_each
     net = whole.money.net_usd_ac(whole.mean_bu_ac)
     if whole.told == "paid":
         return Said("trial_page.paid", net=written.usd(net), area=written.area_one).text
@@ -71,31 +65,6 @@ def answer(result: TrialResult, written: TrialUnits) -> str:
         unit=written.response_unit,
         needed=written.plain_response(whole.money.break_even_bu_ac),
     ).text
-
-
-def _told_of_zones(result: TrialResult) -> dict[Told, list[ZoneResponse]]:
-    """Sort the zones by their answer; none is there where zones may not be called different."""
-    found: dict[Told, list[ZoneResponse]] = {"paid": [], "did not pay": [], "cannot tell": []}
-    if result.by_zone is not None and result.by_zone.differ:
-        for one in result.by_zone.zones:
-            if one.told is not None:
-                found[one.told].append(one)
-    return found
-
-
-def _by_zone(zones: dict[Told, list[ZoneResponse]], money: Money, written: TrialUnits) -> str:
-    parts = []
-    for told, code in _OF_ZONES.items():
-        if not zones[told]:
-            continue
-        named = amounts.zones([one.zone for one in zones[told]])
-        net = ""
-        if len(zones[told]) == 1 and told != "cannot tell":
-            usd = written.usd(money.net_usd_ac(zones[told][0].mean_bu_ac), sign=True)
-            net = Said("trial_page.zone_net", net=usd, area=written.area_one).text
-        values = {"zones": named} if told == "cannot tell" else {"zones": named, "net": net}
-        parts.append(Said(code, **values).text)
-    return Said("trial_page.zones", told=", ".join(parts)).text
 
 
 def _without_money(whole: Response, written: TrialUnits) -> str:
@@ -179,10 +148,11 @@ def numbers(result: TrialResult, written: TrialUnits) -> list[Figure]:
     )
     if whole.money is None:
         return [response, of_pairs, mean, of_points]
-    return [response, *_of_money(whole, whole.money, written)]
+    return [response, *_of_money(result, whole, whole.money, written)]
 
 
-def _of_money(whole: Response, money: Money, written: TrialUnits) -> Iterator[Figure]:
+def _of_money(result: TrialResult, whole: Response, money: Money, written: TrialUnits) -> Iterator[Figure]:
+    all_zones = "_all" if of_zones.are_apart(result) else ""
     cost = f"${written.cost(money.cost_usd_ac)}"
     below = {"cost": cost, "area": written.area_one, "price": written.money(money.price_usd_bu)}
     yield Figure(
@@ -194,7 +164,7 @@ def _of_money(whole: Response, money: Money, written: TrialUnits) -> Iterator[Fi
     net = written.usd(money.net_usd_ac(whole.mean_bu_ac), sign=True)
     ends = (money.net_usd_ac(whole.low_bu_ac), money.net_usd_ac(whole.high_bu_ac))
     yield Figure(
-        Said("trial_page.n_net").text,
+        Said(f"trial_page.n_net{all_zones}").text,
         net,
         f"/{written.area_unit}",
         written.usd_span(*ends),
@@ -204,10 +174,10 @@ def _of_money(whole: Response, money: Money, written: TrialUnits) -> Iterator[Fi
         if whole.pairs > 1:
             told = Said("trial_page.pairs", count=whole.pairs).text
         yield Figure(
-            Said("trial_page.n_chance").text,
+            Said(f"trial_page.n_chance{all_zones}").text,
             chance(whole.chance_pays),
             "",
-            told,
+            of_zones.chances(result) or told,
         )
 
 
@@ -242,7 +212,7 @@ def net_lines(result: TrialResult, written: TrialUnits) -> list[str]:
     net = whole.money.net_usd_ac
     return [
         Said(
-            "trial_page.net",
+            "trial_page.net_all" if of_zones.are_apart(result) else "trial_page.net",
             net=written.usd(net(whole.mean_bu_ac), sign=True),
             area=written.area_one,
             span=written.usd_span(net(whole.low_bu_ac), net(whole.high_bu_ac)),
