@@ -105,6 +105,11 @@ def test_zones_of_a_block_are_one_witness():
     assert apart.mean_d == pytest.approx(told(zones).mean_d)
 
 
+def test_blocks_in_which_nobody_counted_do_not_silence_the_day_of_the_field():
+    uncounted = replace(row(2025, 0, block="A", zone=1), r3_seen=None)
+    assert told([uncounted, row(2025, -4)]).mean_d == told([row(2025, -4)]).mean_d < 0
+
+
 def test_who_shares_what():
     rows = [row(2025, -6)]
     own, sister, heir = (told(rows, place).mean_d for place in (HERE, OTHER_FIELD, OTHER_VARIETY))

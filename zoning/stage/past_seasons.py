@@ -165,15 +165,15 @@ def _grouped(told: Iterable[_Told], key: Callable[[_Told], str]) -> dict[str, li
 def _blocks(rows: Sequence[BookRow], habit: str) -> list[_Told]:
     """Take what each block tells, once: the zones of a block repeat it.
 
-    A row of the whole field beside rows of its blocks says the same once more, and is left out.
+    A row of the whole field beside rows of its blocks that tell says the same once more, and is left out.
     """
-    with_blocks = {(row.season, row.field) for row in rows if row.block}
+    told = [one for row in rows if (one := _told(row, habit)) is not None]
+    with_blocks = {(one.row.season, one.row.field) for one in told if one.row.block}
     found: dict[tuple[int, str, str, str], list[_Told]] = {}
-    for row in rows:
-        told = _told(row, habit)
-        if told is None or (not row.block and (row.season, row.field) in with_blocks):
-            continue
-        found.setdefault((row.season, row.field, row.block, _variety(row)), []).append(told)
+    for one in told:
+        row = one.row
+        if row.block or (row.season, row.field) not in with_blocks:
+            found.setdefault((row.season, row.field, row.block, _variety(row)), []).append(one)
     return [_together(of_block) for _, of_block in sorted(found.items())]
 
 
