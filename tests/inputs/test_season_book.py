@@ -115,6 +115,10 @@ def test_columns_of_your_own_stay_with_their_zone(tmp_path):
     whole = with_rows(old, fresh)
     assert read(book(tmp_path, as_text(whole)))[0].more == old[0].more
     assert [dict(one.more).get("who said") for one in whole] == ["Ann", "Bo", None]
+    # where no plan made zones, with their block
+    blocks = [BookRow(season=2024, field="north", block=block, more=(("rain", block),)) for block in "AB"]
+    again = with_rows(blocks, [replace(one, more=()) for one in (*blocks, replace(blocks[0], block="C"))])
+    assert [one.more for one in again] == [(("rain", "A"),), (("rain", "B"),), ()]
 
 
 def test_a_table_with_semicolons_and_decimal_commas(tmp_path):

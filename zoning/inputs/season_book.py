@@ -149,6 +149,11 @@ def _of(row: BookRow) -> tuple[int, str]:
     return row.season, as_compared(row.field)
 
 
+def _place(row: BookRow) -> tuple[int, str, int, str]:
+    """Name the zone of a row, or the block where it is of no zone."""
+    return *_of(row), row.zone, "" if row.zone else row.block
+
+
 def with_rows(old: Sequence[BookRow], new: Sequence[BookRow]) -> tuple[BookRow, ...]:
     """Put rows into a book: they take the place of all rows of the same season and field.
 
@@ -160,7 +165,7 @@ def with_rows(old: Sequence[BookRow], new: Sequence[BookRow]) -> tuple[BookRow, 
     -------
     tuple of BookRow
         Season by season; in one season fields stay in their order, a new one comes last. Columns that
-        somebody added stay with their zone.
+        somebody added stay with their zone, or block.
 
     Examples
     --------
@@ -169,8 +174,8 @@ def with_rows(old: Sequence[BookRow], new: Sequence[BookRow]) -> tuple[BookRow, 
     [2]
     """
     replaced = {_of(row) for row in new}
-    added = {(*_of(row), row.zone): row.more for row in old if row.more}
-    fresh = [row if row.more else replace(row, more=added.get((*_of(row), row.zone), ())) for row in new]
+    added = {_place(row): row.more for row in old if row.more}
+    fresh = [row if row.more else replace(row, more=added.get(_place(row), ())) for row in new]
     order = {key: place for place, key in enumerate(dict.fromkeys(_of(row) for row in (*old, *new)))}
     kept = [row for row in old if _of(row) not in replaced]
     return tuple(sorted([*kept, *fresh], key=lambda row: (row.season, order[_of(row)])))
