@@ -11,8 +11,8 @@ from made_passes import HEADER_M, Made, as_yields, harvest, points_of
 
 from zoning.strips.along import runs_of
 from zoning.strips.tracks import tracks
-from zoning.strips.yields import Grain, dry_bu_ac, measured, soybeans
-from zoning.units import KG_PER_LB, M_PER_IN, ac_from_m2
+from zoning.strips.yields import Grain, measured, soybeans
+from zoning.units import KG_PER_LB, M_PER_IN
 
 UNIT = pint.UnitRegistry()
 CORN = Grain(bushel_kg=56 * KG_PER_LB, moisture_frac=0.155)
@@ -47,9 +47,6 @@ def test_published_row_of_a_combine(grain, expected):
     # 10 x 88/87 / 60 / (80 x 360/6272640) = 36.717; 10 x 88/84.5 / 56 / (80 x 360/6272640) = 40.504
     yields = seen(a_pass(**ROW), grain=grain).yield_bu_ac
     np.testing.assert_allclose(yields, expected, atol=0.0005)
-    ground = np.array([ac_from_m2(80 * 360 * M_PER_IN**2)])
-    once = dry_bu_ac(np.array([10 * KG_PER_LB]), np.array([0.12]), ground, grain)
-    assert once[0] == pytest.approx(expected, abs=0.0005)
 
 
 @given(

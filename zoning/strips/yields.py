@@ -61,40 +61,8 @@ def yields(grain: Floats, ground: Floats) -> Floats:
     return np.asarray(np.divide(grain, ground, out=np.full(np.shape(grain), np.nan), where=ground > 0))
 
 
-def dry_bu_ac(flow_kg_s: Floats, moisture_frac: Floats, ground_ac_s: Floats, grain: Grain) -> Floats:
-    """Give the yield at the standard moisture from flow and ground.
-
-    Parameters
-    ----------
-    flow_kg_s : array
-        Wet mass a second.
-    moisture_frac : array
-        Share of water in the wet mass.
-    ground_ac_s : array
-        Way a second times swath.
-    grain : Grain
-        Bushel and standard moisture.
-
-    Returns
-    -------
-    array
-        [bu/ac]
-
-    Notes
-    -----
-    flow x s x (1 - m) / (1 - m_std) / bushel / (way x swath); the form is that of the documentation of the
-    data set gartner.corn in the R package agridat.
-
-    Examples
-    --------
-    >>> ground = np.array([ac_from_m2(2.0 * 9.0)])
-    >>> dry_bu_ac(np.array([5.0]), np.array([0.13]), ground, soybeans()).round(2).tolist()
-    [41.3]
-    """
-    return yields(_dry(flow_kg_s, moisture_frac, grain) / grain.bushel_kg, ground_ac_s)
-
-
 def _dry(mass: Floats, moisture_frac: Floats, grain: Grain) -> Floats:
+    """Give the mass, or the yield, at the standard moisture; share of water in the wet mass."""
     return mass * (1 - moisture_frac) / (1 - grain.moisture_frac)
 
 
@@ -112,6 +80,11 @@ def measured(points: YieldPoints, passes: Tracks, runs: Runs, header_m: float, g
         Width of the header. [m].
     grain : Grain
         Bushel and standard moisture.
+
+    Notes
+    -----
+    Yield = flow x s x (1 - m) / (1 - m_std) / bushel / (way x swath); the form is that of the documentation
+    of the data set gartner.corn in the R package agridat.
     """
     at, notes = runs.at, []
     is_flow = bool(np.isfinite(points.flow_kg_s).any())
