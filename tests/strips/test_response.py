@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections import Counter
 
 import numpy as np
 import pytest
@@ -106,6 +107,7 @@ def test_pairs_alike_to_the_last_digit_are_no_certainty(count):
     assert told.from_pooled_sd
     assert told.sd_bu_ac == 0.0
     assert told.se_bu_ac == pytest.approx(3.5 / math.sqrt(count))
+    assert told.se_to_learn_bu_ac == told.se_bu_ac
 
 
 def test_nothing_counts():
@@ -184,6 +186,29 @@ def test_relabelling_on_a_grid_is_that_of_whole_numbers():
     # 40 differences of 1, 22 up and 18 down: P(|sum| >= 4) = P(X <= 18 or X >= 22), X ~ Binomial(40, .5)
     values = np.array([1.0] * 22 + [-1.0] * 18)
     assert relabelled_p(values) == pytest.approx(2 * stats.binom.cdf(18, 40, 0.5))
+
+
+def test_relabelling_on_a_grid_never_says_too_little():
+    # whole bushels have many sums alike, which rounding must not part; every sum with its share, one by one
+    values = np.random.default_rng(1).integers(-3, 6, 40)
+    shares = Counter({0: 1.0})
+    for value in values.tolist():
+        signed = Counter()
+        for reached, share in shares.items():
+            signed[reached + value] += share / 2
+            signed[reached - value] += share / 2
+        shares = signed
+    exact = sum(share for reached, share in shares.items() if abs(reached) >= abs(values.sum()))
+    assert exact - 1e-12 <= relabelled_p(values.astype(float)) < exact + 0.002
+
+
+def test_by_hand_pairs_that_differ_more_than_pairs_do_need_at_least_one_more():
+    # 16 and -2 by turns: mean 7, SD 9.859, half a width 2.015 x 9.859 / sqrt(6) = 8.11, so nothing is told;
+    # the SD drawn to the pooled one is sqrt((245 + 5 x 97.2) / 25) = 5.407, and with it 6 pairs would do
+    told = response(seen([16.0, -2.0] * 3), needs(0.0))
+    assert told.told == "cannot tell"
+    assert power(6, 7.0, 5.407, 0.1, 2) > 0.8
+    assert told.pairs_needed == 7
 
 
 @given(differences=st.lists(st.floats(-6, 9), min_size=2, max_size=9), break_even=st.floats(0.5, 5))

@@ -69,7 +69,7 @@ def response(pairs: Sequence[PairSeen], money: Money | None) -> Response | None:
     low, high = interval(mean, se, free)
     needs = None if money is None else money.break_even_bu_ac
     told = told_by(low, high, needs)
-    learned_sd = drawn_sd_bu_ac(count, sd)
+    learned_sd = pair_sd_bu_ac() if is_pooled else drawn_sd_bu_ac(count, sd)
     return Response(
         pairs=count,
         mean_bu_ac=mean,
@@ -184,8 +184,8 @@ def relabelled_p(differences_bu_ac: Floats) -> float:
     Returns
     -------
     float
-        Two-sided, the labels as they were among them: never below 2 / 2^n. Exact up to 36 pairs; above, exact
-        for the differences rounded to a fine grid. [1]
+        Two-sided, the labels as they were among them: never below 2 / 2^n. Exact up to 36 pairs; above, for
+        differences rounded to a fine grid, and no smaller than exact. [1]
 
     References
     ----------
@@ -226,5 +226,7 @@ def _rounded_p(steps: npt.NDArray[np.int64]) -> float:
     share[reach] = 1.0
     for step in np.abs(steps):
         share = (np.roll(share, step) + np.roll(share, -step)) / 2  # nothing reaches the ends before the last
-    seen = abs(int(steps.sum()))
-    return 1.0 if not seen else float(min(1.0, share[: reach - seen + 1].sum() + share[reach + seen :].sum()))
+    least = abs(int(steps.sum())) - len(steps)  # rounding may part sums that are alike by as much
+    if least <= 0:
+        return 1.0
+    return float(min(1.0, share[: reach - least + 1].sum() + share[reach + least :].sum()))
