@@ -156,6 +156,7 @@ def test_by_hand_clean_ground_says_little_of_ground_with_lesions():
     seen = observation(clean, "seen")
     assert seen.mean_bu_ac == pytest.approx(4.052, abs=1e-9)
     assert seen.variance == pytest.approx(18.7611, abs=0.0001)
+    assert seen.se_bu_ac == pytest.approx(4.2144, abs=0.00006)  # of all but the season: sqrt(17.7611)
     assert seen.other == 1
     # part 1: variance .36 + 18.7611, .2 / sqrt(19.1211) exp(-(4.052 - .7)^2 / 38.2422) = .03409
     # part 2: variance 4 + 18.7611, .8 / sqrt(22.7611) exp(-(4.052 - 5.5)^2 / 45.5222) = .16014

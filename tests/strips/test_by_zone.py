@@ -116,6 +116,9 @@ def test_witness_best_linear_unbiased_prediction(seed):
     assert ours.at[0] == pytest.approx(of_zone @ solved)
     var_e = (layout.weight * difference) @ (difference - design @ solved) / (len(difference) - 1)
     assert ours.scale[0] == pytest.approx(np.sqrt(np.diag(of_zone @ inverse @ of_zone.T) * var_e))
+    free = len(difference) - 1  # of var_e, after the mean
+    assert ours.quantile(0.95) == pytest.approx(ours.at[0] + ours.scale[0] * stats.t.ppf(0.95, free))
+    assert ours.below(1.0) == pytest.approx(stats.t.cdf((1.0 - ours.at[0]) / ours.scale[0], free))
 
 
 def test_witness_prediction_of_a_library():
@@ -254,6 +257,15 @@ def test_simulated_intervals_hold_where_pairs_differ_more_than_zones():
         found = answer(layout, difference)[1]
         held += [one.low_bu_ac < true < one.high_bu_ac for one, true in zip(found.zones, truth, strict=True)]
     assert 0.85 <= np.mean(held) <= 0.965
+
+
+def test_by_hand_what_was_seen_is_weighed_by_length():
+    # zone 1: (100 x 2 + 300 x 6) / 400 = 5, zone 2: (300 x 1 + 100 x 3) / 400 = 1.5
+    zone, pair = np.array([0, 1, 0, 1]), np.array([0, 0, 1, 1])
+    layout = Layout(zone=zone, pair=pair, weight=np.array([1.0, 3.0, 3.0, 1.0]))
+    _, found = answer(layout, [2.0, 1.0, 6.0, 3.0])
+    assert [one.seen_bu_ac for one in found.zones] == pytest.approx([5.0, 1.5])
+    assert [one.length_m for one in found.zones] == pytest.approx([400.0, 400.0])
 
 
 def test_nothing_to_tell():
