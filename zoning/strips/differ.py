@@ -31,7 +31,7 @@ def differ_p(layout: Layout, difference: Floats) -> float:
     >>> round(differ_p(layout, np.array([1.0, 3.0, 2.0, 3.5, 1.2, 2.8])), 3)  # a paired t test of zones
     0.008
     """
-    from scipy.special import fdtrc  # late: as above
+    from scipy.special import fdtrc  # late: scipy is slow to import
 
     if not layout.compares:
         return float("nan")

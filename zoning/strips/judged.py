@@ -78,8 +78,7 @@ def judge(
         Of the field; None where no pair counts.
     money : Money or None
     sprayed_frac : mapping of int to float
-        NaN where nobody says what was sprayed beside the strips.
-        How much of each zone was really sprayed, check strips aside.
+        How much of each zone was really sprayed, check strips aside; NaN where nobody says.
     is_metric : bool
         Sentences are in USD/ha.
 

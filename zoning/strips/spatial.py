@@ -150,7 +150,7 @@ def along_passes(values: Floats, group: Ints, at: Floats) -> tuple[float, float]
     Parameters
     ----------
     values : ndarray of float, shape (n,)
-        With mean 0 in each group.
+        What is left after means, 0 on average.
     group : ndarray of int, shape (n,)
         Pass and strip; the points of a group are in the order in which they were made.
     at : ndarray of float, shape (n, 2)

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 import numpy.typing as npt
@@ -87,10 +87,7 @@ NotCounted = Literal[
     "no partner",
     "across",
 ]
-NOT_COUNTED: tuple[NotCounted, ...] = (
-    *("counts", "removed", "no strip", "off centre", "strip end", "change", "headland", "no zone"),
-    *("no partner", "across"),
-)
+NOT_COUNTED: tuple[NotCounted, ...] = get_args(NotCounted)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
