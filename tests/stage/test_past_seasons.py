@@ -67,6 +67,14 @@ def test_by_hand_what_counts_alone_said():
     assert np.sqrt(weight @ (GRID - mean_d) ** 2) == pytest.approx(2.35214, abs=1e-4)
 
 
+def test_by_hand_counts_that_claim_to_know_the_day_are_no_surer_than_counts_can_be():
+    # after .1 d counts as the floor of 1.5 d: precision 1/2.25 - 1/14.44 = .375192, -3 / 2.25 / .375192
+    (one,) = past([row(2025, -3, r3_forecast_sd_d=3.8, r3_seen_sd_d=0.1)], 2026, "indeterminate", CALLED)
+    curve = np.diff(one.log_likelihood, 2) / np.diff(GRID)[0] ** 2
+    assert curve == pytest.approx(-0.375192, rel=1e-4)
+    assert GRID[one.log_likelihood.argmax()] == pytest.approx(-3.55371, abs=np.diff(GRID)[0])
+
+
 def test_by_hand_weather_that_the_forecast_did_not_know_is_that_seasons_alone():
     # 7 d before, 2 d after: 1 / (1/4 - 1/49) = 4.35556 d2, and 49 - 14.44 = 34.56 d2 beyond the model, so
     # 6.23824 d
@@ -103,6 +111,9 @@ def test_zones_of_a_block_are_one_witness():
     assert told([*zones, row(2025, -9)]).mean_d == told(zones[:1]).mean_d, "nor is the whole field another"
     apart = told([row(2025, -3, block="A", zone=1), row(2025, -5, block="A", zone=2)])
     assert apart.mean_d == pytest.approx(told(zones).mean_d)
+    # of rows that are unlike, the block is as unsure as the least sure
+    surer = row(2025, -4, block="A", zone=4, r3_seen_sd_d=1.6)
+    assert told([*zones, surer]).sd_d == told(zones).sd_d
 
 
 def test_blocks_in_which_nobody_counted_do_not_silence_the_day_of_the_field():
@@ -119,6 +130,10 @@ def test_who_shares_what():
     nameless = [row(2025, -6, variety="", maturity_group=None)]
     assert told(nameless).mean_d == pytest.approx(heir)
     assert told([row(2025, -6, field="a field that is gone")]).mean_d == pytest.approx(sister)
+    # nameless varieties of two fields are not one
+    elsewhere = row(2024, -6, field="s", variety="", maturity_group=None)
+    alone, beside = (biases(told, 2025)[0] for told in (nameless, [*nameless, elsewhere]))
+    assert beside.shrunk_d == pytest.approx(alone.shrunk_d)
 
 
 def test_biases_are_listed_by_field_and_variety_over_all_seasons():
@@ -127,6 +142,9 @@ def test_biases_are_listed_by_field_and_variety_over_all_seasons():
     assert set(found) == {("field", "n"), ("field", "s"), ("variety", "P19"), ("variety", "Q21")}
     north = found["field", "n"]
     assert (north.seasons, north.seen_d) == (2, -3.0)
+    # a season counts once, however many blocks tell of it
+    blocks = [row(2024, 4, block="A"), row(2024, 2, block="B"), row(2025, -1)]
+    assert biases(blocks, 2025)[0].seen_d == (3 - 1) / 2
     assert north.seen_d < north.shrunk_d < 0 < found["field", "s"].shrunk_d < 3
 
 
