@@ -5,7 +5,8 @@ from dataclasses import replace
 from datetime import date
 from math import isfinite
 
-from zoning.inputs.given import FieldInputs, Sprayed
+from zoning.inputs.given import FieldInputs, Sprayed, as_compared
+from zoning.inputs.harvest.ground import recorded
 from zoning.offers.basis import left_tracks
 from zoning.returns.terms import CostLine
 from zoning.returns.tracks import loss_frac
@@ -35,7 +36,7 @@ def cost_of_trial(
         None without [money].
     costs : tuple of CostLine
     """
-    rows = [one for one in given.sprayed if one.on in set(treated_on)]
+    rows = [one for one in given.sprayed if one.on in treated_on and _is_of_product(settings, one)]
     volume = next((one.rate_gal_ac for one in rows if one.rate_gal_ac is not None), None)
     sprayer = _sprayer(settings, rows)
     if not isfinite(mean_yield_bu_ac):  # no point is kept; then no pair counts either
@@ -47,9 +48,12 @@ def cost_of_trial(
 
 def _sprayer(settings: Settings, rows: Sequence[Sprayed]) -> Sprayer | None:
     """Find the sprayer of the pass: the one on record, else the first."""
-    named = {one.sprayer.casefold() for one in rows if one.sprayer}
-    ours = [one for one in settings.sprayers if one.name.casefold() in named]
-    return next(iter([*ours, *settings.sprayers]), None)
+    return next(iter(recorded.sprayers(settings, rows)), None)
+
+
+def _is_of_product(settings: Settings, row: Sprayed) -> bool:
+    """Whether a pass was with the product that is tried: others of the same day cost what they cost."""
+    return settings.product is None or as_compared(row.product) == as_compared(settings.product.name)
 
 
 def _pressed_frac(settings: Settings, given: FieldInputs, sprayer: Sprayer, rows: Sequence[Sprayed]) -> float:
