@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, InputError, raise_all
 from zoning.harvest.asked import Asked
 from zoning.inputs import season_book
 from zoning.plan import SCHEMA_VERSION
@@ -12,7 +12,7 @@ from zoning.prescription.of_a_trial import learned_json
 from zoning.settings import learned
 from zoning.settings.learned import LearnedTrial
 from zoning.settings.model import Pressure, Settings
-from zoning.settings.read import fields_of, load, name_of_farm
+from zoning.settings.read import faults_of_farm, fields_of, load
 from zoning.settings.read import is_farm as is_farm
 from zoning.show.trial import book
 from zoning.stage.past_seasons import biases
@@ -47,12 +47,13 @@ def book_of_farm(folder: Path, asked: Asked) -> FarmBook:
     Raises
     ------
     InputError
-        Code 2 for an option; what is wrong with one of the two files.
+        Code 2 for an option, and for what every field has wrong; what is wrong with one of the two files.
     """
     if asked != Asked():
         mend = "Name the folder of a field, or leave the options out."
         raise InputError("options of a harvest are of one field", where=folder, mend=mend, code=SETTINGS)
     fields = fields_of(folder)
+    raise_all(faults_of_farm(fields))
     settings = _first(fields)
     trials = learned.read(folder / learned.FILE)
     rows = season_book.read(folder / season_book.FILE)
@@ -62,7 +63,7 @@ def book_of_farm(folder: Path, asked: Asked) -> FarmBook:
     money = None if settings is None else money_of(settings, None, 0.0)
     classes: tuple[Pressure, ...] = tuple(dict.fromkeys(("unknown", *(one.pressure for one in trials))))
     return FarmBook(
-        name=name_of_farm(folder, fields),
+        name=(settings.farm_name if settings is not None else "") or folder.resolve().name,
         season=last,
         is_metric=settings is not None and settings.units == "metric",
         trials=trials,
