@@ -12,7 +12,7 @@ from made_demo import TODAY, three_dates
 from zoning import field
 from zoning.errors import InputError
 from zoning.harvest.book import book_rows
-from zoning.harvest.planned import planned_of, which
+from zoning.harvest.planned import other_zones, planned_of, which
 from zoning.inputs import read, season_book
 from zoning.offers import spots
 from zoning.seen import known_of
@@ -83,6 +83,13 @@ def test_the_last_plan_made_by_the_day_counts(plan):
     assert planned_of(home, TODAY - timedelta(days=3)).file == "history/2026-07-06_090000_bbbb.json"
     assert planned_of(home, TODAY - timedelta(days=6)) is None
     assert "no plan was made by Jul 2" in which(None, TODAY - timedelta(days=6)).text
+
+
+def test_decisions_for_other_zones_are_doubted(plan):
+    found = planned_of(put(plan, "out/plan.json", TODAY), SPRAYED)
+    (said,) = other_zones(found, "0" * 16)
+    assert "plan of Jul 8" in said.text
+    assert other_zones(found, plan["zones_id"]) == other_zones(found, None) == other_zones(None, "0") == ()
 
 
 def test_a_plan_of_another_crop_does_not_count(plan):

@@ -101,6 +101,11 @@ def test_a_link_to_a_field_is_the_field(found, farm):
     assert linked.rows == found.rows
 
 
+def test_what_was_sprayed_of_a_zone_leaves_strips_aside(found):
+    # the map of the pass sprays zone 1 and the treated strips that run through zone 2
+    assert {one.zone: round(one.sprayed_frac, 2) for one in found.result.judged} == {1: 1.0, 2: 0.0}
+
+
 def test_without_learning_both_files_of_the_farm_stay(found, farm):
     before = {name: (farm / name).read_bytes() for name in ("learned.toml", "season.csv")}
     harvest.write(found, farm / FIELD, learns=False)
@@ -130,6 +135,7 @@ def test_the_plan_of_july_is_judged_without_hindsight(found):
     assert all(one.forecast_chance is not None for one in result.judged)
     assert all(one.judgement in ("right", "wrong", "cannot tell") for one in result.judged)
     assert any("2026-07-24" in one.text or "Jul 24" in one.text for one in result.notes)
+    assert "harvest.other_zones" not in [one.code for one in result.notes]  # kept with the pass, of that plan
 
 
 def test_the_true_effect_lies_in_what_is_said_of_zones(found):

@@ -71,20 +71,24 @@ def learned_of(known: Known, answer: Answer, seed: int) -> Learned:
             *told,
             *(typed_wins(settings) if new else ()),
             planned.which(plan, before),
+            *planned.other_zones(plan, known.ground.zones_id),
             *(() if of_plan is None else (of_plan.said,)),
         ),
     )
 
 
 def _sprayed_frac(known: Known) -> dict[int, float]:
-    """Say what of each zone was sprayed; who drew strips and recorded no pass says nothing of it: NaN."""
+    """Say what of each zone was sprayed, strips aside; NaN where who drew them recorded no pass."""
     ground = known.ground
     if ground.treated_source == "drawn":
         return dict.fromkeys(ground.zones, np.nan)
-    return {
-        zone: float(shapely.intersection(outline, ground.treated).area / outline.area)
-        for zone, outline in ground.zones.items()
-    }
+    strips = shapely.union_all([one.outline for one in ground.strips])
+    found = {}
+    for zone, outline in ground.zones.items():
+        beside = shapely.difference(outline, strips)
+        asked = beside if beside.area > 0 else outline  # a zone that is all strips
+        found[zone] = float(shapely.intersection(asked, ground.treated).area / asked.area)
+    return found
 
 
 def _other_trials(known: Known) -> tuple[LearnedTrial, ...]:

@@ -75,6 +75,13 @@ def which(found: Planned | None, before: date) -> Said:
     return Said("season.plan_used", today=found.today, file=found.file, before=before)
 
 
+def other_zones(found: Planned | None, zones_id: str | None) -> tuple[Said, ...]:
+    """Doubt decisions for zones that are not those of the ground, where both say which they are."""
+    if found is None or zones_id is None or found.zones_id == zones_id:
+        return ()
+    return (Said("harvest.other_zones", today=found.today),)
+
+
 def _history(folder: Path) -> Iterator[Planned]:
     for path in sorted((folder / HISTORY).glob("*.json")):
         if path.is_file() and not path.is_symlink():

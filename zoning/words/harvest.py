@@ -56,6 +56,10 @@ SENTENCES: dict[str, str] = {
     "harvest.header_unknown": (
         "{column} does not say whether the header is up or down ({shown}), so it is not used"
     ),
+    "harvest.other_zones": (
+        "the plan of {today:%b} {today.day} was made for other zones than those that are kept of the field: "
+        "its decisions are held against zones of the same number, which may lie elsewhere"
+    ),
     "harvest.far_from_expected": (
         "the harvest's mean of {seen} {unit} is far from the expected_yield of {expected}: check units and "
         "calibration; differences of strips are off by as much"

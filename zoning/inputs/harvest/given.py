@@ -88,4 +88,5 @@ class TrialGround:
     step_m: float
     headland_m: float
     files: Mapping[str, str]  # name and SHA-256 of each file that was read
+    zones_id: str | None = None  # of the plan that the zones are of, where their file says so
     notes: tuple[Said, ...] = ()

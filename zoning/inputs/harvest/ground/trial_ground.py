@@ -28,7 +28,7 @@ from zoning.units import m_s_from_mph
 from zoning.words import Said, amounts
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Known:
     """What is given, and the zones as they were when the field was sprayed."""
 
@@ -36,8 +36,9 @@ class _Known:
     given: FieldInputs
     today: date
     zones: dict[int, Area]
-    paths: tuple[Path, ...]
-    notes: tuple[Said, ...]
+    zones_id: str | None = None
+    paths: tuple[Path, ...] = ()
+    notes: tuple[Said, ...] = ()
 
     @property
     def is_metric(self) -> bool:
@@ -113,6 +114,7 @@ def ground_of(
         treated_source=sprayed.source,
         treated_on=passes.days,
         zones=known.zones,
+        zones_id=known.zones_id,
         crop=given.boundary,
         header_m=header_m,
         step_m=step_m,
@@ -147,11 +149,10 @@ def _known(settings: Settings, given: FieldInputs, today: date) -> _Known:
     out = settings.folder / "out" / "zones.gpkg"
     path = kept_zones.of_field(settings, given.blocks, today) or out
     if path.is_file():
-        zones = kept_zones.outlines(path, given.grid.epsg)
-        return _Known(settings=settings, given=given, today=today, zones=zones, paths=(path,), notes=())
-    only = {1: given.boundary}
+        zones, of_plan, paths = kept_zones.outlines(path, given.grid.epsg), kept_zones.zones_id(path), (path,)
+        return _Known(settings, given, today, zones, zones_id=of_plan, paths=paths)
     notes = (Said("trial_ground.one_zone"),)
-    return _Known(settings=settings, given=given, today=today, zones=only, paths=(), notes=notes)
+    return _Known(settings, given, today, {1: given.boundary}, notes=notes)
 
 
 def _laid(
