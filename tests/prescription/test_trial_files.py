@@ -12,6 +12,7 @@ import pytest
 from made_trials import MadeTrial, made_trial
 from pyproj import Transformer
 
+from zoning.inputs import season_book
 from zoning.prescription import of_a_trial
 from zoning.prescription.of_a_trial import layers, points_csv
 
@@ -33,8 +34,22 @@ def keys_of(thing: object) -> set[str]:
 def test_every_key_of_the_object_is_named_on_its_page():
     whole = of_a_trial.as_object(made_trial())
     del whole["columns"]  # its keys are roles of columns
-    rows = {"r3_forecast", "r3_seen", "sprayed", "chance_paid"}  # columns of season.csv, on the page of files
-    assert keys_of(whole) - named(PAGE.read_text(encoding="utf-8")) <= rows | {"net_usd_ac", "text", "code"}
+    rows = whole["season_book"].pop("rows")
+    assert keys_of(whole) <= named(PAGE.read_text(encoding="utf-8"))
+    assert all(tuple(row) == season_book.COLUMNS for row in rows)  # they stand on the page of files
+
+
+def test_rows_of_the_book_come_back_as_they_stand_in_it():
+    result = made_trial()
+    rows = of_a_trial.as_object(result)["season_book"]["rows"]
+    sheet = list(csv.DictReader(io.StringIO(season_book.as_text(result.book.rows))))
+    assert len(rows) == len(sheet) > 0
+    for row, cells in zip(rows, sheet, strict=True):
+        for name, value in row.items():
+            if isinstance(value, bool) or value is None:
+                assert cells[name] == {None: "", True: "yes", False: "no"}[value]
+            else:
+                assert type(value)(cells[name]) == value
 
 
 def test_columns_of_points_are_the_rows_of_their_table():

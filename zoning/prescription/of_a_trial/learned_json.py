@@ -1,8 +1,9 @@
 """What a farm learned, as objects for JSON: entries of learned.toml, what is believed, the season book."""
 
 from collections.abc import Sequence
+from datetime import date
 
-from zoning.inputs.season_book import BookRow
+from zoning.inputs.season_book import COLUMNS, BookRow
 from zoning.prescription.as_json.twins import Json, number, with_twins
 from zoning.settings.learned import LearnedTrial
 from zoning.strips.learned_terms import Belief, SeasonBook
@@ -84,17 +85,13 @@ def book_object(book: SeasonBook, *, metric: bool) -> Json:
 
 
 def _row(row: BookRow) -> Json:
-    return {
-        "season": row.season,
-        "field": row.field,
-        "zone": row.zone,
-        "block": row.block,
-        "r3_forecast": None if row.r3_forecast is None else row.r3_forecast.isoformat(),
-        "r3_seen": None if row.r3_seen is None else row.r3_seen.isoformat(),
-        "action": row.action or None,
-        "sprayed": row.sprayed,
-        "chance_pays": row.chance_pays,
-        "chance_paid": row.chance_paid,
-        "response_bu_ac": row.response_bu_ac,
-        "response_se_bu_ac": row.response_se_bu_ac,
-    }
+    """Give a row of season.csv, column by column; a cell that is empty there is null."""
+    return {name: _cell(getattr(row, name), name) for name in COLUMNS} | {"zone": row.zone or None}
+
+
+def _cell(value: object, name: str) -> object:
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float):
+        return number(value, name)
+    return None if value == "" else value
