@@ -3,12 +3,14 @@
 import csv
 import json
 import shutil
+import tomllib
 from pathlib import Path
 
 import pytest
 from made_harvested import FIELD, copied_farm
 
 from cli.main import main
+from zoning import harvest
 
 
 @pytest.fixture(scope="module")
@@ -96,3 +98,19 @@ def test_drawn_strips_with_numbers_beyond_reason_are_refused(field, capsys):
     code, lines = call(capsys, field, "--strips", field / "drawn.geojson")
     assert code == 3
     assert all("is no number of a pair" in line for line in lines)
+
+
+def test_what_another_harvest_taught_meanwhile_stays(field):
+    found = harvest.trial(field, harvest.Asked())
+    learned, book = field.parent / "learned.toml", field.parent / "season.csv"
+    entry = '[[trial]]\nseason = 2026\nfield = "other"\npressure = "low"\n'
+    entry += "mean_bu_ac = 1.0\nse_bu_ac = 1.0\npairs = 4\n"
+    learned.write_text(learned.read_text(encoding="utf-8") + entry, encoding="utf-8")
+    row = "2026,other" + "," * (book.read_text(encoding="utf-8").splitlines()[0].count(",") - 1)
+    book.write_text(book.read_text(encoding="utf-8").rstrip("\n") + f"\n{row}\n", encoding="utf-8")
+    harvest.write(found, field)
+    fields = [one["field"] for one in tomllib.loads(learned.read_text(encoding="utf-8"))["trial"]]
+    assert {"other", FIELD} <= set(fields)
+    fields = [line.split(",")[:2] for line in book.read_text(encoding="utf-8").splitlines()]
+    assert ["2026", "other"] in fields
+    assert ["2026", FIELD] in fields

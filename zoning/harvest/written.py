@@ -5,11 +5,13 @@ from pathlib import Path
 from zoning.errors import InputError
 from zoning.harvest.trial import Trial
 from zoning.inputs import season_book, store
+from zoning.inputs.given import as_compared
 from zoning.prescription import folder as out_folder
 from zoning.prescription import of_a_trial
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.as_json.twins import Json
 from zoning.settings import learned
+from zoning.settings.learned import in_order
 from zoning.settings.read import load
 
 
@@ -71,11 +73,24 @@ def write(found: Trial, field: Path, *, learns: bool = True) -> tuple[str, ...]:
 
 
 def _learn(found: Trial, field: Path) -> None:
-    """Write what the farm learns; where the second file is refused, the first is put back."""
+    """Write what the farm learns; where the second file is refused, the first is put back.
+
+    What the files hold of other fields and seasons is read again: another harvest may have been judged since.
+    """
     settings = load(field)
+    trials_file, book_file = (
+        learned.path_of(settings.folder, settings.farm_folder),
+        season_book.path_of(settings),
+    )
+    this = (found.result.season, found.result.folder)
+    trials = [one for one in learned.read(trials_file) if (one.season, one.field) != this]
+    trials += [one for one in found.trials if (one.season, one.field) == this]
+    rows = [
+        one for one in found.rows if (one.season, as_compared(one.field)) == (this[0], as_compared(this[1]))
+    ]
     texts = {
-        learned.path_of(settings.folder, settings.farm_folder): learned.as_text(found.trials),
-        season_book.path_of(settings): season_book.as_text(found.rows),
+        trials_file: learned.as_text(in_order(trials)),
+        book_file: season_book.as_text(season_book.with_rows(season_book.read(book_file), rows)),
     }
     before = {path: path.read_bytes() if path.is_file() else None for path in texts}
     done: list[Path] = []
