@@ -160,6 +160,17 @@ def test_a_spike_is_taken_by_its_neighbours():
     assert stood[60] > 40
 
 
+def test_a_quiet_pass_is_not_held_to_its_own_quiet():
+    # 160 values that spread by 4 and 40 that do not: half of what is usual is about 2, so 3 up is no outlier
+    # there, and 20 up is
+    values = np.concatenate((50 + 4 * np.random.default_rng(2).normal(size=160), np.full(40, 50.0)))
+    runs = runs_of(np.repeat([0, 1], [160, 40]))
+    along_m = 2.0 * np.arange(200)
+    for up, is_taken in ((3.0, False), (20.0, True)):
+        values[180] = 50 + up
+        assert differs_from_neighbours(values, along_m, runs)[180] == is_taken
+
+
 def test_a_poor_part_of_the_field_is_kept():
     # a wet hollow, 80 m of each pass, with a fifth of the yield
     points, _, number = harvest(8, Made(passes=20))

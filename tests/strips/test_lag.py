@@ -85,6 +85,13 @@ def test_noise_alone_tells_no_lag():
     assert {one.why.code for one in found} == {"cleaning.lag_flat"}
 
 
+@pytest.mark.parametrize("residual_s", [-13.0, 22.0])
+def test_a_lag_beyond_those_that_are_tried_is_not_told_as_the_last_of_them(residual_s):
+    found = lag_of(harvest(3, Made(residual_s=residual_s))[0])
+    assert found.amount == 0
+    assert found.why.code == "cleaning.lag_flat"
+
+
 @pytest.mark.parametrize(
     ("made", "pairs"), [(Made(one_way=True), 0), (Made(passes=4), 3), (Made(passes=1), 0)]
 )

@@ -31,6 +31,7 @@ from zoning.inputs.area import from_lonlat
 from zoning.inputs.given import Strip
 from zoning.inputs.harvest.given import TrialGround
 from zoning.strips.pairs import paired
+from zoning.strips.pieces import partnered
 from zoning.strips.placed import place
 from zoning.strips.terms import Cleaned, Paired
 
@@ -96,7 +97,8 @@ def test_by_hand_a_piece_in_two_zones_is_shared_by_the_points():
     north = [*column([9, 10, 11]), edge - 3, edge - 2, edge - 1, edge + 2]
     beside = [*column([9, 10, 11]), edge - 2, edge + 2]
     points = points_at([WET_M] * 7 + [DRY_M] * 5, [*north, *beside])
-    cleaned = cleaned_as([62] * 3 + [66, 66, 66, 70] + [60] * 3 + [60, 60])
+    moisture = [0.13] * 3 + [0.15] * 3 + [0.17] + [0.13] * 5
+    cleaned = cleaned_as([62] * 3 + [66, 66, 66, 70] + [60] * 3 + [60, 60], moisture=moisture)
     found = pairs_of(points, cleaned, ground_with(zones=zones))
     first, second = found.parts
     assert (first.zone, second.zone) == (1, 2)
@@ -106,6 +108,15 @@ def test_by_hand_a_piece_in_two_zones_is_shared_by_the_points():
     assert first.difference_bu_ac == pytest.approx(9 / 3.5)
     assert second.difference_bu_ac == pytest.approx(10.0)
     assert found.pairs[0].difference_bu_ac == pytest.approx(11.5 / 3.75)
+    # (3 x 0 + .5 x .02 + .25 x .04) / 3.75
+    assert found.pairs[0].moisture_difference_frac == pytest.approx(0.02 / 3.75)
+
+
+def test_a_piece_in_which_a_strip_was_treated_both_ways_has_no_partners():
+    # a strip wet and dry at its two ends of a piece, beside a dry one; and a piece of which each has one
+    cell = np.array([[1, 1, 7]] * 3 + [[1, 1, 8]] * 2)
+    strip, is_treated = np.array([0, 0, 1, 0, 1]), np.array([True, False, False, True, False])
+    assert partnered(cell, strip, is_treated).tolist() == [False, False, False, True, True]
 
 
 def test_by_hand_strips_say_how_much_was_sprayed_and_how_often_they_were_driven():
