@@ -22,7 +22,7 @@ from zoning.stage.past_seasons import past
 from zoning.strips.judged import judge
 from zoning.strips.terms import ByZone, Money, Response, ZoneResponse
 
-SPRAYED = TODAY + timedelta(days=6)
+SPRAYED, PLANTED = TODAY + timedelta(days=6), date(2026, 5, 4)
 COUNT = "date,lat,lon,n,r1,r2,r3,r4\n2026-07-07,44.306080,-95.408371,20,0,15,5,0\n"
 
 
@@ -59,7 +59,7 @@ def put(plan: dict, name: str, day: date, **changed) -> Path:
 
 def test_the_plan_is_read_as_it_was_written(folder):
     made = field.run(folder, today=TODAY, seed=3).plan
-    found = planned_of(folder, SPRAYED)
+    found = planned_of(folder, SPRAYED, PLANTED)
     assert (found.file, found.today, found.run_id) == ("out/plan.json", TODAY, made.run_id)
     assert len(found.zones) == len(made.zones) > 1
     for one, zone in zip(found.zones, made.zones, strict=True):
@@ -77,16 +77,16 @@ def test_the_last_plan_made_by_the_day_counts(plan):
     for back, name in ((2, "2026-07-08_090000_aaaa.json"), (5, "2026-07-06_090000_bbbb.json")):
         put(plan, f"history/{name}", TODAY - timedelta(days=back))
     home = put(plan, "out/plan.json", TODAY)
-    assert planned_of(home, TODAY).file == "out/plan.json", "a plan of the very day counts"
-    assert planned_of(home, SPRAYED).file == "out/plan.json"
-    assert planned_of(home, TODAY - timedelta(days=1)).file == "history/2026-07-08_090000_aaaa.json"
-    assert planned_of(home, TODAY - timedelta(days=3)).file == "history/2026-07-06_090000_bbbb.json"
-    assert planned_of(home, TODAY - timedelta(days=6)) is None
+    assert planned_of(home, TODAY, PLANTED).file == "out/plan.json", "a plan of the very day counts"
+    assert planned_of(home, SPRAYED, PLANTED).file == "out/plan.json"
+    assert planned_of(home, TODAY - timedelta(days=1), PLANTED).file == "history/2026-07-08_090000_aaaa.json"
+    assert planned_of(home, TODAY - timedelta(days=3), PLANTED).file == "history/2026-07-06_090000_bbbb.json"
+    assert planned_of(home, TODAY - timedelta(days=6), PLANTED) is None
     assert "no plan was made by Jul 2" in which(None, TODAY - timedelta(days=6)).text
 
 
 def test_decisions_for_other_zones_are_doubted(plan):
-    found = planned_of(put(plan, "out/plan.json", TODAY), SPRAYED)
+    found = planned_of(put(plan, "out/plan.json", TODAY), SPRAYED, PLANTED)
     (said,) = other_zones(found, "0" * 16)
     assert "plan of Jul 8" in said.text
     assert other_zones(found, plan["zones_id"]) == other_zones(found, None) == other_zones(None, "0") == ()
@@ -95,22 +95,24 @@ def test_decisions_for_other_zones_are_doubted(plan):
 def test_a_plan_of_another_crop_does_not_count(plan):
     home = put(plan, "out/plan.json", TODAY - timedelta(days=400))
     put(plan, "history/2025-07-01_090000_aaaa.json", TODAY - timedelta(days=380))
-    assert planned_of(home, SPRAYED) is None
+    assert planned_of(home, SPRAYED, PLANTED) is None
     put(plan, "history/2026-05-01_090000_bbbb.json", TODAY - timedelta(days=70))
-    assert planned_of(home, SPRAYED).today == TODAY - timedelta(days=70)
-    assert planned_of(home, SPRAYED, since=TODAY - timedelta(days=60)) is None
+    assert planned_of(home, SPRAYED, PLANTED).today == TODAY - timedelta(days=70)
+    put(plan, "out/plan.json", PLANTED - timedelta(days=250))  # the summer before, less than a year ago
+    (plan["at"] / "history" / "2026-05-01_090000_bbbb.json").unlink()
+    assert planned_of(home, SPRAYED, PLANTED) is None
 
 
 def test_no_plan_and_broken_ones(plan):
-    assert planned_of(plan["at"], SPRAYED) is None
+    assert planned_of(plan["at"], SPRAYED, PLANTED) is None
     (plan["at"] / "history" / "2026-07-01_090000_aaaa.json").write_text("{]")
     (plan["at"] / "history" / "2026-07-01_090000_bbbb.json").write_text("[1]")
     put(plan, "history/2026-07-01_090000_cccc.json", TODAY, schema_version=99)
-    assert planned_of(plan["at"], SPRAYED) is None
+    assert planned_of(plan["at"], SPRAYED, PLANTED) is None
     for broken in ("{]", "[1]", "null", '{"schema_version": 1}', '{"schema_version": 99}'):
         (plan["at"] / "out" / "plan.json").write_text(broken)
         with pytest.raises(InputError) as caught:
-            planned_of(plan["at"], SPRAYED)
+            planned_of(plan["at"], SPRAYED, PLANTED)
         assert caught.value.code == 3
         assert "out/plan.json" in str(caught.value)
 
@@ -118,7 +120,7 @@ def test_no_plan_and_broken_ones(plan):
 def test_a_plan_without_money_has_zones_without_a_decision(plan):
     nothing = {"action": None, "pass": None, "net_usd_ac": None, "chance_pays": None, "response_bu_ac": None}
     zones = [zone | nothing | {"stage": None} for zone in plan["zones"]]
-    found = planned_of(put(plan, "out/plan.json", TODAY, zones=zones), SPRAYED)
+    found = planned_of(put(plan, "out/plan.json", TODAY, zones=zones), SPRAYED, PLANTED)
     assert {one.action for one in found.zones} == {""}
     assert (
         {one.forecast_net_usd_ac for one in found.zones} == {one.r3_likely for one in found.zones} == {None}
@@ -153,7 +155,7 @@ def judged_of(zones):
 
 
 def test_a_row_holds_forecast_and_outcome(folder):
-    zones = planned_of(folder, SPRAYED).zones
+    zones = planned_of(folder, SPRAYED, PLANTED).zones
     given, rows = rows_of(folder, zones, judged_of(zones))
     assert [row.zone for row in rows] == [zone.zone for zone in zones]
     assert {(row.season, row.field, row.variety) for row in rows} == {(2026, "three_dates", "P19")}
@@ -170,7 +172,7 @@ def test_a_row_holds_forecast_and_outcome(folder):
 
 def test_only_blocks_with_counts_of_their_own_were_seen(folder):
     """A count is one witness: it must not speak once more for the blocks that it moved beside its own."""
-    _, rows = rows_of(folder, planned_of(folder, SPRAYED).zones)
+    _, rows = rows_of(folder, planned_of(folder, SPRAYED, PLANTED).zones)
     seen = {row.block: row for row in rows if row.r3_seen is not None}
     assert len(seen) == 1
     assert len({row.block for row in rows}) > 1
@@ -183,7 +185,7 @@ def test_only_blocks_with_counts_of_their_own_were_seen(folder):
 def test_next_season_hears_of_a_row_what_the_count_said(folder):
     """Book and back: the normal of the row against the likelihood of the count itself."""
     settings = load(folder)
-    given, rows = rows_of(folder, planned_of(folder, SPRAYED).zones)
+    given, rows = rows_of(folder, planned_of(folder, SPRAYED, PLANTED).zones)
     (count,) = spots.heard_in(known_of(settings, given, TODAY, 3))
     text = season_book.as_text(rows)
     path = folder.parent / "season.csv"
@@ -212,7 +214,7 @@ def test_without_a_plan_each_block_has_a_row(folder):
 
 
 def test_a_block_that_goes_by_another_letter_is_found_by_its_planting(folder):
-    zones = planned_of(folder, SPRAYED).zones
+    zones = planned_of(folder, SPRAYED, PLANTED).zones
     _, rows = rows_of(folder, zones)
     days = {zone.planted for zone in zones}
     assert len(days) == len({zone.block for zone in zones}), "each block of the demo has a day of its own"

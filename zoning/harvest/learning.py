@@ -42,7 +42,8 @@ def learned_of(known: Known, answer: Answer, seed: int) -> Learned:
     """
     settings = known.settings
     before = min((*known.ground.treated_on, *known.points.harvested), default=known.today)
-    plan = planned.planned_of(settings.folder, before)
+    planted = min(block.planted for block in known.given.blocks)
+    plan = planned.planned_of(settings.folder, before, planted)
     zones = () if plan is None else plan.zones
     judged = judge(
         zones,

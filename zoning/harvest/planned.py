@@ -17,7 +17,7 @@ from zoning.strips.judged import PlannedZone
 from zoning.words import Said
 
 PLAN, HISTORY = "out/plan.json", "history"
-_YEAR = timedelta(days=366)  # an older plan is of another crop
+_HALF_YEAR = timedelta(days=183)  # from planting back: an older plan is of the crop before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +31,7 @@ class Planned:
     zones: tuple[PlannedZone, ...]
 
 
-def planned_of(folder: Path, before: date, since: date | None = None) -> Planned | None:
+def planned_of(folder: Path, before: date, planted: date) -> Planned | None:
     """Find and read the plan that counts for a harvest.
 
     Parameters
@@ -40,8 +40,8 @@ def planned_of(folder: Path, before: date, since: date | None = None) -> Planned
         Of the field.
     before : date
         First day of spraying, or of harvest where nothing was sprayed: the plan was made on it or before.
-    since : date, optional
-        A plan made before this day is of another crop; a year before `before` where it is left out.
+    planted : date
+        First planting day. A plan may be older than that, but not by half a year.
 
     Returns
     -------
@@ -53,7 +53,7 @@ def planned_of(folder: Path, before: date, since: date | None = None) -> Planned
     InputError
         Code 3 where out/plan.json is not what a run writes. A broken file in `history` is passed over.
     """
-    first = since or before - _YEAR
+    first = planted - _HALF_YEAR
     out_folder.heal(folder / "out")
     now = folder / PLAN
     if now.is_file():
