@@ -65,11 +65,9 @@ def test_the_plan_is_read_as_it_was_written(folder):
     for one, zone in zip(found.zones, made.zones, strict=True):
         assert (one.zone, one.block, one.action) == (zone.zone, zone.block, zone.action)
         assert (one.planted, one.maturity_group) == (zone.planted, zone.maturity_group)
-        assert (one.pass_number, one.r3_likely) == (zone.pass_number, zone.window.r3_likely)
         assert one.area_ac == pytest.approx(zone.area_ac)
         assert one.forecast_net_usd_ac == pytest.approx(zone.money.net_mean_usd_ac, abs=1e-3)
         assert one.forecast_chance == pytest.approx(zone.money.chance_pays, abs=1e-3)
-        assert one.response_bu_ac == pytest.approx(zone.money.response_mean_bu_ac, abs=1e-3)
     assert "Jul 8 (out/plan.json)" in which(found, SPRAYED).text
 
 
@@ -122,9 +120,7 @@ def test_a_plan_without_money_has_zones_without_a_decision(plan):
     zones = [zone | nothing | {"stage": None} for zone in plan["zones"]]
     found = planned_of(put(plan, "out/plan.json", TODAY, zones=zones), SPRAYED, PLANTED)
     assert {one.action for one in found.zones} == {""}
-    assert (
-        {one.forecast_net_usd_ac for one in found.zones} == {one.r3_likely for one in found.zones} == {None}
-    )
+    assert {one.forecast_net_usd_ac for one in found.zones} == {None}
     assert judge(found.zones, None, None, None, {}) == ()
 
 

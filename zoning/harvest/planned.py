@@ -114,21 +114,15 @@ _ACTIONS: dict[str | None, Literal["spray", "skip", ""]] = {"spray": "spray", "s
 
 
 def _zone(one: Mapping[str, Any]) -> PlannedZone:
-    stage = one["stage"] or {}
-    likely, number = stage.get("r3_likely"), one["pass"]
     return PlannedZone(
         zone=int(one["zone"]),
         block=str(one["block"]),
         action=_ACTIONS[one["action"]],
         forecast_net_usd_ac=_mean(one["net_usd_ac"]),
         forecast_chance=_number(one["chance_pays"]),
-        response_bu_ac=_mean(one["response_bu_ac"]),
-        pass_number=None if number is None else int(number),
         area_ac=float(one["area_ac"]),
         planted=date.fromisoformat(one["planted"]),
         maturity_group=float(one["maturity_group"]),
-        r3_likely=None if likely is None else date.fromisoformat(likely),
-        r3_sd_d=_number(stage.get("sd_d")),
     )
 
 

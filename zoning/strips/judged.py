@@ -23,7 +23,7 @@ _JUDGED = {"right": "that was right", "wrong": "that was wrong", "cannot tell": 
 class PlannedZone:
     """What a plan said of a zone; None where it said nothing, `action` "" where it took no decision.
 
-    Net return, chance and response are of the zone's pass, or of the best that a skipped zone could have had.
+    Net return and chance are of the zone's pass, or of the best that a skipped zone could have had.
     """
 
     zone: int
@@ -31,13 +31,9 @@ class PlannedZone:
     action: Literal["spray", "skip", ""]
     forecast_net_usd_ac: float | None = None
     forecast_chance: float | None = None
-    response_bu_ac: float | None = None
-    pass_number: int | None = None
     area_ac: float | None = None
     planted: date | None = None
     maturity_group: float | None = None
-    r3_likely: date | None = None
-    r3_sd_d: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
