@@ -1,11 +1,12 @@
 """trial.html: what strips said after harvest, as one file that needs no network and no script."""
 
+import re
 from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from zoning import colours
 from zoning.plan.trial import TrialResult
@@ -63,7 +64,7 @@ def _context(result: TrialResult) -> dict[str, Any]:
         "field": plain(result.field),
         "farm": plain(result.farm),
         "when": written.when(result),
-        "answer": written.answer(result, says),
+        "answer": _unbroken(written.answer(result, says)),
         "below": [written.sentence(one) for one in written.below_answer(result, says)],
         "numbers": written.numbers(result, says),
         "today": full_day(result.today),
@@ -75,6 +76,11 @@ def _context(result: TrialResult) -> dict[str, Any]:
         **_learned(result, says),
         **_rest(result, says),
     }
+
+
+def _unbroken(text: str) -> Markup:
+    """Keep the sign of an amount on its line."""
+    return Markup(re.sub(r"[−+]\$[\d,]+", r'<span class="amount">\g<0></span>', str(escape(text))))
 
 
 def _units(says: TrialUnits) -> dict[str, Any]:
