@@ -258,7 +258,8 @@ def test_by_hand_the_note_says_what_the_strips_said():
     note = source_note(learned(*trials), Place(pressure="unknown"))
     assert note.text == (
         "response from your own strips (learned.toml: 3 trials in 2 seasons, mean 3.4 bu/ac, standard error "
-        "0.5): 3.2 bu/ac expected in the middle of R3, 1.6 without them (published mean 1.64)"
+        "0.5): 3.2 bu/ac expected in the middle of R3 where pressure is unknown, 1.6 without them (published "
+        "mean 1.64)"
     )
     # 3.4262 x 67.25 = 230 kg/ha, .4706 x 67.25 = 32
     assert (

@@ -217,6 +217,7 @@ def _own_note(
         trials=f"{seen.trials} trial{'s' if seen.trials > 1 else ''}",
         seasons=f"{seen.seasons} season{'s' if seen.seasons > 1 else ''}",
         other=other,
+        pressure=pressure,
         mean=per(seen.mean_bu_ac),
         se=per(seen.se_bu_ac),
         **told,

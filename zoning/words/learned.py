@@ -3,8 +3,9 @@
 SENTENCES: dict[str, str] = {
     "learned.source": (
         "response from your own strips (learned.toml: {trials} in {seasons}{other}, mean {mean:.{digits}f} "
-        "{unit}, standard error {se:.{digits}f}): {expected:.{digits}f} {unit} expected in the middle of R3, "
-        "{before:.{digits}f} without them (published mean {published:.{more}f})"
+        "{unit}, standard error {se:.{digits}f}): {expected:.{digits}f} {unit} expected in the middle of R3 "
+        "where pressure is {pressure}, {before:.{digits}f} without them (published mean "
+        "{published:.{more}f})"
     ),
     "learned.other_ground": ", {other} of them in ground of another pressure, carried over to {pressure}",
     "learned.typed_wins": (
