@@ -431,7 +431,6 @@ def made_trial(made: MadeTrial = MadeTrial()) -> TrialResult:
                *(() if made.moisture else (told("no moisture: yields are taken as dry"),)),
                *(() if whole else (told("no pair counts: every untreated strip was sprayed"),))),
         columns=(("yield", "Yld_Mass", "lb/s"), ("moisture", "Moist", "%"), ("time", "UTC", "")),
-        files=("trial.html", "trial.png", "trial.pdf", "trial.json", "points.gpkg"),
     )  # fmt: skip
 
 

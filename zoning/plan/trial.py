@@ -114,4 +114,3 @@ class TrialResult:
     lessons: tuple[Said, ...]
     notes: tuple[Said, ...]
     columns: tuple[tuple[str, str, str], ...]  # role, column, unit
-    files: tuple[str, ...] = ()

@@ -148,7 +148,6 @@ SENTENCES: dict[str, str] = {
     "trial_page.harvested": "harvest of {days}",
     "trial_page.season": "season {season}",
     "trial_page.sprayed_on": "sprayed {days}",
-    "trial_page.files": "written: {files}",
     "trial_page.more_rows": "{count} more on trial.html",
     "trial_page.column": "{role}: {column}",
     "trial_page.column_in": "{role}: {column} ({unit})",

@@ -59,7 +59,7 @@ def _text(result: TrialResult, width: int, rows_shown: int, lines_shown: int) ->
         ),
         _listed("to know:", [plain(one.text) for one in result.notes], width, lines_shown),
         _listed("next season:", [plain(one.text) for one in result.lessons], width, lines_shown),
-        wrapped([*written.cautions(), *_files(result)], width, "  "),
+        wrapped(written.cautions(), width, "  "),
     ]
     return "\n\n".join(part for part in parts if part)
 
@@ -151,7 +151,3 @@ def _book(result: TrialResult) -> list[str]:
 
 def _listed(head: str, lines: list[str], width: int, most: int) -> str:
     return wrapped([head, *(f"  - {one}" for one in _few(lines, max(most, 1)))], width, "  ") if lines else ""
-
-
-def _files(result: TrialResult) -> list[str]:
-    return [Said("trial_page.files", files=", ".join(result.files)).text] if result.files else []
