@@ -303,6 +303,26 @@ def test_pairs_that_each_lie_in_one_zone_do_not_compare_zones():
     assert found.zones[0].mean_bu_ac < whole.mean_bu_ac < found.zones[1].mean_bu_ac
 
 
+def test_zones_of_one_part_each_are_not_told_from_what_is_left():
+    layout = Layout(zone=np.array([0, 1, 2]), pair=np.array([0, 0, 1]), weight=np.ones(3))
+    _, found = answer(layout, [3.0, 5.0, 6.0])
+    assert math.isnan(found.zone_sd_bu_ac)
+    assert found.rest_sd_bu_ac > 0
+
+
+@pytest.mark.parametrize("differences", [[3.0, 5.0, 3.0, 5.0], [3.0, 5.0, 4.0, 6.0]])
+def test_differences_of_which_nothing_is_left_after_zones_and_pairs(differences):
+    # the likelihood then has no top: the search must end, and nothing be surer for it
+    whole, found = answer(full(2, 2), differences)
+    assert 0.5 < found.zone_sd_bu_ac < 2.0
+    assert 0 <= found.pair_sd_bu_ac < 2.0
+    assert 0 <= found.rest_sd_bu_ac < 0.01
+    assert math.isnan(found.differ_p)
+    assert not found.differ
+    for one in found.zones:
+        assert one.high_bu_ac - one.low_bu_ac >= (whole.high_bu_ac - whole.low_bu_ac) * (1 - 1e-9)
+
+
 def test_a_zone_of_one_pair_is_less_sure_than_the_others():
     zone, pair = np.array([0, 1, 0, 1, 0, 1, 0, 2]), np.array([0, 0, 1, 1, 2, 2, 3, 3])
     layout = Layout(zone=zone, pair=pair, weight=np.ones(8))

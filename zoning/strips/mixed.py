@@ -15,6 +15,7 @@ Ints = npt.NDArray[np.int64]
 
 _STEPS = 20  # method: shares of the variance that are tried, of zones and of pairs
 _NOTHING = 1e-12  # method: squares below this share of the differences' are rounding
+_MOST = 1e3  # method: an SD of zones or of pairs this many times that of e leaves nothing to e
 _CLOSE = 1e-6  # method: of the likelihood, and of the roots of the shares, when the search ends
 _ROUNDS = 60  # method: of the search for a quantile, at most
 _STILL = 1e-9  # method: of the largest scale: a quantile that moves less stands still
@@ -45,6 +46,11 @@ class Layout:
     def compares(self) -> bool:
         """Whether any pair crosses two zones, so that pairs can be told from what is left."""
         return bool((np.bincount(self.pair) > 1).any())
+
+    @property
+    def repeats(self) -> bool:
+        """Whether two pairs cross any zone, so that zones can be told from what is left."""
+        return bool((np.bincount(self.zone) > 1).any())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -252,7 +258,8 @@ def fit(on: Tried, layout: Layout, difference: Floats) -> Fit:
     Returns
     -------
     Fit
-        Where no pair crosses two zones, pairs cannot be told from what is left: `pair_sd_bu_ac` is NaN.
+        Where no pair crosses two zones, pairs cannot be told from what is left: `pair_sd_bu_ac` is NaN; and
+        so is `zone_sd_bu_ac` where no two pairs cross one zone.
 
     Examples
     --------
@@ -266,10 +273,10 @@ def fit(on: Tried, layout: Layout, difference: Floats) -> Fit:
     middle = difference.mean()
     difference = difference - middle  # sums of squares keep their digits
     start = int(_reml(on, layout, difference)[0].argmax())
-    known = 1.0 if layout.compares else 0.0  # else the SD of pairs is a part of what is left
+    is_known = np.array([layout.repeats, layout.compares])  # else their SD is a part of what is left
 
     def against(roots: Floats) -> float:
-        shares = roots**2 * (1.0, known)
+        shares = roots**2 * is_known
         return -float(_reml(at_shares(layout, shares[:1], shares[1:]), layout, difference)[0][0])
 
     first = np.sqrt([on.zone_share[start], on.pair_share[start]])
@@ -277,16 +284,16 @@ def fit(on: Tried, layout: Layout, difference: Floats) -> Fit:
         against,
         first,
         method="Nelder-Mead",
-        bounds=[(0, None)] * 2,
+        bounds=[(0, _MOST)] * 2,
         options={"xatol": _CLOSE, "fatol": _CLOSE},
     )
-    zone_share, pair_share = np.asarray(found.x) ** 2 * (1.0, known)
-    best = at_shares(layout, np.array([zone_share]), np.array([pair_share]))
+    shares = np.asarray(found.x) ** 2 * is_known
+    best = at_shares(layout, shares[:1], shares[1:])
     _, mean, _, var_e = _reml(best, layout, difference)
-    rest = float(np.sqrt(var_e[0]))
+    zone_sd, pair_sd = np.where(is_known, np.sqrt(shares * var_e), np.nan)
     return Fit(
         mean_bu_ac=float(middle + mean[0]),
-        zone_sd_bu_ac=rest * float(np.sqrt(zone_share)),
-        pair_sd_bu_ac=rest * float(np.sqrt(pair_share)) if layout.compares else float("nan"),
-        rest_sd_bu_ac=rest,
+        zone_sd_bu_ac=float(zone_sd),
+        pair_sd_bu_ac=float(pair_sd),
+        rest_sd_bu_ac=float(np.sqrt(var_e[0])),
     )
