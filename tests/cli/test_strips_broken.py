@@ -4,6 +4,7 @@ import csv
 import json
 import shutil
 import tomllib
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -114,3 +115,15 @@ def test_what_another_harvest_taught_meanwhile_stays(field):
     fields = [line.split(",")[:2] for line in book.read_text(encoding="utf-8").splitlines()]
     assert ["2026", "other"] in fields
     assert ["2026", FIELD] in fields
+
+
+@pytest.mark.parametrize("per_s", [1 / 86_400, 1000.0])
+def test_times_in_days_or_milliseconds_are_no_seconds(field, capsys, per_s):
+    head, *rows = rows_of(field)
+    start = datetime.fromisoformat(rows[0][0])
+    after_s = [(datetime.fromisoformat(row[0]) - start).total_seconds() for row in rows]
+    put(field, [head, *([f"{at * per_s:.6f}", *row[1:]] for at, row in zip(after_s, rows, strict=True))])
+    code, lines = call(capsys, field)
+    assert code == 3
+    assert len(lines) == 1
+    assert "by its times and places the combine drove at" in lines[0]

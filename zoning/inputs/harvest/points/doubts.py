@@ -4,10 +4,10 @@ import numpy as np
 import shapely
 
 from zoning.errors import InputError
-from zoning.evidence import number
+from zoning.evidence import number, numbers
 from zoning.inputs import area
 from zoning.inputs.given import Area
-from zoning.inputs.harvest.given import Bools, Floats, Ints
+from zoning.inputs.harvest.given import Bools, Floats, Ints, YieldPoints
 from zoning.inputs.harvest.points.asked import Asked
 from zoning.words import Said
 
@@ -78,6 +78,30 @@ def of_order(steps_m: Floats, file: str) -> list[InputError]:
     what = f"it has no time, and points that follow each other lie {np.median(known):.0f} m apart"
     mend = "Name the time with --column time=NAME, or export the points in the order they were driven."
     return [InputError(what, where=file, mend=mend)]
+
+
+def of_pace(points: YieldPoints) -> list[InputError]:
+    """Refuse times by which a combine would creep or fly: they are in another unit.
+
+    Speeds are those of stretches of rows, so that times without seconds, nights and stray places do no harm.
+    """
+    rows = int(number("inputs.harvest_pace_rows"))
+    steps_m = np.hypot(np.diff(points.east_m, prepend=np.nan), np.diff(points.north_m, prepend=np.nan))
+    known = np.flatnonzero(np.isfinite(points.time_s) & np.isfinite(steps_m))
+    count = len(known) // rows
+    if not count:
+        return []
+    stretches = known[: count * rows].reshape(count, rows)
+    took_s = points.time_s[stretches[:, -1]] - points.time_s[stretches[:, 0]]
+    way_m = np.median(steps_m[stretches], axis=1) * (rows - 1)
+    drives = (took_s > 0) & (way_m > 0)
+    speed_m_s = float(np.median(way_m[drives] / took_s[drives])) if drives.any() else 1.0
+    low, high = numbers("inputs.harvest_pace_m_s").tolist()
+    if low <= speed_m_s <= high:
+        return []
+    what = f"by its times and places the combine drove at {speed_m_s:.2g} m/s"
+    mend = 'Say the unit of its times with --unit time=s or time=ms, or leave them out with --column time="".'
+    return [InputError(what, where=points.file, mend=mend)]
 
 
 def twice(east_m: Floats, north_m: Floats, *others: Floats) -> Said | None:

@@ -69,6 +69,7 @@ def read(path: Path, file: str, asked: Asked) -> YieldPoints:
     notes += [*said, *_units_assumed(measured, asked), *_way(ours, measured, clock, asked)]
     points = _points(ours, used, measured, clock, asked)
     notes += doubts.of_places(points.is_inside, points.east_m, points.north_m, asked, file)
+    raise_all(doubts.of_pace(points))
     return replace(points, is_dry=is_dry, notes=(*notes, *points.notes))
 
 
