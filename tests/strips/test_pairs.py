@@ -34,6 +34,7 @@ from zoning.strips.pairs import paired
 from zoning.strips.pieces import partnered
 from zoning.strips.placed import place
 from zoning.strips.terms import Cleaned, Paired
+from zoning.strips.why_not import notes_of
 
 
 def pairs_of(points, cleaned: Cleaned, ground: TrialGround) -> Paired:
@@ -172,6 +173,12 @@ def test_swapped_strips_count_by_what_was_sprayed_and_say_so():
         "the strips of pair 1 were swapped: the one that was laid dry was sprayed, the other was not; they "
         "count by what was sprayed"
     ]
+
+
+def test_strips_that_were_swapped_in_part_are_not_said_to_be_swapped():
+    seen = pairs_of(*trial()).strips
+    assert [one.code for one in notes_of(1, 1.0, seen)] == ["trial_ground.swapped"]
+    assert notes_of(1, 0.5, seen) == []
 
 
 def test_a_treated_strip_that_a_closed_zone_left_dry_counts_elsewhere():

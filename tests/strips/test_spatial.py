@@ -111,8 +111,7 @@ def test_simulated_spread_of_means_is_that_of_as_many_independent_points():
 def test_points_of_a_pass_are_followed_whatever_the_order_of_passes():
     points, cleaned, placed = field(np.random.default_rng(5), 0.8)
     told = spatial(points, cleaned, placed)
-    order = np.argsort(np.arange(points.count) % 2, kind="stable")  # takes turns, and leaves passes in order
-    order = np.argsort(-cleaned.tracks.number[order], kind="stable")
+    order = np.argsort(np.arange(points.count) % 400, kind="stable")  # passes take turns, point by point
     turned = (
         dataclasses.replace(points, east_m=points.east_m[order], north_m=points.north_m[order]),
         dataclasses.replace(
@@ -132,7 +131,9 @@ def test_points_of_a_pass_are_followed_whatever_the_order_of_passes():
             why=placed.why[order],
         ),
     )
-    assert spatial(*turned).points == told.points
+    again = spatial(*turned)
+    assert again.worth_points == pytest.approx(told.worth_points)
+    assert again.range_m == pytest.approx(told.range_m)
 
 
 def test_only_points_that_count_are_asked():

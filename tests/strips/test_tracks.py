@@ -163,6 +163,20 @@ def test_two_combines_in_one_file_are_told_apart_by_the_track():
     np.testing.assert_array_equal(by_time.east_m[order][first], points.east_m[first])
 
 
+def test_two_places_off_to_the_side_end_no_pass():
+    # 9 m to the side for two points: the way turns by 69 degrees there, for 4 m of it
+    places = line((0, 0), (0, 100))
+    places[25:27, 0] += 9
+    assert lengths(tracks(points_at(places), HEADER_M)) == [51]
+
+
+def test_the_order_of_a_file_is_kept_where_times_are_little_better():
+    # steps of 2, 6, 2 and 4 m in the file, of 2 m by the times
+    rows = np.array([1, 0, 3, 2, 4])
+    points = taken(points_at(line((0, 0), (0, 8)), time_s=np.arange(5.0)), rows)
+    np.testing.assert_array_equal(driving_order(points), np.arange(5))
+
+
 def test_the_order_of_a_file_is_kept_where_it_is_good():
     points, _, _ = harvest(2, Made(passes=3, length_m=100))
     np.testing.assert_array_equal(driving_order(points), np.arange(points.count))
