@@ -15,6 +15,8 @@ from pyproj import Transformer
 from zoning.inputs import season_book
 from zoning.prescription import of_a_trial
 from zoning.prescription.of_a_trial import layers, points_csv
+from zoning.strips.rules import RULES
+from zoning.words import SENTENCES
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "trial_files.md"
 
@@ -53,11 +55,17 @@ def test_rows_of_the_book_come_back_as_they_stand_in_it():
 
 
 def test_columns_of_points_are_the_rows_of_their_table():
-    part = PAGE.read_text(encoding="utf-8").split("## points.csv")[1].split("\n## ")[0]
+    part = PAGE.read_text(encoding="utf-8").split("## points.csv")[1].split("| code |")[0]
     told = [
         name for line in part.splitlines() if line.startswith("| `") for name in named(line.split("|")[1])
     ]
     assert sorted(told) == sorted(points_csv.COLUMNS)
+
+
+def test_every_rule_stands_on_the_page_in_its_order():
+    part = PAGE.read_text(encoding="utf-8").split("| code | takes points |")[1].split("\n## ")[0]
+    told = re.findall(r"^\| `(\w+)` \| (.*) \|$", part, re.MULTILINE)
+    assert told == [(code, SENTENCES[f"cleaning.{code}"]) for code in RULES]
 
 
 @pytest.mark.parametrize("metric", [False, True])
