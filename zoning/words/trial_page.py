@@ -158,4 +158,5 @@ SENTENCES: dict[str, str] = {
     "trial_page.no_label": (
         "no reason to spray by itself: the product label and local rules decide whether a pass is allowed"
     ),
+    "trial_page.rule_map": "Map of the field with the {count} points left out by the rule: {rule}",
 }

@@ -1,6 +1,7 @@
 """What a trial says of its own making: strips, zones, points that were left out, the file that was read."""
 
 from collections.abc import Iterator
+from math import isfinite
 
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import plain
@@ -8,7 +9,6 @@ from zoning.show.trial.trial_units import points, share
 from zoning.strips.told import zones_text
 from zoning.words import Said
 
-_DECIMALS = 100  # points of moisture in one
 _LEAST_POINTS = 0.05  # of moisture; less is as wet
 _LAID = {"design": "laid_design", "as-applied": "laid_as_applied", "drawn": "laid_drawn"}
 _SPRAYED = {"as-applied": "sprayed_as_applied", "done": "sprayed_done", "drawn": "sprayed_drawn"}
@@ -23,10 +23,10 @@ def _about_strips(result: TrialResult) -> Iterator[str]:
     moist = [
         one.moisture_difference_frac
         for one in result.pairs
-        if one.why_not is None and one.moisture_difference_frac == one.moisture_difference_frac
+        if one.why_not is None and isfinite(one.moisture_difference_frac)
     ]
     if moist:
-        wetter = _DECIMALS * sum(moist) / len(moist)
+        wetter = 100 * sum(moist) / len(moist)  # in points
         if abs(wetter) < _LEAST_POINTS:
             yield Said("trial_page.as_wet").text
         else:

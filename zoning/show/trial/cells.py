@@ -79,7 +79,7 @@ def cells_of(result: TrialResult, boundary_m: Area) -> Cells:
         side_m=side,
         low_bu_ac=float(low),
         high_bu_ac=float(ends),
-        left_out=_left_out(result, (west, north), (wide, high), fine),
+        left_out=spots(result, result.points.removed_by > 0, (west, north), (wide, high), fine),
         fine_m=fine,
     )
 
@@ -112,16 +112,32 @@ def _nearest(
     return cast(npt.NDArray[np.float64], np.where(many > 0, total / np.maximum(many, 1), np.nan))
 
 
-def _left_out(
-    result: TrialResult, corner: tuple[float, float], size: tuple[float, float], side: float
+def spots(
+    result: TrialResult,
+    which: npt.NDArray[np.bool_],
+    corner: tuple[float, float],
+    size: tuple[float, float],
+    side: float,
 ) -> Shades:
-    """Mark the spot of each point that was left out."""
+    """Mark the spots of some points.
+
+    Parameters
+    ----------
+    result : TrialResult
+    which : ndarray of bool, shape (points,)
+    corner : tuple of float
+        West and north of the picture, in the plane of the field's grid. [m]
+    size : tuple of float
+        How wide and high it is. [m]
+    side : float
+        Of a spot. [m]
+    """
     shape = (max(1, int(np.ceil(size[1] / side))), max(1, int(np.ceil(size[0] / side))))
     found = np.zeros(shape, dtype=np.uint8)
     points = result.points
-    removed = (points.removed_by > 0) & np.isfinite(points.east_m) & np.isfinite(points.north_m)
-    column = np.floor((points.east_m[removed] - corner[0]) / side).astype(np.int64)
-    row = np.floor((corner[1] - points.north_m[removed]) / side).astype(np.int64)
+    shown = which & np.isfinite(points.east_m) & np.isfinite(points.north_m)
+    column = np.floor((points.east_m[shown] - corner[0]) / side).astype(np.int64)
+    row = np.floor((corner[1] - points.north_m[shown]) / side).astype(np.int64)
     inside = (row >= 0) & (row < shape[0]) & (column >= 0) & (column < shape[1])
     found[row[inside], column[inside]] = 1
     return found

@@ -18,6 +18,7 @@ from zoning.show.trial import about, charts, map_svg, rows, season_rows, written
 from zoning.show.trial.axis import Axis, axis
 from zoning.show.trial.cells import palette
 from zoning.show.trial.ground import ground
+from zoning.show.trial.rule_maps import rule_map
 from zoning.show.trial.trial_units import TrialUnits
 from zoning.strips.learned_terms import Belief
 from zoning.words import Said
@@ -221,6 +222,12 @@ def _rest(result: TrialResult, says: TrialUnits) -> dict[str, Any]:
         "money_lines": [written.sentence(one) for one in written.money_lines(result, says)],
         "cleaned_line": written.sentence(about.cleaned_line(result)),
         "rules": [(one, Markup(charts.share_bar(one.share))) for one in rows.rule_rows(result)],
+        "rule_maps": [
+            (name, Markup(rule_map(result, place, name)))
+            for place, one in enumerate(result.rules)
+            if one.removed
+            for name in (rows.rule_name(one.code),)
+        ],
         "cleaning_notes": [written.sentence(plain(one)) for one in notes],
         "lessons": [plain(one.text) for one in result.lessons],
         "notes": [plain(one.text) for one in result.notes],
