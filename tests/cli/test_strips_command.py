@@ -60,7 +60,11 @@ def test_a_farm_tells_of_all_its_seasons(farm, capsys):
     assert code == 0
     assert all(str(year) in out for year in (2024, 2025, 2026))
     code, out, _ = call(capsys, farm, "--json")
-    assert {one["season"] for one in json.loads(out)["trials"]} == {2024, 2025, 2026}
+    whole = json.loads(out)
+    assert {one["season"] for one in whole["trials"]} == {2024, 2025, 2026}
+    page = Path(__file__).parents[2] / "docs" / "reference" / "trial_files.md"
+    told = page.read_text(encoding="utf-8").split("## What strips prints of a farm")[1]
+    assert all(f"`{key}`" in told for key in whole)
 
 
 def test_without_a_record_of_spraying_nothing_is_judged(farm, capsys):

@@ -1,8 +1,14 @@
 """After harvest: did it pay, where, and what is believed now; behind `strips`.
 
-trial    one field: points, strips and what was sprayed -> a TrialResult, and what is learned of it
-written  its files, then learned.toml and season.csv of the farm
-farm     all seasons of a farm, as they stand in these two
+trial     one field, step by step: points, strips, what was sprayed -> a TrialResult, and what is learned
+asked     the options of the command
+known     what its steps hand to each other
+cost      what the pass cost
+learning  what is learned: `planned` finds the plan to judge, `pressed` the pressure of each zone, `book`
+          makes the rows of season.csv
+result    all of it as one TrialResult
+written   its files, then learned.toml and season.csv of the farm
+farm      all seasons of a farm, as they stand in these two
 """
 
 from zoning.harvest.asked import Asked as Asked
