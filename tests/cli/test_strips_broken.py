@@ -127,3 +127,10 @@ def test_times_in_days_or_milliseconds_are_no_seconds(field, capsys, per_s):
     assert code == 3
     assert len(lines) == 1
     assert "by its times and places the combine drove at" in lines[0]
+
+
+def test_the_first_trial_is_learned_where_own_trials_are_the_source_already(field, capsys):
+    (field.parent / "learned.toml").unlink()
+    assert call(capsys, field)[0] == 0
+    learned = tomllib.loads((field.parent / "learned.toml").read_text(encoding="utf-8"))["trial"]
+    assert {(one["season"], one["field"]) for one in learned} == {(2026, FIELD)}

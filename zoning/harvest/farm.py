@@ -102,7 +102,7 @@ def _first(fields: tuple[Path, ...]) -> Settings | None:
     """Read the settings of the first field that has some: what its farm.toml says holds for the farm."""
     for field in fields:
         try:
-            return load(field)
+            return load(field, is_over=True)
         except InputError:
             continue
     return None

@@ -81,7 +81,7 @@ def trial(
         Everything that is wrong with a file, at once.
     """
     tell("reading the harvest")
-    settings = load(folder)
+    settings = load(folder, is_over=True)
     day = today or settings.as_of or clock
     if day is None:
         raise ValueError("no day to look back from: give today or clock")

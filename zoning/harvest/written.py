@@ -77,7 +77,7 @@ def _learn(found: Trial, field: Path) -> None:
 
     What the files hold of other fields and seasons is read again: another harvest may have been judged since.
     """
-    settings = load(field)
+    settings = load(field, is_over=True)
     trials_file, book_file = (
         learned.path_of(settings.folder, settings.farm_folder),
         season_book.path_of(settings),

@@ -21,7 +21,7 @@ FARM_FILE = "farm.toml"
 FIELD_FILE = "field.toml"
 
 
-def load(folder: Path) -> Settings:
+def load(folder: Path, *, is_over: bool = False) -> Settings:
     """Read the settings of one field.
 
     farm.toml is looked for in the field's folder, then in the folder above it; a field's own value wins.
@@ -31,6 +31,8 @@ def load(folder: Path) -> Settings:
     ----------
     folder : Path
         The field's folder, with its field.toml.
+    is_over : bool
+        The season is over: own trials may be the source though there is none yet, for they are to be learned.
 
     Returns
     -------
@@ -61,7 +63,7 @@ def load(folder: Path) -> Settings:
     farm_folder = None if farm_file is None else farm_file.parent
     given = merged(field_file, farm_file)
     trials, of_trials = _learned(learned.path_of(folder, farm_folder))
-    counts = bool(of_trials or rules.counted(given, trials))
+    counts = bool(is_over or of_trials or rules.counted(given, trials))
     found = [*plain.filled_in(given), *rules.faults(given, has_learned=counts), *of_trials]
     settings = None
     try:
