@@ -28,7 +28,15 @@ from zoning.stage.forecast import window
 from zoning.words import Said
 
 # notes of an offer that matter here
-_TOLD = ("stage.", "seen.", "season.", "inputs.scouting", "inputs.count", "offers.no_dates", "returns.white_mold")
+_TOLD = (
+    "stage.",
+    "seen.",
+    "season.",
+    "inputs.scouting",
+    "inputs.count",
+    "offers.no_dates",
+    "returns.white_mold",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
