@@ -101,6 +101,13 @@ def test_by_hand_one_pair_rests_on_the_pooled_sd():
     assert told.told == "cannot tell"
 
 
+@pytest.mark.parametrize("seen_bu_ac", [-30.0, 30.0])
+def test_one_pair_never_tells_however_much_it_differs(seen_bu_ac):
+    told = response(seen([seen_bu_ac]), needs(2.5))
+    assert not told.low_bu_ac <= 2.5 <= told.high_bu_ac
+    assert told.told == "cannot tell"
+
+
 @pytest.mark.parametrize("count", [2, 3, 8])
 def test_pairs_alike_to_the_last_digit_are_no_certainty(count):
     told = response(seen([4.0] * count), needs(2.5))

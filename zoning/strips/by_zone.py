@@ -81,7 +81,7 @@ def by_zone(parts: Sequence[ZonePart], response: Response | None, money: Money |
                 low_bu_ac=low,
                 high_bu_ac=high,
                 chance_pays=chance,
-                told=told_by(low, high, None if money is None else money.break_even_bu_ac),
+                told=told_by(low, high, None if money is None else money.break_even_bu_ac, response.pairs),
             )
             for at, (mean, se, low, high, chance) in enumerate(zones)
         ),

@@ -205,7 +205,7 @@ def _judgement(zone: PlannedZone, found: ZoneResponse | Response | None, money: 
     if found is None:
         return "not tested"
     net = _net(found, money)
-    if net is None or net[1] <= 0 <= net[2] or not all(map(math.isfinite, net)):
+    if net is None or found.told == "cannot tell" or not all(map(math.isfinite, net)):
         return "cannot tell"
     paid = net[1] > 0
     return "right" if paid == (zone.action == "spray") else "wrong"

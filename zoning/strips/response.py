@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.returns.pairs import pair_sd_bu_ac, pairs_needed, power
+from zoning.returns.pairs import LEAST_PAIRS, pair_sd_bu_ac, pairs_needed, power
 from zoning.strips.terms import Money, PairSeen, Response, Told
 
 Floats = npt.NDArray[np.float64]
@@ -46,7 +46,8 @@ def response(pairs: Sequence[PairSeen], money: Money | None) -> Response | None:
     above break-even, it did not if all of it lies below.
 
     One pair, and pairs that are alike to the last digit, have no spread of their own: then the pooled SD of
-    pairs on farms stands in, with the normal distribution (`from_pooled_sd`).
+    pairs on farms stands in, with the normal distribution (`from_pooled_sd`). That is no finding of this
+    field: with one pair it is never said that the pass paid, or that it did not.
 
     Examples
     --------
@@ -68,7 +69,7 @@ def response(pairs: Sequence[PairSeen], money: Money | None) -> Response | None:
     se = (pair_sd_bu_ac() if is_pooled else sd) / math.sqrt(count)
     low, high = interval(mean, se, free)
     needs = None if money is None else money.break_even_bu_ac
-    told = told_by(low, high, needs)
+    told = told_by(low, high, needs, count)
     learned_sd = pair_sd_bu_ac() if is_pooled else drawn_sd_bu_ac(count, sd)
     return Response(
         pairs=count,
@@ -126,8 +127,10 @@ def chance_above(level_bu_ac: float, mean_bu_ac: float, se_bu_ac: float, free: i
     return float(ndtr(score) if free is None else stdtr(free, score))
 
 
-def told_by(low_bu_ac: float, high_bu_ac: float, break_even_bu_ac: float | None) -> Told | None:
-    """Say by an interval whether the pass paid; None without a break-even.
+def told_by(
+    low_bu_ac: float, high_bu_ac: float, break_even_bu_ac: float | None, pairs: int = LEAST_PAIRS
+) -> Told | None:
+    """Say by an interval whether the pass paid; None without a break-even. One pair tells nothing.
 
     Examples
     --------
@@ -136,6 +139,8 @@ def told_by(low_bu_ac: float, high_bu_ac: float, break_even_bu_ac: float | None)
     """
     if break_even_bu_ac is None:
         return None
+    if pairs < LEAST_PAIRS:
+        return "cannot tell"
     if low_bu_ac > break_even_bu_ac:
         return "paid"
     return "did not pay" if high_bu_ac < break_even_bu_ac else "cannot tell"
