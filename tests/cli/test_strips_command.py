@@ -87,7 +87,12 @@ def test_without_a_file_of_points_one_line_says_where_to_put_it(farm, capsys):
 
 @pytest.mark.parametrize(
     ("option", "word"),
-    [("--column=yeild=Y", "yield"), ("--column=flow", "flow"), ("--unit=flow=stone/s", "stone/s")],
+    [
+        ("--column=yeild=Y", "yield"),
+        ("--column=flow", "flow"),
+        ("--unit=flow=stone/s", "stone/s"),
+        ("--column=moisture=wet_lb_s", "is named for flow and moisture"),
+    ],
 )
 def test_a_wrong_option_is_named_before_work(farm, capsys, option, word):
     code, lines = refused(capsys, farm / FIELD, option)

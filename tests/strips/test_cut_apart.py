@@ -5,6 +5,7 @@ from functools import cache
 
 import numpy as np
 from made_harvests import HEADER_M, made
+from shapely import contains_xy
 
 from zoning.strips.cleaning import clean
 from zoning.strips.pairs import paired
@@ -18,9 +19,13 @@ def harvest():
     return found.points, found.ground, found.truth.treated_frac > 0.5
 
 
-def told(points, ground) -> list[str]:
+def found_of(points, ground):
     cleaned = clean(points, HEADER_M)
-    notes = paired(points, cleaned, place(points, cleaned, ground), ground).notes
+    return paired(points, cleaned, place(points, cleaned, ground), ground)
+
+
+def told(points, ground) -> list[str]:
+    notes = found_of(points, ground).notes
     return [str(one.values["pairs"]) for one in notes if one.code == "trial_ground.cut_apart"]
 
 
@@ -53,3 +58,25 @@ def test_without_times_nothing_is_told():
     two = np.concatenate([np.flatnonzero(~is_treated), np.flatnonzero(is_treated)])
     none = replace(points, time_s=np.full(points.count, np.nan))
     assert told(taken(none, two), ground) == []
+
+
+def test_where_each_treated_strip_was_cut_later_no_pair_counts():
+    # eight percent more on the later day would pass for a response
+    points, ground, is_treated = harvest()
+    late = replace(points, time_s=points.time_s + np.where(is_treated, 86_400.0, 0.0))
+    found = found_of(taken(late, np.argsort(late.time_s, kind="stable")), ground)
+    assert {one.why_not.code for one in found.pairs} == {"trial_ground.pair_cut_apart"}
+    assert found.parts == ()
+
+
+def test_where_the_order_differs_pairs_count_and_it_is_told():
+    points, ground, is_treated = harvest()
+    of_first = np.zeros(points.count, dtype=bool)
+    for one in ground.strips:
+        if one.pair == 1:
+            of_first |= contains_xy(one.outline, points.east_m, points.north_m)
+    is_later = np.where(of_first, ~is_treated, is_treated)
+    late = replace(points, time_s=points.time_s + np.where(is_later, 86_400.0, 0.0))
+    late = taken(late, np.argsort(late.time_s, kind="stable"))
+    assert told(late, ground) == ["1, 2, 3, 4"]
+    assert [one.why_not for one in found_of(late, ground).pairs] == [None] * 4

@@ -139,7 +139,7 @@ def _of_version(given: Given, where: str) -> Iterator[InputError]:
         mend = f"Write schema_version = {SCHEMA_VERSION}."
         yield _fault(given, ("schema_version",), "not a version that is known", mend)
     elif version > SCHEMA_VERSION:
-        mend = "Update sprayworth, or let this one write the file anew."
+        mend = "Update sprayworth, or put the file away and judge the harvests anew."
         yield _fault(given, ("schema_version",), "written by a newer sprayworth", mend)
 
 

@@ -6,13 +6,14 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.harvest.given import YieldPoints
+from zoning.returns.pairs import LEAST_PAIRS
 from zoning.strips.terms import Cleaned, Floats, Ints, Placed
 from zoning.words import Said
 
 
 def cut_apart(
     points: YieldPoints, cleaned: Cleaned, placed: Placed, pairs: Sequence[int]
-) -> tuple[Said, ...]:
+) -> tuple[tuple[Said, ...], bool]:
     """Say which pairs compare strips that were cut far apart in time, or by two combines.
 
     Parameters
@@ -24,6 +25,14 @@ def cut_apart(
     pairs : sequence of int
         Those that count.
 
+    Returns
+    -------
+    notes : tuple of Said
+    is_mixed : bool
+        Whether that is so of all pairs, and always the treated strip the earlier one, or always the later:
+        then what differs by the cut cannot be told from what the treatment did, and no pair tells anything.
+        Two pairs may be so by chance.
+
     Notes
     -----
     What a combine is off by is alike on strips that it cuts one after the other, and falls out of their
@@ -31,9 +40,9 @@ def cut_apart(
     the file goes back by more than a pass takes.
     """
     if not np.isfinite(points.time_s).any():
-        return ()
+        return (), False
     combine = _combine(points.time_s, cleaned.tracks.number)
-    found = []
+    found: dict[int, bool] = {}  # pair -> whether its treated strip was cut first
     for pair in pairs:
         here = (placed.pair == pair) & (placed.why == 0) & np.isfinite(points.time_s)
         sides = [here & placed.is_treated, here & ~placed.is_treated]
@@ -43,8 +52,12 @@ def cut_apart(
         is_late = abs(at_s - other_s) > number("strips.cut_apart_s")
         shares = [np.bincount(combine[one], minlength=combine.max() + 1) / one.sum() for one in sides]
         if is_late or np.minimum(*shares).sum() < 0.5:  # most of one strip by another combine than the other
-            found.append(str(pair))
-    return (Said("trial_ground.cut_apart", pairs=", ".join(found)),) if found else ()
+            order = at_s - other_s if is_late else shares[0].argmax() - shares[1].argmax()
+            found[pair] = bool(order < 0)
+    if not found:
+        return (), False
+    is_mixed = len(found) == len(pairs) > LEAST_PAIRS and len(set(found.values())) == 1
+    return (Said("trial_ground.cut_apart", pairs=", ".join(map(str, found))),), is_mixed
 
 
 def _combine(time_s: Floats, track: Ints) -> Ints:

@@ -1,5 +1,7 @@
 """Points that count -> one difference a pair: treated less untreated, piece by piece side by side."""
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
@@ -68,7 +70,12 @@ def paired(points: YieldPoints, cleaned: Cleaned, placed: Placed, ground: TrialG
         if why is None:
             parts += _parts(pair, pieces)
             notes += notes_of(pair, _swapped_frac(here & counts, strip, placed, ground), seen)
-    notes += cut_apart(points, cleaned, placed, [one.pair for one in pairs if one.why_not is None])
+    counted = [one.pair for one in pairs if one.why_not is None]
+    of_cut, is_mixed = cut_apart(points, cleaned, placed, counted)
+    if is_mixed:
+        mixed = Said("trial_ground.pair_cut_apart")
+        pairs, parts = [replace(one, why_not=one.why_not or mixed) for one in pairs], []
+    notes += of_cut
     return Paired(strips=seen, pairs=tuple(pairs), parts=tuple(parts), notes=tuple(notes))
 
 

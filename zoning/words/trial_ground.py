@@ -84,6 +84,10 @@ SENTENCES: dict[str, str] = {
         "the two strips of a pair were cut on different days or by different combines, in pairs {pairs}: "
         "what a combine is off by, and what dries or falls meanwhile, stands in their difference"
     ),
+    "trial_ground.pair_cut_apart": (
+        "each treated strip was cut by another combine, or on another day, than the untreated one, always in "
+        "the same order: what that does cannot be told from what was sprayed"
+    ),
     "trial_ground.laid_dry": (
         "the untreated strip of pair {pair} was sprayed on {percent:.0f} % of its ground; only where one "
         "strip of the pair was sprayed and the other was not does it count"

@@ -79,6 +79,7 @@ def asked_of(
     if columns.get("yield") and columns.get("flow"):
         mend = "Keep the one that the yields are to be taken from."
         faults.append(_fault("--column", "a yield and a flow are both named", mend))
+    faults += _twice(own | columns)
     raise_all(faults)
     harvest = settings.harvest
     fixed = None if columns.get("moisture") else harvest.moisture_frac
@@ -94,6 +95,20 @@ def asked_of(
         time_zone=settings.time_zone,
         header_m=harvest.header_m,
     )
+
+
+def _twice(columns: Mapping[str, str]) -> list[InputError]:
+    """Refuse a column that is named for two roles."""
+    roles: dict[str, list[str]] = {}
+    for role, name in columns.items():
+        if name:
+            roles.setdefault(name.casefold(), []).append(role)
+    mend = "Name another column for one of them."
+    return [
+        _fault("--column", f'"{columns[of[0]]}" is named for {" and ".join(of)}', mend)
+        for of in roles.values()
+        if len(of) > 1
+    ]
 
 
 def _fault(where: str, what: str, mend: str) -> InputError:
