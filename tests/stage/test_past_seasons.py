@@ -56,6 +56,17 @@ def test_by_hand_one_season_that_somebody_wrote_down():
     assert (found.mean_d, found.sd_d) == pytest.approx((-0.76390, 3.68579), abs=1e-4)
 
 
+def test_by_hand_one_season_of_which_only_the_seen_day_has_an_sd():
+    # 4 d2 for 9: 4.4764 / 18.44 of -4 d
+    assert told([row(2025, -4, r3_seen_sd_d=2.0)]).mean_d == pytest.approx(-0.97102, abs=1e-4)
+
+
+def test_by_hand_a_forecast_surer_than_the_model_makes_counts_no_surer():
+    # before 3 d, after 2 d: 1 / (1/4 - 1/9) = 7.2 d2, and nothing beyond the model's 3.8 d
+    (one,) = past([row(2025, -3, r3_forecast_sd_d=3.0, r3_seen_sd_d=2.0)], 2026, "indeterminate", CALLED)
+    assert np.diff(one.log_likelihood, 2) / np.diff(GRID)[0] ** 2 == pytest.approx(-1 / 7.2, rel=1e-4)
+
+
 def test_by_hand_what_counts_alone_said():
     # before 3.8 d, after 2 d, 3 d earlier: precision 1/4 - 1/14.44 = .180748, -3 / 4 / .180748 = -4.14944 d,
     # give or take 1 / sqrt(.180748) = 2.35214 d

@@ -281,6 +281,11 @@ def test_driving_the_other_way_along_the_strips_does_not_matter():
 def test_a_seam_between_two_polygons_of_a_machine_is_no_change():
     seam = (FIELD - strips_of()[0].outline) - box(WET_M, 250, WET_M + 3, 250.5)
     assert why([(WET_M, 245.0)], ground_with(treated=seam), beside=DRY_M) == ["counts"]
+    # nor is a point right in it a dry one
+    points = points_at([WET_M + 0.1, DRY_M], [250.25, 250.25])
+    found = place(points, cleaned_as([60.0, 60.0]), ground_with(treated=seam))
+    assert found.is_treated.tolist() == [True, False]
+    assert not found.why.any()
 
 
 def test_strips_that_share_a_hair_of_ground_share_no_point():

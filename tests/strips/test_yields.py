@@ -68,6 +68,12 @@ def test_pint_gives_the_same_yield(lb_s, moisture, inches, feet):
     np.testing.assert_allclose(seen(points).yield_bu_ac, witness, rtol=1e-9)
 
 
+def test_by_hand_a_distance_is_that_of_the_interval_in_which_it_was_driven():
+    # twice the way in twice the time, with as much grain a second
+    twice = ROW | {"interval_s": 2.0, "distance_m": 160 * M_PER_IN}
+    np.testing.assert_allclose(seen(a_pass(**twice)).yield_bu_ac, 36.717, atol=0.0005)
+
+
 def test_by_hand_a_missing_distance_is_speed_times_time():
     # 80 in a second
     without = {name: value for name, value in ROW.items() if name != "distance_m"}

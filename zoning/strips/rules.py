@@ -161,7 +161,7 @@ def usual_frac(new_frac: Floats) -> float:
 
     Examples
     --------
-    >>> usual_frac(np.array([0.9, 0.9, 1.0, 0.0]))
+    >>> usual_frac(np.array([0.9, 0.9, 1.0, 0.0, 0.0, 0.0]))
     0.9
     """
     standing = new_frac[new_frac > number("strips.doubled_frac")]
