@@ -48,6 +48,14 @@ def test_a_lag_is_found_in_other_files(made, residual_s):
     assert found.amount == pytest.approx(residual_s, abs=made.interval_s)
 
 
+@pytest.mark.parametrize(("column", "factor"), [("flow_kg_s", 20.0), ("distance_m", 1 / 30)])
+def test_a_lag_is_found_where_one_point_in_a_hundred_is_wrong_by_far(column, factor):
+    points = harvest(1, Made(residual_s=8.0))[0]
+    values = getattr(points, column).copy()
+    values[np.random.default_rng(1).random(points.count) < 0.01] *= factor
+    assert lag_of(replace(points, **{column: values})).amount == pytest.approx(8.0, abs=1.0)
+
+
 @pytest.mark.parametrize("is_dry", [True, False])
 def test_a_lag_is_found_where_the_file_gives_yields(is_dry):
     found = lag_of(as_yields(harvest(5, Made(residual_s=8.0))[0], is_dry))
