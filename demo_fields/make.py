@@ -869,7 +869,7 @@ time_zone = "America/Chicago"
 daily = "weather.csv"               # 10 past years and this season to yesterday; made by a program
 
 [money]
-grain_price = "10.60 USD/bu"        # what the elevator paid at harvest
+grain_price = "9.60 USD/bu"         # what the elevator paid at harvest
 product = "18 USD/ac"
 adjuvant = "2 USD/ac"
 pass = "9 USD/ac"                   # custom bill for ground
