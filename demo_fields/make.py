@@ -1245,6 +1245,7 @@ the prices, what was seen in the fields, nor the product and its label. Do not t
 What the pass returned in long_eighty is invented too: 5.0 bu/ac in zone 1 and 0.5 bu/ac in zone 2. The strips
 do not know it. `sprayworth strips demo_fields/plover_rise/long_eighty` says what they found, and writes
 learned.toml and season.csv of the farm, in which two earlier seasons stand already.
+Of five harvests that were drawn this one has the clearest answer; four pairs of strips seldom say as much.
 
 python demo_fields/make.py makes them again, and puts these two files back.
 """
