@@ -220,9 +220,9 @@ def cost_rows(result: TrialResult, written: TrialUnits) -> list[tuple[str, str]]
 
 
 def own_first(result: TrialResult) -> list[Belief]:
-    """Order beliefs: those that this trial tells of come first."""
+    """Order beliefs: those that this trial tells of come first, and of these where most is expected."""
     own = {one.pressure for one in result.trials if (one.season, one.field) == (result.season, result.folder)}
-    return sorted(result.beliefs, key=lambda one: one.pressure not in own)
+    return sorted(result.beliefs, key=lambda one: (one.pressure not in own, -one.after_mean_bu_ac))
 
 
 def pressure_name(one: Belief) -> str:
