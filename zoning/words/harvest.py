@@ -29,7 +29,7 @@ SENTENCES: dict[str, str] = {
     ),
     "harvest.other_field": "{count:,} points of other fields ({names}) are left out",
     "harvest.other_crop": "{count:,} points of another crop ({names}) are left out",
-    "harvest.outside": "{count:,} of {whole:,} points lie outside the boundary and do not count",
+    "harvest.outside": "points outside the boundary, which do not count: {count:,} of {whole:,}",
     "harvest.mostly_outside": (
         "{percent:.0f} % of the points ({count:,} of {whole:,}) lie outside the boundary and do not count: "
         "check that the file is of this field, and the boundary"
