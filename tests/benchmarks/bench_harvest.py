@@ -17,11 +17,11 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "made"))
 
 from made_passes import HEADER_M, Made, harvest
 
-from zoning.strips.along import places_of, runs_of
-from zoning.strips.cleaning import clean
-from zoning.strips.opposite import sides
-from zoning.strips.tracks import tracks
-from zoning.strips.yields import measured, soybeans
+from zoning.strips.cleaned.along import places_of, runs_of
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.cleaned.opposite import sides
+from zoning.strips.cleaned.tracks import tracks
+from zoning.strips.cleaned.yields import measured, soybeans
 
 REPEATS = 3
 

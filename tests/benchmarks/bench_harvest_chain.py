@@ -21,12 +21,12 @@ from made_harvests import Harvest, as_csv, made
 from zoning.inputs.harvest.given import TrialGround
 from zoning.inputs.harvest.points.asked import Asked
 from zoning.inputs.harvest.points.read import read
-from zoning.strips.by_zone import by_zone
-from zoning.strips.cleaning import clean
-from zoning.strips.pairs import paired
-from zoning.strips.placed import place
-from zoning.strips.response import response
-from zoning.strips.spatial import spatial
+from zoning.strips.answer.by_zone import by_zone
+from zoning.strips.answer.response import response
+from zoning.strips.answer.spatial import spatial
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.placed import place
 
 REPEATS = 3
 FIELD = {"pairs": 6, "length_m": 1520.0, "interval_s": 1.0, "effect_bu_ac": 3.0, "turns": "told"}

@@ -19,7 +19,7 @@ from zoning.seen import known_of
 from zoning.settings.read import load
 from zoning.stage.likelihood import GRID
 from zoning.stage.past_seasons import past
-from zoning.strips.judged import judge
+from zoning.strips.learned.judged import judge
 from zoning.strips.terms import ByZone, Money, Response, ZoneResponse
 
 SPRAYED, PLANTED = TODAY + timedelta(days=6), date(2026, 5, 4)

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from made_harvests import Harvest
 
-from zoning.strips.by_zone import by_zone
-from zoning.strips.cleaning import clean
-from zoning.strips.pairs import paired
-from zoning.strips.placed import place
-from zoning.strips.response import response
+from zoning.strips.answer.by_zone import by_zone
+from zoning.strips.answer.response import response
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.placed import place
 from zoning.strips.terms import ByZone, Cleaned, Lag, Money, Paired, Placed, Response, Tracks
 
 

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from zoning.inputs.given import Area, Strip
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
-from zoning.strips.placed import place
+from zoning.strips.paired.placed import place
 from zoning.strips.terms import NOT_COUNTED, Cleaned, Lag, Placed, Tracks
 
 BOOM_M, HEADER_M = 27.432, 10.668  # 90 ft and 35 ft

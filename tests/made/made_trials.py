@@ -21,7 +21,7 @@ from zoning.plan.trial import TrialPoints, TrialResult, TrialStrip, TrialZone
 from zoning.returns.terms import CostLine, Mixture, Part
 from zoning.settings.learned import LearnedTrial
 from zoning.stage.past_seasons import StageBias
-from zoning.strips.learned_terms import Belief, JudgedZone, ReliabilityBin, SeasonBook
+from zoning.strips.learned.learned_terms import Belief, JudgedZone, ReliabilityBin, SeasonBook
 from zoning.strips.terms import (
     ByZone,
     Lag,

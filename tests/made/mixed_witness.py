@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from statsmodels.regression.mixed_linear_model import MixedLM, VCSpec
 
-from zoning.strips.mixed import Layout
+from zoning.strips.answer.mixed import Layout
 
 
 def of_library(layout: Layout, difference):

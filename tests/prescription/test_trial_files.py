@@ -15,7 +15,7 @@ from pyproj import Transformer
 from zoning.inputs import season_book
 from zoning.prescription import of_a_trial
 from zoning.prescription.of_a_trial import layers, points_csv
-from zoning.strips.rules import RULES
+from zoning.strips.cleaned.rules import RULES
 from zoning.words import SENTENCES
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "trial_files.md"

@@ -11,8 +11,8 @@ from zoning.returns.response import Place, mixture_for
 from zoning.returns.sources import pooled
 from zoning.settings.learned import LearnedTrial, as_text, parse
 from zoning.settings.model import Response as Settings
-from zoning.strips.believed import beliefs, density, trial_of
-from zoning.strips.response import response as response_of
+from zoning.strips.answer.response import response as response_of
+from zoning.strips.learned.believed import beliefs, density, trial_of
 from zoning.strips.terms import Money, Paired, PairSeen, ZonePart
 from zoning.words import Said
 

@@ -12,11 +12,11 @@ from mixed_witness import check_sds, of_library
 from scipy import stats
 from statsmodels.formula.api import mixedlm, wls
 
-from zoning.strips import mixed
-from zoning.strips.by_zone import by_zone
-from zoning.strips.differ import differ_p
-from zoning.strips.mixed import Layout, at_shares, fit, spread, tried
-from zoning.strips.response import response
+from zoning.strips.answer import mixed
+from zoning.strips.answer.by_zone import by_zone
+from zoning.strips.answer.differ import differ_p
+from zoning.strips.answer.mixed import Layout, at_shares, fit, spread, tried
+from zoning.strips.answer.response import response
 from zoning.strips.terms import Money, PairSeen, ZonePart
 
 MONEY = Money(price_usd_bu=10.0, cost_usd_ac=25.0, tracks_bu_ac=0.0)

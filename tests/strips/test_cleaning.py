@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_passes import HEADER_M, Made, as_yields, harvest, las_rosas, points_of
 
-from zoning.strips.along import runs_of
-from zoning.strips.cleaning import clean
-from zoning.strips.neighbours import differs_from_neighbours, far_from_pass, speed_steps
-from zoning.strips.rules import RULES, Sheet
-from zoning.strips.tracks import taken
+from zoning.strips.cleaned.along import runs_of
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.cleaned.neighbours import differs_from_neighbours, far_from_pass, speed_steps
+from zoning.strips.cleaned.rules import RULES, Sheet
+from zoning.strips.cleaned.tracks import taken
 from zoning.words import SENTENCES
 
 CODES = list(RULES)

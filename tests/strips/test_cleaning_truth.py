@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_harvests import Harvest, made
 
-from zoning.strips.cleaning import clean
+from zoning.strips.cleaned.cleaning import clean
 from zoning.strips.terms import Cleaned
 
 FIELDS = range(40, 48)

@@ -7,10 +7,10 @@ import numpy as np
 from made_harvests import HEADER_M, made
 from shapely import contains_xy
 
-from zoning.strips.cleaning import clean
-from zoning.strips.pairs import paired
-from zoning.strips.placed import place
-from zoning.strips.tracks import taken
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.cleaned.tracks import taken
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.placed import place
 
 
 @cache

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from zoning.strips.judged import PlannedZone, judge, judged_plan
+from zoning.strips.learned.judged import PlannedZone, judge, judged_plan
 from zoning.strips.terms import ByZone, Money, Response, ZoneResponse
 
 MONEY = Money(price_usd_bu=10.0, cost_usd_ac=25.0, tracks_bu_ac=0.5)  # break-even 3 bu/ac

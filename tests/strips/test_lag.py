@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_passes import HEADER_M, Made, as_yields, harvest
 
-from zoning.strips.along import clock_s, places_of, runs_of
-from zoning.strips.lag import apart, lag, shifted
-from zoning.strips.tracks import tracks
-from zoning.strips.yields import measured, soybeans
+from zoning.strips.cleaned.along import clock_s, places_of, runs_of
+from zoning.strips.cleaned.lag import apart, lag, shifted
+from zoning.strips.cleaned.tracks import tracks
+from zoning.strips.cleaned.yields import measured, soybeans
 
 
 def lag_of(points, header_m=HEADER_M):

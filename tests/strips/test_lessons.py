@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from zoning.strips.lessons import lessons
-from zoning.strips.response import response
+from zoning.strips.answer.response import response
+from zoning.strips.learned.lessons import lessons
 from zoning.strips.terms import Cleaned, Lag, Money, Paired, PairSeen, Tracks, ZonePart
 from zoning.words import Said
 

@@ -30,11 +30,11 @@ from shapely import box
 from zoning.inputs.area import from_lonlat
 from zoning.inputs.given import Strip
 from zoning.inputs.harvest.given import TrialGround
-from zoning.strips.pairs import paired
-from zoning.strips.pieces import partnered
-from zoning.strips.placed import place
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.pieces import partnered
+from zoning.strips.paired.placed import place
+from zoning.strips.paired.why_not import notes_of
 from zoning.strips.terms import Cleaned, Paired
-from zoning.strips.why_not import notes_of
 
 
 def pairs_of(points, cleaned: Cleaned, ground: TrialGround) -> Paired:

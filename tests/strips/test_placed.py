@@ -26,7 +26,7 @@ from made_trial_ground import (
 from shapely import box
 
 from zoning.inputs.given import Strip
-from zoning.strips.placed import bins_of, place, strip_of
+from zoning.strips.paired.placed import bins_of, place, strip_of
 
 
 def why(at: list[tuple[float, float]], ground, beside: float = WET_M, **cleaned: object) -> list[str]:

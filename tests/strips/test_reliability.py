@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.inputs.season_book import BookRow
-from zoning.strips.reliability import few, reliability
+from zoning.strips.learned.reliability import few, reliability
 
 
 def zones(*told, season=2025):

@@ -12,7 +12,7 @@ from scipy import stats
 
 from zoning.evidence import entry
 from zoning.returns.pairs import pair_sd_bu_ac, power
-from zoning.strips.response import (
+from zoning.strips.answer.response import (
     chance_above,
     drawn_sd_bu_ac,
     interval,

@@ -20,10 +20,10 @@ from pyproj import Transformer
 from scipy import stats
 from statsmodels.formula.api import wls
 
-from zoning.strips.by_zone import by_zone
-from zoning.strips.mixed import Layout
-from zoning.strips.response import response
-from zoning.strips.spatial import spatial
+from zoning.strips.answer.by_zone import by_zone
+from zoning.strips.answer.mixed import Layout
+from zoning.strips.answer.response import response
+from zoning.strips.answer.spatial import spatial
 from zoning.strips.terms import PairSeen, ZonePart
 
 UTM_20_SOUTH = 32720

@@ -13,7 +13,7 @@ from libpysal import examples
 from libpysal.weights import KNN, Queen
 from made_strip_points import strip_points
 
-from zoning.strips.spatial import along_passes, morans_i, nearest, spatial
+from zoning.strips.answer.spatial import along_passes, morans_i, nearest, spatial
 from zoning.strips.terms import NOT_COUNTED, Placed, Tracks
 
 

@@ -7,7 +7,7 @@ import pytest
 from zoning.settings.model import Money as Prices
 from zoning.settings.model import Settings, Sprayer
 from zoning.sprayer.reach import reach
-from zoning.strips.money import lines_of, money_of
+from zoning.strips.answer.money import lines_of, money_of
 
 PRICES = {"grain_price": "10.50 USD/bu", "product": "20 USD/ac"}
 RIG = {

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from zoning.strips.response import response
+from zoning.strips.answer.response import response
+from zoning.strips.answer.told import told_text, zones_text
 from zoning.strips.terms import ByZone, Money, PairSeen, ZoneResponse
-from zoning.strips.told import told_text, zones_text
 
 
 def said_of(differences, break_even=None, **how) -> str:

@@ -12,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from made_passes import HEADER_M, Made, harvest, points_of
 
-from zoning.strips.tracks import driving_order, taken, tracks
+from zoning.strips.cleaned.tracks import driving_order, taken, tracks
 
 
 def line(*places, step_m=2.0):

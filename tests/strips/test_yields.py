@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_passes import HEADER_M, Made, as_yields, harvest, points_of
 
-from zoning.strips.along import runs_of
-from zoning.strips.tracks import tracks
-from zoning.strips.yields import Grain, measured, soybeans
+from zoning.strips.cleaned.along import runs_of
+from zoning.strips.cleaned.tracks import tracks
+from zoning.strips.cleaned.yields import Grain, measured, soybeans
 from zoning.units import KG_PER_LB, M_PER_IN
 
 UNIT = pint.UnitRegistry()

@@ -16,8 +16,8 @@ from zoning.stage.forecast import forecast
 from zoning.stage.likelihood import count_rules
 from zoning.stage.modelled import Modelled
 from zoning.stage.posterior import posterior
-from zoning.strips.judged import PlannedZone
-from zoning.strips.learned_terms import JudgedZone
+from zoning.strips.learned.judged import PlannedZone
+from zoning.strips.learned.learned_terms import JudgedZone
 from zoning.units import date_from_day
 
 _DIGITS = 4  # of figures in the book: more than anybody reads, few enough to edit

@@ -11,7 +11,7 @@ from zoning.offers.basis import left_tracks
 from zoning.returns.terms import CostLine
 from zoning.returns.tracks import loss_frac
 from zoning.settings.model import Settings, Sprayer
-from zoning.strips.money import lines_of, money_of
+from zoning.strips.answer.money import lines_of, money_of
 from zoning.strips.terms import Money
 
 

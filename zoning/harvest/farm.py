@@ -16,10 +16,10 @@ from zoning.settings.read import faults_of_farm, fields_of, load
 from zoning.settings.read import is_farm as is_farm
 from zoning.show.trial import book
 from zoning.stage.past_seasons import biases
-from zoning.strips.believed import beliefs
-from zoning.strips.learned_terms import Belief, SeasonBook
-from zoning.strips.money import money_of
-from zoning.strips.reliability import few, reliability
+from zoning.strips.answer.money import money_of
+from zoning.strips.learned.believed import beliefs
+from zoning.strips.learned.learned_terms import Belief, SeasonBook
+from zoning.strips.learned.reliability import few, reliability
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -11,7 +11,7 @@ from zoning.plan.trial import TrialZone
 from zoning.returns.terms import CostLine
 from zoning.settings.learned import LearnedTrial
 from zoning.settings.model import Settings
-from zoning.strips.learned_terms import Belief, JudgedZone, SeasonBook
+from zoning.strips.learned.learned_terms import Belief, JudgedZone, SeasonBook
 from zoning.strips.terms import ByZone, Cleaned, Money, Paired, Placed, Response, Spatial
 from zoning.words import Said
 

@@ -20,8 +20,8 @@ from zoning.plan.trial import TrialZone
 from zoning.settings import learned
 from zoning.settings.learned import LearnedTrial, with_trial
 from zoning.settings.model import Pressure
-from zoning.strips.believed import beliefs, trial_of
-from zoning.strips.judged import PlannedZone, judge, judged_plan
+from zoning.strips.learned.believed import beliefs, trial_of
+from zoning.strips.learned.judged import PlannedZone, judge, judged_plan
 from zoning.words import Said
 
 

@@ -13,7 +13,7 @@ from typing import Any, Literal
 from zoning.errors import InputError
 from zoning.plan import SCHEMA_VERSION
 from zoning.prescription import folder as out_folder
-from zoning.strips.judged import PlannedZone
+from zoning.strips.learned.judged import PlannedZone
 from zoning.words import Said
 
 PLAN, HISTORY = "out/plan.json", "history"

@@ -8,7 +8,7 @@ from zoning.harvest.known import Answer, Known, Learned
 from zoning.inputs import area
 from zoning.inputs.harvest.given import YieldPoints
 from zoning.plan.trial import TrialPoints, TrialResult, TrialStrip
-from zoning.strips.lessons import lessons
+from zoning.strips.learned.lessons import lessons
 from zoning.strips.terms import Cleaned, Placed
 from zoning.units import kg_ha_from_bu_ac
 from zoning.words import Said

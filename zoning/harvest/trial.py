@@ -28,12 +28,12 @@ from zoning.plan.trial import TrialResult
 from zoning.settings.learned import LearnedTrial
 from zoning.settings.model import Settings
 from zoning.settings.read import load
-from zoning.strips.by_zone import by_zone
-from zoning.strips.cleaning import clean
-from zoning.strips.pairs import paired
-from zoning.strips.placed import place
-from zoning.strips.response import response
-from zoning.strips.spatial import spatial
+from zoning.strips.answer.by_zone import by_zone
+from zoning.strips.answer.response import response
+from zoning.strips.answer.spatial import spatial
+from zoning.strips.cleaned.cleaning import clean
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.placed import place
 
 Tell = Callable[[str], None]
 

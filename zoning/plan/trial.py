@@ -11,7 +11,7 @@ from zoning.inputs.given import Area, StripTreatment
 from zoning.inputs.harvest.given import StripSource, TreatedSource
 from zoning.returns.terms import CostLine
 from zoning.settings.learned import LearnedTrial
-from zoning.strips.learned_terms import Belief, JudgedZone, SeasonBook
+from zoning.strips.learned.learned_terms import Belief, JudgedZone, SeasonBook
 from zoning.strips.terms import ByZone, Lag, PairSeen, Response, RuleCount, Spatial, StripSeen
 from zoning.words import Said
 

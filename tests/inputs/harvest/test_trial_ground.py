@@ -27,8 +27,8 @@ from shapely import box
 
 from zoning.errors import InputError
 from zoning.inputs.harvest.ground.trial_ground import check_days, ground_of
-from zoning.strips.pairs import paired
-from zoning.strips.placed import place
+from zoning.strips.paired.pairs import paired
+from zoning.strips.paired.placed import place
 
 DAY = "2026-07-24"
 LESS_M2 = 30.0  # of ground that rounding, and edges that are no longer straight in degrees, may cost

@@ -11,7 +11,7 @@ from zoning.settings.learned import LearnedTrial
 from zoning.show.trial import book, report, rows, season_rows, written
 from zoning.show.trial.trial_units import TrialUnits
 from zoning.stage.past_seasons import StageBias
-from zoning.strips.learned_terms import SeasonBook
+from zoning.strips.learned.learned_terms import SeasonBook
 from zoning.strips.terms import ByZone, Money, ZoneResponse
 
 NOTHING = re.compile(r"\b(None|nan|inf|NaN)\b")

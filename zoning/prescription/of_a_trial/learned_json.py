@@ -6,7 +6,7 @@ from datetime import date
 from zoning.inputs.season_book import COLUMNS, BookRow
 from zoning.prescription.as_json.twins import Json, number, with_twins
 from zoning.settings.learned import LearnedTrial
-from zoning.strips.learned_terms import Belief, SeasonBook
+from zoning.strips.learned.learned_terms import Belief, SeasonBook
 from zoning.words import Said
 
 

@@ -10,9 +10,9 @@ from zoning.plan import SCHEMA_VERSION
 from zoning.plan.trial import TrialResult
 from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
 from zoning.prescription.of_a_trial.learned_json import belief_rows, book_object, said_rows, trial_rows
-from zoning.strips.learned_terms import JudgedZone
+from zoning.strips.answer.told import told_text
+from zoning.strips.learned.learned_terms import JudgedZone
 from zoning.strips.terms import PairSeen, Response, StripSeen, ZoneResponse
-from zoning.strips.told import told_text
 
 NAME = "trial.json"
 

@@ -6,7 +6,7 @@ from math import isfinite
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import plain
 from zoning.show.trial.trial_units import points, share
-from zoning.strips.told import zones_text
+from zoning.strips.answer.told import zones_text
 from zoning.words import Said
 
 _LEAST_POINTS = 0.05  # of moisture; less is as wet

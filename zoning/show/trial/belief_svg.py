@@ -7,7 +7,7 @@ from zoning.plan.trial import TrialResult
 from zoning.show.page.svg_shapes import tag
 from zoning.show.trial.charts import DASHES, LINES, belief_axis, curves
 from zoning.show.trial.trial_units import TrialUnits
-from zoning.strips.learned_terms import Belief
+from zoning.strips.learned.learned_terms import Belief
 from zoning.words import Said
 
 _WIDE, _HIGH = 360.0, 84.0

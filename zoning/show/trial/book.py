@@ -7,7 +7,7 @@ from zoning.show.figures import plain
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
 from zoning.show.trial import rows, season_rows
 from zoning.show.trial.trial_units import TrialUnits
-from zoning.strips.learned_terms import Belief, SeasonBook
+from zoning.strips.learned.learned_terms import Belief, SeasonBook
 from zoning.words import Said
 
 

@@ -12,7 +12,7 @@ from zoning import colours
 from zoning.show.page.svg_shapes import tag
 from zoning.show.trial.axis import Axis, axis_of
 from zoning.show.trial.trial_units import TrialUnits
-from zoning.strips.learned_terms import Belief
+from zoning.strips.learned.learned_terms import Belief
 
 DASHES = "4 3"
 _DOT = 4.5  # radius [px]

@@ -20,7 +20,7 @@ from zoning.show.trial.cells import palette
 from zoning.show.trial.ground import ground
 from zoning.show.trial.rule_maps import rule_map
 from zoning.show.trial.trial_units import TrialUnits
-from zoning.strips.learned_terms import Belief
+from zoning.strips.learned.learned_terms import Belief
 from zoning.words import Said
 
 _MINUS = "−"

@@ -6,7 +6,7 @@ from math import isfinite, isnan
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import NONE, chance, dollars, plain
 from zoning.show.trial.trial_units import TrialUnits, points, share
-from zoning.strips.learned_terms import Belief, Judgement
+from zoning.strips.learned.learned_terms import Belief, Judgement
 from zoning.strips.terms import Told, ZoneResponse
 from zoning.words import SENTENCES, Said
 from zoning.words.bill import COST_LINES

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from zoning.show.figures import chance, plain
 from zoning.stage.past_seasons import StageBias
-from zoning.strips.learned_terms import SeasonBook
+from zoning.strips.learned.learned_terms import SeasonBook
 from zoning.words import Said
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from zoning.strips.mixed import Layout
+from zoning.strips.answer.mixed import Layout
 
 Floats = npt.NDArray[np.float64]
 

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.strips.along import Runs, medians, per_pass, window_means
+from zoning.strips.cleaned.along import Runs, medians, per_pass, window_means
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -33,7 +33,7 @@ def differs_from_neighbours(values: Floats, along_m: Floats, runs: Runs) -> Bool
 
     Examples
     --------
-    >>> from zoning.strips.along import runs_of
+    >>> from zoning.strips.cleaned.along import runs_of
     >>> values = 50 + np.tile([0.0, 1.0, -1.0, 0.5, -0.5], 12)
     >>> values[30] = 20
     >>> runs = runs_of(np.zeros(60, dtype=np.int64))

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from zoning.evidence import number
 from zoning.inputs.given import Area
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
-from zoning.strips.pieces import partnered
+from zoning.strips.paired.pieces import partnered
 from zoning.strips.terms import NOT_COUNTED, Bools, Cleaned, Floats, Ints, NotCounted, Placed
 from zoning.zones.swath_cells import turned
 

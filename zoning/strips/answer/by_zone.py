@@ -5,9 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from zoning.strips.differ import differ_p
-from zoning.strips.mixed import Layout, Spread, fit, is_flat, spread, tried
-from zoning.strips.response import CERTAINTY, chance_above, told_by
+from zoning.strips.answer.differ import differ_p
+from zoning.strips.answer.mixed import Layout, Spread, fit, is_flat, spread, tried
+from zoning.strips.answer.response import CERTAINTY, chance_above, told_by
 from zoning.strips.terms import ByZone, Money, Response, ZonePart, ZoneResponse
 
 Floats = npt.NDArray[np.float64]
@@ -34,14 +34,14 @@ def by_zone(parts: Sequence[ZonePart], response: Response | None, money: Money |
 
     Notes
     -----
-    Each zone's mean is a prediction from a mixed model (`zoning.strips.mixed`) in which zones, pairs and what
-    is left vary; its interval counts that none of these variances is known. No zone is taken for better known
+    Each zone's mean is a prediction from a mixed model (`mixed`) in which zones, pairs and what is left vary;
+    its interval counts that none of these variances is known. No zone is taken for better known
     than the field: where its interval would be narrower than that of all pairs, it gets that width. With one
     pair, one zone, or differences all alike, nothing can be told of zones: each has the field's answer.
 
     Examples
     --------
-    >>> from zoning.strips.response import response as of_pairs
+    >>> from zoning.strips.answer.response import response as of_pairs
     >>> from zoning.strips.terms import PairSeen
     >>> seen = {1: (4.0, 1.0), 2: (5.0, 0.5), 3: (4.5, 1.5)}
     >>> parts = [ZonePart(pair=pair, zone=zone, length_m=150, points=80, treated_bu_ac=60 + gain,

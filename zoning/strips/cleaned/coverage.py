@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from zoning.strips.along import LEFT, Places, Runs, directions, means
+from zoning.strips.cleaned.along import LEFT, Places, Runs, directions, means
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -34,7 +34,7 @@ def new_ground_frac(places: Places, heading_deg: Floats, runs: Runs, header_m: f
 
     Examples
     --------
-    >>> from zoning.strips.along import runs_of
+    >>> from zoning.strips.cleaned.along import runs_of
     >>> runs = runs_of(np.repeat([0, 1], 20))
     >>> places = np.concatenate((2j * np.arange(20), 6 + 2j * np.arange(20)))
     >>> new = new_ground_frac(places, np.zeros(40), runs, 12.0)

@@ -9,10 +9,10 @@ import numpy.typing as npt
 
 from zoning.evidence import number, numbers
 from zoning.inputs.harvest.given import YieldPoints
-from zoning.strips.along import Runs, runs_of
-from zoning.strips.neighbours import differs_from_neighbours, doubled, far_from_pass, speed_steps
+from zoning.strips.cleaned.along import Runs, runs_of
+from zoning.strips.cleaned.neighbours import differs_from_neighbours, doubled, far_from_pass, speed_steps
+from zoning.strips.cleaned.yields import Measured
 from zoning.strips.terms import Tracks
-from zoning.strips.yields import Measured
 from zoning.units import m_s_from_mph
 
 Floats = npt.NDArray[np.float64]

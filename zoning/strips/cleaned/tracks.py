@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.inputs.harvest.given import YieldPoints
-from zoning.strips.along import LEFT, Places, Runs, places_of, runs_of
+from zoning.strips.cleaned.along import LEFT, Places, Runs, places_of, runs_of
 from zoning.strips.terms import Tracks
 
 Floats = npt.NDArray[np.float64]

@@ -13,13 +13,13 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.inputs.harvest.given import YieldPoints
-from zoning.strips.along import clock_s, places_of, runs_of
-from zoning.strips.coverage import new_ground_frac
-from zoning.strips.lag import apart, lag, shifted
-from zoning.strips.rules import RULES, Sheet, usual_frac
+from zoning.strips.cleaned.along import clock_s, places_of, runs_of
+from zoning.strips.cleaned.coverage import new_ground_frac
+from zoning.strips.cleaned.lag import apart, lag, shifted
+from zoning.strips.cleaned.rules import RULES, Sheet, usual_frac
+from zoning.strips.cleaned.tracks import driving_order, taken, tracks
+from zoning.strips.cleaned.yields import measured, soybeans
 from zoning.strips.terms import Cleaned, Lag, RuleCount, Tracks
-from zoning.strips.tracks import driving_order, taken, tracks
-from zoning.strips.yields import measured, soybeans
 from zoning.words import Said
 
 Ints = npt.NDArray[np.int64]

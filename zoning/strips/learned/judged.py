@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from zoning.strips.learned_terms import JudgedZone, Judgement
+from zoning.strips.learned.learned_terms import JudgedZone, Judgement
 from zoning.strips.terms import ByZone, Money, Response, ZoneResponse
 from zoning.units import usd_ha_from_usd_ac
 from zoning.words import Said

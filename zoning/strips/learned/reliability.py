@@ -6,7 +6,7 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.season_book import BookRow
-from zoning.strips.learned_terms import ReliabilityBin
+from zoning.strips.learned.learned_terms import ReliabilityBin
 from zoning.words import Said
 
 _BINS = 5  # method: chances are sorted into fifths, so that a few seasons fill them

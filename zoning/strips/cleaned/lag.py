@@ -12,10 +12,10 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number, numbers
-from zoning.strips.along import Places, Runs, means
-from zoning.strips.opposite import Sides, sides
+from zoning.strips.cleaned.along import Places, Runs, means
+from zoning.strips.cleaned.opposite import Sides, sides
+from zoning.strips.cleaned.yields import Measured, yields
 from zoning.strips.terms import Lag
-from zoning.strips.yields import Measured, yields
 from zoning.words import Said
 
 Floats = npt.NDArray[np.float64]
@@ -76,7 +76,7 @@ def apart(runs: Runs, time_s: Floats | None) -> Floats:
 
     Examples
     --------
-    >>> from zoning.strips.along import runs_of
+    >>> from zoning.strips.cleaned.along import runs_of
     >>> apart(runs_of(np.array([0, 0, 1])), None)[:2].tolist()
     [0.0, 1.0]
     """
@@ -103,7 +103,7 @@ def shifted(values: Floats, along: Floats, runs: Runs, amount: float) -> Floats:
 
     Examples
     --------
-    >>> from zoning.strips.along import runs_of
+    >>> from zoning.strips.cleaned.along import runs_of
     >>> runs = runs_of(np.zeros(3, dtype=np.int64))
     >>> shifted(np.array([4.0, 6.0, 8.0]), np.arange(3.0), runs, 0.5).tolist()
     [5.0, 7.0, nan]

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.evidence import number
-from zoning.strips.along import LEFT, Places, Runs, directions
+from zoning.strips.cleaned.along import LEFT, Places, Runs, directions
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

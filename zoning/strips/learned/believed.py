@@ -18,8 +18,8 @@ from zoning.returns.sources import pooled
 from zoning.returns.terms import Mixture
 from zoning.settings.learned import LearnedTrial, before, may_stand
 from zoning.settings.model import Pressure
-from zoning.strips.learned_terms import Belief
-from zoning.strips.response import response as response_of
+from zoning.strips.answer.response import response as response_of
+from zoning.strips.learned.learned_terms import Belief
 from zoning.strips.terms import Money, Paired, PairSeen, Response, ZonePart
 from zoning.words import Said
 

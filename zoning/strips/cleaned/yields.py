@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.inputs.harvest.given import YieldPoints
-from zoning.strips.along import Runs, clock_s
+from zoning.strips.cleaned.along import Runs, clock_s
 from zoning.strips.terms import Tracks
 from zoning.units import KG_PER_BU, ac_from_m2
 from zoning.words import Said

@@ -7,9 +7,10 @@ import shapely
 
 from zoning.inputs.given import Strip
 from zoning.inputs.harvest.given import TrialGround, YieldPoints
-from zoning.strips.cut_apart import cut_apart
-from zoning.strips.pieces import Beside, Pieces, pieces_of
-from zoning.strips.placed import bins_of, strip_of
+from zoning.strips.paired.cut_apart import cut_apart
+from zoning.strips.paired.pieces import Beside, Pieces, pieces_of
+from zoning.strips.paired.placed import bins_of, strip_of
+from zoning.strips.paired.why_not import notes_of, why_not
 from zoning.strips.terms import (
     NOT_COUNTED,
     Bools,
@@ -21,7 +22,6 @@ from zoning.strips.terms import (
     StripSeen,
     ZonePart,
 )
-from zoning.strips.why_not import notes_of, why_not
 from zoning.words import Said
 
 _NOTHING = float("nan")
