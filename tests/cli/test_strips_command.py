@@ -157,6 +157,9 @@ def test_a_field_sprayed_all_over_has_no_pair_and_says_so(farm, capsys):
     assert whole["response"] is None
     assert all(one["why_not"] for one in whole["pairs"])
     assert (farm / "learned.toml").read_bytes() == before
+    (farm / "learned.toml").unlink()
+    call(capsys, farm / FIELD, "--applied", path, "--quiet")
+    assert not (farm / "learned.toml").exists()
 
 
 def test_weather_may_end_before_harvest(farm, capsys):

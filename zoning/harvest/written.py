@@ -89,7 +89,7 @@ def _learn(found: Trial, field: Path) -> None:
         one for one in found.rows if (one.season, as_compared(one.field)) == (this[0], as_compared(this[1]))
     ]
     texts = {
-        trials_file: learned.as_text(in_order(trials)),
+        **({trials_file: learned.as_text(in_order(trials))} if trials or trials_file.is_file() else {}),
         book_file: season_book.as_text(season_book.with_rows(season_book.read(book_file), rows)),
     }
     before = {path: path.read_bytes() if path.is_file() else None for path in texts}
