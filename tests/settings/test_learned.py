@@ -147,8 +147,8 @@ def test_only_earlier_seasons_come_before():
         (
             "schema_version = 1",
             "schema_version = 2",
-            "learned.toml:1: schema_version = 2: written by a newer sprayworth. Update sprayworth, or let "
-            "this one write the file anew.",
+            "learned.toml:1: schema_version = 2: written by a newer sprayworth. Update sprayworth, or put "
+            "the file away and judge the harvests anew.",
         ),
         (
             "schema_version = 1",
