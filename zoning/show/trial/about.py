@@ -1,12 +1,12 @@
 """What a trial says of its own making: strips, zones, points that were left out, the file that was read."""
 
 from collections.abc import Iterator
-from math import isfinite
 
 from zoning.plan.trial import TrialResult
 from zoning.show.figures import plain
 from zoning.show.trial.trial_units import points, share
 from zoning.strips.answer.told import zones_text
+from zoning.strips.paired.pairs import wetter_frac
 from zoning.words import Said
 
 _LEAST_POINTS = 0.05  # of moisture; less is as wet
@@ -20,18 +20,14 @@ def about_strips(result: TrialResult) -> list[str]:
 
 
 def _about_strips(result: TrialResult) -> Iterator[str]:
-    moist = [
-        one.moisture_difference_frac
-        for one in result.pairs
-        if one.why_not is None and isfinite(one.moisture_difference_frac)
-    ]
-    if moist:
-        wetter = 100 * sum(moist) / len(moist)  # in points
-        if abs(wetter) < _LEAST_POINTS:
+    wetter = wetter_frac(result.pairs)
+    if wetter is not None:
+        points_wetter = 100 * wetter
+        if abs(points_wetter) < _LEAST_POINTS:
             yield Said("trial_page.as_wet").text
         else:
             code = "trial_page.wetter" if wetter > 0 else "trial_page.drier"
-            yield Said(code, points=abs(wetter)).text
+            yield Said(code, points=abs(points_wetter)).text
     whole = result.response
     if whole is not None and whole.pairs > 1:
         said = Said("trial_page.relabelled", percent=share(whole.relabelled_p, 1.0)).text

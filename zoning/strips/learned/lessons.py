@@ -6,6 +6,7 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.harvest.given import TreatedSource
+from zoning.strips.paired.pairs import wetter_frac
 from zoning.strips.terms import Cleaned, Paired, Response
 from zoning.words import Said
 from zoning.words.amounts import zones as zones_named
@@ -70,10 +71,9 @@ def _of_strips(paired: Paired, zones: Sequence[int], treated_source: TreatedSour
 
 
 def _of_grain(paired: Paired, cleaned: Cleaned) -> Iterator[Said]:
-    told = [one.moisture_difference_frac for one in paired.counted]
-    wetter = [one for one in told if np.isfinite(one)]
-    if wetter and np.mean(wetter) >= number("strips.wetter_frac"):
-        yield Said("lessons.wetter", points=100 * float(np.mean(wetter)))  # eq. percent
+    wetter = wetter_frac(paired.pairs)
+    if wetter is not None and wetter >= number("strips.wetter_frac"):
+        yield Said("lessons.wetter", points=100 * wetter)  # eq. percent
     removed = float(np.mean(~cleaned.kept)) if len(cleaned.removed_by) else 0.0
     if removed > number("strips.much_removed_frac"):
         yield Said("lessons.calibrate", share=100 * removed)  # eq. percent

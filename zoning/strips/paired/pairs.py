@@ -1,5 +1,6 @@
 """Points that count -> one difference a pair: treated less untreated, piece by piece side by side."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -77,6 +78,25 @@ def paired(points: YieldPoints, cleaned: Cleaned, placed: Placed, ground: TrialG
         pairs, parts = [replace(one, why_not=one.why_not or mixed) for one in pairs], []
     notes += of_cut
     return Paired(strips=seen, pairs=tuple(pairs), parts=tuple(parts), notes=tuple(notes))
+
+
+def wetter_frac(pairs: Sequence[PairSeen]) -> float | None:
+    """Give how much wetter treated strips were, as the mean of the pairs that count; None where nobody knows.
+
+    Parameters
+    ----------
+    pairs : sequence of PairSeen
+
+    Examples
+    --------
+    >>> pair = PairSeen(pair=1, length_m=300, points=200, treated_bu_ac=60, untreated_bu_ac=58,
+    ...     moisture_difference_frac=0.01)
+    >>> wetter_frac([pair, replace(pair, moisture_difference_frac=float("nan"))]), wetter_frac([])
+    (0.01, None)
+    """
+    told = [one.moisture_difference_frac for one in pairs if one.why_not is None]
+    known = [one for one in told if np.isfinite(one)]
+    return float(np.mean(known)) if known else None
 
 
 def _strip_seen(strip: Strip, here: Bools, cleaned: Cleaned, ground: TrialGround) -> StripSeen:
