@@ -3,11 +3,9 @@
 import numpy as np
 import numpy.typing as npt
 
-from zoning.strips.answer.mixed import Layout
+from zoning.strips.answer.mixed import NOTHING, Layout
 
 Floats = npt.NDArray[np.float64]
-
-_NOTHING = 1e-12  # method: squares below this share of the differences' are rounding
 
 
 def differ_p(layout: Layout, difference: Floats) -> float:
@@ -43,7 +41,7 @@ def differ_p(layout: Layout, difference: Floats) -> float:
     compared, free = after_rank - before_rank, len(difference) - after_rank
     if not compared or not free:
         return float("nan")
-    if after <= _NOTHING * before or before <= _NOTHING * float(difference @ difference):
+    if after <= NOTHING * before or before <= NOTHING * float(difference @ difference):
         return float("nan")
     return float(fdtrc(compared, free, (before - after) / compared / (after / free)))
 

@@ -14,7 +14,7 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 _STEPS = 20  # method: shares of the variance that are tried, of zones and of pairs
-_NOTHING = 1e-12  # method: squares below this share of the differences' are rounding
+NOTHING = 1e-12  # method: squares below this share of the differences' are rounding
 _MOST = 1e3  # method: an SD of zones or of pairs this many times that of e leaves nothing to e
 _CLOSE = 1e-6  # method: of the likelihood, and of the roots of the shares, when the search ends
 _ROUNDS = 60  # method: of the search for a quantile, at most
@@ -198,7 +198,7 @@ def _reml(on: Tried, layout: Layout, difference: Floats) -> tuple[Floats, Floats
 def is_flat(difference: Floats) -> bool:
     """Whether the differences are all alike but for rounding, so that they tell nothing of variances."""
     about = difference - difference.mean()
-    return bool(about @ about <= _NOTHING * (difference @ difference) or not difference.any())
+    return bool(about @ about <= NOTHING * (difference @ difference) or not difference.any())
 
 
 def spread(on: Tried, layout: Layout, difference: Floats) -> Spread:
