@@ -357,7 +357,6 @@ def _pictures(
     cells = math.ceil(SIDE_M / CELL_M) + 4
     shape = (cells, cells)
     top_m = corner_m[1] + (cells - 2) * CELL_M
-    grid = from_origin(corner_m[0] - 2 * CELL_M, top_m, CELL_M, CELL_M)
     ground, canopy = _smooth(rng, shape, 9.0), _smooth(rng, shape, 6.0)
     x_m = (np.arange(cells) - 1.5) * CELL_M
     late_d = np.zeros(cells)
@@ -366,21 +365,25 @@ def _pictures(
     cover = 0.62 + 0.09 * (0.8 * ground + 0.6 * canopy) - 0.012 * late_d[None]
     cover = np.clip(cover + 0.02 * rng.standard_normal(shape), 0.05, 0.98)
     red, edge, nir = 0.18 - 0.14 * cover, 0.20 - 0.09 * cover, 0.25 + 0.22 * cover
-    profile = {"driver": "GTiff", "width": cells, "height": cells, "crs": EPSG, "transform": grid}
-    (here / "imagery").mkdir()
-    (here / "layers").mkdir()
-    with rasterio.open(
-        here / "imagery" / "2026-06-28_canopy.tif",
-        "w",
-        count=3,
-        dtype="uint16",
-        compress="deflate",
-        **profile,
-    ) as file:
-        file.write(np.round(1e4 * np.stack([red, edge, nir])).astype("uint16"))
-    past = np.clip(58 + 6 * ground + 2 * rng.standard_normal(shape), 20, 90)
-    with rasterio.open(here / "layers" / "past_yield.tif", "w", count=1, **profile) as file:
-        file.write(np.round(10 * past).astype("uint16")[None])
+    profile = {
+        "driver": "GTiff",
+        "width": cells,
+        "height": cells,
+        "crs": EPSG,
+        "transform": from_origin(corner_m[0] - 2 * CELL_M, top_m, CELL_M, CELL_M),
+        "dtype": "uint16",
+        "compress": "deflate",
+    }
+    for name, bands in (
+        ("imagery/2026-06-28_canopy.tif", 1e4 * np.stack([red, edge, nir])),
+        (
+            "layers/past_yield.tif",
+            10 * np.clip(58 + 6 * ground + 2 * rng.standard_normal(shape), 20, 90)[None],
+        ),
+    ):
+        (here / name).parent.mkdir()
+        with rasterio.open(here / name, "w", count=len(bands), **profile) as file:
+            file.write(np.round(bands).astype("uint16"))
 
 
 def main() -> None:
