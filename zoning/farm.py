@@ -20,6 +20,7 @@ from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.in_time import in_time
 from zoning.offers.next_field import next_field
 from zoning.offers.offered import Offer
+from zoning.offers.provenance import Provenance
 from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen, Limits
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
@@ -29,6 +30,7 @@ from zoning.prescription import folder as out_folder
 from zoning.prescription.as_json import farm_json
 from zoning.prescription.as_json.plan_json import as_text
 from zoning.seen import gather
+from zoning.settings.model import Sprayer
 from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
 from zoning.words import Said
 
@@ -123,9 +125,9 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
             outcomes[path] = _told(Outcome(field=path.name, fault=why), each)
             del offers[path]
         scheduled = _scheduled(offers)
-    planned = {path: _with_walks(one, seed) for path, one in scheduled.fields.items()}
+    planned = {path: _with_walks(one, offers[path], seed) for path, one in scheduled.fields.items()}
     for path, one in planned.items():
-        outcomes[path] = _told(_written(path, one), each)
+        outcomes[path] = _told(_written(path, one, offers[path].provenance), each)
     # what is not in a field's folder must not be in the farm's files either: machines follow them
     written = [one for path, one in planned.items() if outcomes[path].plan is not None]
     name = name_of_farm(folder, fields)
@@ -158,15 +160,19 @@ def _scheduled(offers: dict[Path, Offer]) -> _Scheduled:
     hours = [_hours_here(offer, chosen.get(path)) for path, offer in offers.items()]
     timed = next_field(in_time(plans, together.machines, hours))
     settled = {
-        path: Settled(folder=path.name, offer=offer, plan=plan)
+        path: Settled(folder=path.name, plan=plan, sprayers=_sprayers(offer))
         for (path, offer), plan in zip(offers.items(), timed, strict=True)
     }
     return _Scheduled(fields=settled, together=together, limits=limits)
 
 
-def _with_walks(one: Settled, seed: int) -> Settled:
+def _sprayers(offer: Offer) -> tuple[Sprayer, ...]:
+    return tuple(offer.settings.sprayers) if offer.settings is not None else ()
+
+
+def _with_walks(one: Settled, offer: Offer, seed: int) -> Settled:
     """Add where a count is worth the way, each field by itself: among all the work would be its square."""
-    return replace(one, plan=replace(one.plan, walks=walks.of_plan(one.offer, seed)))
+    return replace(one, plan=replace(one.plan, walks=walks.of_plan(offer, seed)))
 
 
 def _unfollowed(scheduled: _Scheduled) -> dict[Path, InputError]:
@@ -204,9 +210,9 @@ def _hours(offer: Offer, together: Together) -> HourWorth | None:
     return hour_worth(together.schedule, names.index(name)) if name else None
 
 
-def _written(path: Path, one: Settled) -> Outcome:
+def _written(path: Path, one: Settled, made_of: Provenance) -> Outcome:
     try:
-        files = one_field.write(one_field.run_of(one.plan, one.offer.provenance), path / "out")
+        files = one_field.write(one_field.run_of(one.plan, made_of), path / "out")
     except InputError as fault:
         return Outcome(field=path.name, fault=fault)
     return Outcome(field=path.name, plan=one.plan, files=files)

@@ -7,24 +7,24 @@ from datetime import date
 import numpy as np
 
 from zoning.offers.choose import Together
-from zoning.offers.offered import Offer
 from zoning.passes.half_days import HALVES
 from zoning.passes.problem import Limits, Machine
 from zoning.passes.treated import DONE
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, WorthOf
 from zoning.returns.price import range_of
 from zoning.returns.rule import chance
+from zoning.settings.model import Sprayer
 from zoning.sprayer import travel
 from zoning.words import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Settled:
-    """One field of the farm that could be planned."""
+    """One field of the farm that could be planned, and the sprayers that its settings name."""
 
     folder: str
-    offer: Offer
     plan: Plan
+    sprayers: tuple[Sprayer, ...]
 
 
 def farm_plan(
@@ -93,12 +93,7 @@ def _range(plans: Sequence[Plan]) -> dict[str, float]:
 
 def _notes(fields: Sequence[Settled]) -> tuple[Said, ...]:
     """Say what is known of the ways: a sprayer without a base has none."""
-    sprayers = {
-        sprayer.name: sprayer
-        for one in fields
-        if one.offer.settings is not None and one.plan.passes
-        for sprayer in one.offer.settings.sprayers
-    }
+    sprayers = {sprayer.name: sprayer for one in fields if one.plan.passes for sprayer in one.sprayers}
     return travel.notes(tuple(sprayers.values()))
 
 
