@@ -15,7 +15,7 @@ from made_plans import Made, made_plan, with_scouting
 from made_strips import with_strips
 
 from zoning.errors import InputError
-from zoning.farm import FarmRun, Outcome, _write_failures
+from zoning.farm.run import FarmRun, Outcome, _write_failures
 from zoning.offers.provenance import Provenance
 from zoning.prescription import farm_layers, geopackage, shapefile
 from zoning.prescription.about import about_farm
@@ -196,7 +196,7 @@ def test_keys_of_run_json():
     made = Provenance(
         version="0", today=date(2026, 7, 1), seed=0, settings={}, inputs={"a": "b"}, evidence={"c": "d"}
     )
-    assert below("run.json") == [*made.as_object(), "schedule"]
+    assert below("run.json") == [*made.as_object(), "schedule", "files"]
 
 
 def test_columns_of_failures(tmp_path):
