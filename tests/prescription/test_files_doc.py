@@ -15,9 +15,8 @@ from made_plans import Made, made_plan, with_scouting
 from made_strips import with_strips
 
 from zoning.errors import InputError
-from zoning.farm.run import FarmRun, Outcome, _write_failures
 from zoning.offers.provenance import Provenance
-from zoning.prescription import farm_layers, geopackage, shapefile
+from zoning.prescription import failures, farm_layers, geopackage, shapefile
 from zoning.prescription.about import about_farm
 from zoning.prescription.as_json.plan_json import as_object, metric_twin
 from zoning.prescription.formats import write_all
@@ -200,9 +199,7 @@ def test_keys_of_run_json():
 
 
 def test_columns_of_failures(tmp_path):
-    fault = InputError("what is wrong", where="field.toml", mend="Mend it.")
-    outcomes = (Outcome(field="north", fault=fault),)
-    _write_failures(FarmRun(outcomes=outcomes, plan=small_farm()), tmp_path)
+    failures.write([("north", InputError("what is wrong", where="field.toml", mend="Mend it."))], tmp_path)
     with (tmp_path / "failures.csv").open(encoding="utf-8", newline="") as file:
         assert csv.DictReader(file).fieldnames == below("failures.csv")
 

@@ -11,6 +11,7 @@ from datetime import date
 
 from zoning.errors import InputError
 from zoning.plan import SCHEMA_VERSION, FarmPlan, HalfDayUse, LeftOut, PlanPass, WorthOf
+from zoning.prescription import failures as failed
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.as_json.twins import Json, metric_twin, number, with_twins
 
@@ -70,10 +71,6 @@ def _range(farm: FarmPlan) -> Json:
     return {name: None if value is None else number(value, name) for name, value in known.items()}
 
 
-def _failure(field: str, fault: InputError) -> Json:
-    return {"field": field, "what": fault.what, "where": fault.where, "mend": fault.mend}
-
-
 def as_object(
     farm: FarmPlan,
     files: Mapping[str, Sequence[str]] | None = None,
@@ -115,7 +112,7 @@ def as_object(
             folder: plan_json.as_object(plan, written.get(folder, ()))
             for folder, plan in zip(farm.folders, farm.plans, strict=True)
         },
-        "failures": [_failure(field, single) for field, fault in failures for single in fault.faults],
+        "failures": failed.rows(failures),
         "notes": [{"code": note.code, "text": note.text} for note in farm.notes],
     }
 
