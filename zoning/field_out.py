@@ -4,6 +4,8 @@ What stands in them is made in `prescription` and `show`; here they are put toge
 crash allows.
 """
 
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,6 +18,9 @@ from zoning.prescription import folder as out_folder
 from zoning.prescription import formats
 from zoning.prescription.as_json import plan_json
 from zoning.prescription.of_a_pass import bundle
+from zoning.show import load_sheet
+
+RUN = "run.json"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,7 +45,7 @@ def check_out(folder: Path, *, alone: bool) -> None:
         When `folder`/out was made with one schedule for the farm and `alone` is False.
     """
     out = folder / "out"
-    made = out_folder.last_object(out, "run.json")
+    made = out_folder.last_object(out, RUN)
     if not alone and made.get("schedule") == "farm":
         raise InputError(
             "this result belongs to the farm's shared schedule",
@@ -50,7 +55,14 @@ def check_out(folder: Path, *, alone: bool) -> None:
         )
 
 
-def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[str, ...]:
+def write(
+    result: Run,
+    out: Path,
+    *,
+    allow_unreachable: bool = False,
+    pictures: bool = True,
+    about: Mapping[str, object] = {},
+) -> tuple[str, ...]:
     """Write a plan as files; `out` is replaced whole or not at all.
 
     Check strips that the plan lays are written into the field's folder, once everything else is there.
@@ -62,6 +74,10 @@ def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[s
         The folder to replace.
     allow_unreachable : bool
         Write maps that the machine cannot follow too; they carry the warning inside.
+    pictures : bool
+        Write map.png, page.html and sheet.pdf too, which cost more than all the other files.
+    about : mapping of str to object
+        What run.json says beside what it always does, as JSON values.
 
     Returns
     -------
@@ -75,25 +91,20 @@ def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[s
     """
     if not allow_unreachable:
         unfollowed.check(result.plan, out)
-    # imported late: no step before needs to wait for the libraries that draw and set type
-    from zoning.show import load_sheet, page, sheet
-    from zoning.show import map as field_map
-
     names: list[str] = []
 
     def fill(new: Path) -> None:
         names.extend(formats.write_all(result.plan, new))
-        for name, show in (("map.png", field_map), ("page.html", page), ("sheet.pdf", sheet)):
-            show.write(result.plan, new / name)
-            names.append(name)
-        about = result.provenance.as_object() | {"schedule": result.plan.schedule}
+        if pictures:
+            names.extend(_write_pictures(result.plan, new))
         for name, text in load_sheet.texts(result.plan).items():
             (new / name).write_text(text, encoding="utf-8")
             names.append(name)
         names.extend(bundle.write_sums(result.plan, new))
-        names.extend(("plan.json", "run.json"))
-        for name, thing in (("plan.json", as_object(result, tuple(names))), ("run.json", about)):
-            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
+        names.extend(("plan.json", RUN))
+        _write_object(new / "plan.json", as_object(result, tuple(names)))
+        of_run = {**result.provenance.as_object(), "schedule": result.plan.schedule, **about}
+        _write_object(new / RUN, {**of_run, "files": _digests(new, names)})
 
     def lay_strips() -> None:
         if result.plan.strips is not None and result.plan.strips.new_design:
@@ -101,3 +112,23 @@ def write(result: Run, out: Path, *, allow_unreachable: bool = False) -> tuple[s
 
     out_folder.replace(out, fill, lay_strips)
     return tuple(names)
+
+
+def _write_pictures(plan: Plan, new: Path) -> Iterator[str]:
+    """Write what is drawn and set; the name of each file."""
+    # imported late: where no pictures are wanted, nobody waits for the libraries that draw and set type
+    from zoning.show import map as field_map
+    from zoning.show import page, sheet
+
+    for name, show in (("map.png", field_map), ("page.html", page), ("sheet.pdf", sheet)):
+        show.write(plan, new / name)
+        yield name
+
+
+def _write_object(path: Path, thing: Mapping[str, object]) -> None:
+    path.write_text(plan_json.as_text(thing), encoding="utf-8")
+
+
+def _digests(folder: Path, names: Sequence[str]) -> dict[str, str]:
+    """Hash what was written, but run.json: who finds all of it can tell that the result is whole."""
+    return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in names if name != RUN}
