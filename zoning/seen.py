@@ -5,7 +5,7 @@ seasons tell, from season.csv, stands beside it.
 """
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -25,6 +25,8 @@ from zoning.stage.forecast import Forecast, forecast
 from zoning.stage.past_seasons import past
 from zoning.stage.spread import Situation
 from zoning.words import Said
+
+_NAMED = 3  # fields that one note names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,6 +48,21 @@ class SeenCounts:
             for one, folder in zip(self.heard, self.folders, strict=True)
             if folder != own
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Told:
+    """What one field tells the others, or why it tells nothing.
+
+    `folder` has its links resolved; `called` is the folder's name as it was given. `fault` is one line where
+    counts that the field has, or may have, could not be read; else empty.
+    """
+
+    folder: Path
+    called: str
+    name: str = ""
+    heard: tuple[Heard, ...] = ()
+    fault: str = ""
 
 
 def past_seasons(settings: Settings, given: FieldInputs, today: date, table: SeenCounts) -> tuple[Heard, ...]:
@@ -84,24 +101,75 @@ def digest(heard: Sequence[Heard]) -> str:
     return found.hexdigest()
 
 
+def told_by(folder: Path, *, today: date | None, clock: date | None, seed: int) -> Told:
+    """Read what was counted in one field, weighed against its own forecast.
+
+    Nothing but this field is read, so fields can be asked in any order, each by another process.
+
+    Parameters
+    ----------
+    folder : Path
+        The field's folder.
+    today, clock, seed
+        As for `zoning.field.run`.
+
+    Returns
+    -------
+    Told
+        A field that cannot be read is named there with its first fault, and stops nothing.
+    """
+    told = Told(folder=folder.resolve(), called=folder.name)
+    try:
+        settings = load(folder)
+        heard = _heard(settings, today or settings.as_of or clock, seed) if settings.scouting else ()
+    except InputError as fault:
+        return replace(told, fault=str(fault.faults[0]).rstrip("."))
+    return replace(told, name=settings.name, heard=heard)
+
+
+def together(told: Iterable[Told]) -> SeenCounts:
+    """Put what several fields told into one table, in the order in which they are given.
+
+    Of a field that stands there twice, by a link, the second is left out; of two fields of one name the later
+    is called by its folder too, as they share no more than their varieties.
+
+    Examples
+    --------
+    >>> here = Told(folder=Path("farm/here"), called="here", fault="boundary.geojson: no polygon in it")
+    >>> [note.text for note in together([here, here]).notes]
+    ['the counts of field here were not used here: boundary.geojson: no polygon in it']
+    """
+    heard: list[tuple[Heard, Path]] = []
+    names: set[str] = set()
+    fields = {one.folder: one for one in told}.values()
+    for one in fields:
+        if one.fault:
+            continue
+        heard += [(_called(of, one.folder) if one.name in names else of, one.folder) for of in one.heard]
+        names.add(one.name)
+    return SeenCounts(
+        heard=tuple(of for of, _ in heard),
+        folders=tuple(folder for _, folder in heard),
+        notes=_not_read([one for one in fields if one.fault]),
+    )
+
+
 def gather(folders: Sequence[Path], *, today: date | None, clock: date | None, seed: int) -> SeenCounts:
     """Read the counts of several fields; a field that cannot be read is named and stops nothing."""
-    heard: list[tuple[Heard, Path]] = []
-    notes: list[Said] = []
-    names: set[str] = set()
-    for folder in {one.resolve(): one for one in folders}.values():  # a link is no second field
-        try:
-            settings = load(folder)
-            if settings.scouting:
-                told = _heard(settings, today or settings.as_of or clock, seed)
-                at = folder.resolve()
-                heard += [(_called(one, at) if settings.name in names else one, at) for one in told]
-            names.add(settings.name)
-        except InputError as fault:
-            notes.append(Said("seen.not_read", field=folder.name, why=str(fault.faults[0]).rstrip(".")))
-    return SeenCounts(
-        heard=tuple(one for one, _ in heard), folders=tuple(at for _, at in heard), notes=tuple(notes)
-    )
+    apart = {one.resolve(): one for one in folders}.values()  # a link is no second field
+    return together(told_by(one, today=today, clock=clock, seed=seed) for one in apart)
+
+
+def _not_read(fields: Sequence[Told]) -> tuple[Said, ...]:
+    """Say once which fields could not be read: the note stands in the plan of every other field."""
+    if not fields:
+        return ()
+    if len(fields) == 1:
+        return (Said("seen.not_read", field=fields[0].called, why=fields[0].fault),)
+    named = ", ".join(one.called for one in fields[:_NAMED])
+    if len(fields) > _NAMED:
+        return (Said("seen.many_not_read", fields=named, more=len(fields) - _NAMED),)
+    return (Said("seen.some_not_read", fields=named),)
 
 
 def _called(one: Heard, folder: Path) -> Heard:

@@ -1,6 +1,7 @@
 """Counts through the whole run: which zones move, what is said, and that other fields are heard."""
 
 import json
+import pickle
 import shutil
 from datetime import date
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 from zoning import farm, field
 from zoning.inputs import read
 from zoning.questions import stage_of_field
-from zoning.seen import gather, known_of
+from zoning.seen import gather, known_of, together, told_by
 from zoning.settings.read import fields_of, load
 from zoning.stage.likelihood import GRID
 
@@ -102,6 +103,39 @@ def test_a_field_that_cannot_be_read_is_named_and_stops_no_other(heron_slough):
     assert "boundary.geojson" in seen.notes[0].text, "file and mend are said too"
     plan = planned(heron_slough, "level_eighty")
     assert any("counts of field three_dates were not used" in note.text for note in plan.notes)
+
+
+def test_many_fields_that_cannot_be_read_are_one_note_that_counts_them(heron_slough):
+    for number in range(1, 6):
+        shutil.copytree(heron_slough / "three_dates", heron_slough / f"broken_{number}")
+        (heron_slough / f"broken_{number}" / "boundary.geojson").write_text("{}")
+    (heron_slough / "broken_2" / "field.toml").write_text("no settings")
+    broken = [heron_slough / f"broken_{number}" for number in range(1, 6)]
+    (note,) = gather(broken, today=TODAY, clock=None, seed=3).notes
+    assert "fields broken_1, broken_2, broken_3 and 2 more were not used" in note.text
+    (note,) = gather(broken[1:4], today=TODAY, clock=None, seed=3).notes
+    assert "fields broken_2, broken_3, broken_4 were not used" in note.text
+    without = heron_slough / "broken_1" / "field.toml"
+    without.write_text(without.read_text().split("[[scouting]]")[0])
+    (note,) = gather(broken[:2], today=TODAY, clock=None, seed=3).notes
+    assert note.code == "seen.not_read", "a field without counts has none to leave out"
+    assert note.values["field"] == "broken_2", "one whose settings cannot be read may have some"
+
+
+def test_fields_may_be_asked_elsewhere_and_in_any_order(heron_slough):
+    shutil.copytree(heron_slough / "level_eighty", heron_slough / "rest_of_it")
+    (heron_slough / "a_link").symlink_to(heron_slough / "three_dates", target_is_directory=True)
+    (heron_slough / "rest_of_it" / "boundary.shp").write_text("{}")
+    (heron_slough / "three_dates" / "counts.csv").write_text(f"{HEAD}2026-07-07,{EARLY_ZONE},20,0,15,5,0\n")
+    folders = [heron_slough / name for name in ("level_eighty", "rest_of_it", "a_link", "three_dates")]
+    whole = gather(folders, today=TODAY, clock=None, seed=3)
+    backwards = [told_by(one, today=TODAY, clock=None, seed=3) for one in reversed(folders)]
+    parts = together(pickle.loads(pickle.dumps(tuple(reversed(backwards)))))
+    assert parts.folders == whole.folders == ((heron_slough / "three_dates").resolve(),)
+    assert parts.notes == whole.notes
+    assert [one.place for one in parts.heard] == [one.place for one in whole.heard]
+    for one, other in zip(parts.heard, whole.heard, strict=True):
+        assert np.array_equal(one.log_likelihood, other.log_likelihood)
 
 
 def test_bad_rows_are_named_and_the_good_ones_used(heron_slough):

@@ -32,4 +32,8 @@ SENTENCES: dict[str, str] = {
     ),
     "stage.group_unseen": "the stage model was compared with no plot of maturity group {group:g}",
     "seen.not_read": "the counts of field {field} were not used here: {why}",
+    "seen.some_not_read": "the counts of fields {fields} were not used here: `sprayworth check` says why",
+    "seen.many_not_read": (
+        "the counts of fields {fields} and {more} more were not used here: `sprayworth check` says why"
+    ),
 }
