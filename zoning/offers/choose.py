@@ -4,7 +4,7 @@ The search adds up means; "chance" and "cautious" look at the draws. So the zone
 judged again, with their tracks, and where the rule refuses one the search is run again without that option.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -72,10 +72,11 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
     from zoning.passes.schedule.farm import schedule, with_extras
 
     judges = any(_may_refuse(choice) for choices in fields for choice in choices)
+    machines = _machines(fields)
 
     def search(problems: _Problems, limits: Limits, *, extras: bool = False) -> Schedule:
         while True:
-            farm = _farm(fields, problems)
+            farm = _farm(fields, problems, machines)
             found = schedule(farm, limits, extras=extras and not judges)
             again = False
             for of_field, choices, chosen in zip(problems, fields, found.chosen, strict=True):
@@ -89,24 +90,48 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
 
     problems = [[forced.of_choice(choice) for choice in choices] for choices in fields]
     found = forced.followed(fields, search(problems, limits, extras=extras), limits, search)
-    return Together(schedule=found, machines=_farm(fields, problems).machines)
+    return Together(schedule=found, machines=tuple(machines.values()))
 
 
-def _farm(fields: Sequence[Sequence[Choice]], problems: _Problems) -> FarmProblem:
-    """State the problem of the farm: sprayers of one name are one machine, whose hours the fields share."""
-    machines: dict[str, Machine] = {}
-    order: dict[str, int] = {}
-    asked = []
-    for number, (choices, of_field) in enumerate(zip(fields, problems, strict=True)):
-        places = []
+def shared(machine: Machine, number: int) -> object:
+    """Give what fields that share a sprayer have in common; without a sprayer nothing is shared.
+
+    Parameters
+    ----------
+    machine : Machine
+        Of one choice of a field.
+    number : int
+        Of the field.
+    """
+    return machine.name or number
+
+
+def _machines(fields: Sequence[Sequence[Choice]]) -> dict[object, Machine]:
+    """List the sprayers: those of one name are one machine, whose hours its fields share."""
+    machines: dict[object, Machine] = {}
+    seen: set[tuple[object, int]] = set()
+    for number, choices in enumerate(fields):
         for choice in choices:
             machine = choice.options.machine
-            name = machine.name or f"field {number}"  # without a sprayer nothing is shared
+            name = shared(machine, number)
+            if (name, id(machine.hours)) in seen:
+                continue
+            seen.add((name, id(machine.hours)))
             known = machines.setdefault(name, machine)
             machines[name] = replace(known, hours=longest(known.hours, machine.hours))
-            places.append(order.setdefault(name, len(order)))
+    return machines
+
+
+def _farm(
+    fields: Sequence[Sequence[Choice]], problems: _Problems, machines: Mapping[object, Machine]
+) -> FarmProblem:
+    """State the problem of the farm."""
+    place = {name: at for at, name in enumerate(machines)}
+    asked = []
+    for number, (choices, of_field) in enumerate(zip(fields, problems, strict=True)):
         here = tuple(choice.options.machine for choice in choices)
-        asked.append(FieldOptions(problems=tuple(of_field), machines=tuple(places), machine_here=here))
+        places = tuple(place[shared(machine, number)] for machine in here)
+        asked.append(FieldOptions(problems=tuple(of_field), machines=places, machine_here=here))
     return FarmProblem(fields=tuple(asked), machines=tuple(machines.values()))
 
 
@@ -126,6 +151,8 @@ def longest(one: HalfDays, other: HalfDays) -> HalfDays:
     >>> longest(even(200, 2, 5.0), even(201, 2, 6.0)).planned_h.tolist()
     [[2.5, 2.5], [3.0, 3.0], [3.0, 3.0]]
     """
+    if one is other:
+        return one
     first, last = min(one.days[0], other.days[0]), max(one.days[-1], other.days[-1])
     days = np.arange(first, last + 1)
     both = [(hours, days - hours.first_day) for hours in (one, other)]
