@@ -1,0 +1,1 @@
+"""Offers and plans of the last run, kept on disk and taken again where nothing changed since."""
