@@ -1,6 +1,5 @@
-"""The files of a whole farm, read back by pyarrow, sqlite and csv, and held to the plans."""
+"""The files of a whole farm, read back by pyarrow and sqlite, and held to the plans."""
 
-import csv
 import json
 import sqlite3
 from contextlib import closing
@@ -121,26 +120,11 @@ def test_geopackage_has_the_layers_of_all_fields(tmp_path):
     assert sums == pytest.approx(sum(zone.area_ac for plan in farm.plans for zone in plan.zones), rel=1e-9)
 
 
-def test_table_has_a_row_a_zone_with_a_place_inside(tmp_path):
-    farm = full_farm("metric")
-    farm_layers.write(farm, tmp_path)
-    with (tmp_path / "farm.csv").open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    assert list(rows[0]) == [*farm_layers.columns(metric=True), "lon", "lat"]
-    for row, (plan, zone, known) in zip(rows, zones_of(farm), strict=True):
-        assert zone.outline.contains(shapely.Point(float(row["lon"]), float(row["lat"])))
-        assert (row["farm"], row["field"], row["run_id"]) == (farm.farm, plan.field, plan.run_id)
-        assert float(row["area_ac"]) == known["area_ac"]
-        assert float(row["area_ha"]) == known["area_ha"]
-        assert row["action"] == (known["action"] or "")
-        assert row["provisional"] == ("true" if known["provisional"] else "false")
-
-
 def test_same_farm_same_bytes(tmp_path):
     for name in "ab":
         (tmp_path / name).mkdir()
         farm_layers.write(seeded_farm(7), tmp_path / name)
-    for name in (farm_layers.PARQUET, farm_layers.GEOPACKAGE, farm_layers.TABLE):
+    for name in ("farm.parquet", "farm.gpkg", "farm.csv"):
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
 
 

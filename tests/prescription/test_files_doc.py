@@ -16,7 +16,7 @@ from made_strips import with_strips
 
 from zoning.errors import InputError
 from zoning.offers.provenance import Provenance
-from zoning.prescription import failures, farm_layers, geopackage, shapefile
+from zoning.prescription import failures, farm_layers, field_table, geopackage, shapefile
 from zoning.prescription.about import about_farm
 from zoning.prescription.as_json.plan_json import as_object, metric_twin
 from zoning.prescription.formats import write_all
@@ -177,18 +177,17 @@ def test_columns_of_every_layer_are_keys_of_the_page(tmp_path, units):
         assert not unknown, (layer, unknown)
 
 
-def test_columns_of_the_files_of_a_farm(tmp_path):
-    farm = small_farm()
-    names = farm_layers.write(farm, tmp_path)
-    title = ", ".join(names)
+def test_columns_of_the_files_of_a_farm():
+    title = "farm.parquet, farm.gpkg"
     assert {"farm", "field", "run_id"} == set(below(title))
     about = PAGE.read_text(encoding="utf-8").split(f"\n## {title}\n")[1].split("\n## ")[0]
     own = set(farm_layers.columns(metric=False)) - set(geopackage.columns("zones", metric=False))
     assert own == set(below(title))
-    with (tmp_path / farm_layers.TABLE).open(encoding="utf-8", newline="") as file:
-        (head,) = [row for row, _ in zip(csv.reader(file), range(1), strict=False)]
-    assert set(head) - set(farm_layers.columns(metric=False)) == {"lon", "lat"}
-    assert all(f"`{name}`" in about for name in ("lon", "lat", *about_farm(farm)))
+    assert all(f"`{name}`" in about for name in about_farm(small_farm()))
+
+
+def test_columns_of_the_table_of_fields():
+    assert below("farm.csv") == field_table.columns(metric=False)
 
 
 def test_keys_of_run_json():

@@ -1,22 +1,18 @@
-"""farm.parquet, farm.gpkg and farm.csv: all fields of a farm in one file, for maps and tables of it.
+"""farm.parquet and farm.gpkg: the zones of all fields of a farm in one file; with them goes farm.csv.
 
-GeoParquet 1.1.0, GeoPackage 1.3 and a plain table. Columns are those of zones.gpkg, with farm, field and
-run before them. geopandas and pyarrow are imported only when a farm is written.
+GeoParquet 1.1.0 and GeoPackage 1.3. Columns are those of zones.gpkg, with farm, field and run before them.
+geopandas and pyarrow are imported only when a farm is written.
 """
 
-import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import shapely
-
 from zoning.plan import FarmPlan
-from zoning.prescription import geopackage
+from zoning.prescription import field_table, geopackage
 from zoning.prescription.about import about_farm
-from zoning.prescription.as_json.twins import number
 from zoning.prescription.geopackage import Layer, Row
 from zoning.prescription.polygons import CRS
 from zoning.prescription.styles import ours, with_styles
@@ -24,9 +20,8 @@ from zoning.prescription.styles import ours, with_styles
 if TYPE_CHECKING:
     from geopandas import GeoDataFrame
 
-PARQUET, GEOPACKAGE, TABLE = "farm.parquet", "farm.gpkg", "farm.csv"
+PARQUET, GEOPACKAGE = "farm.parquet", "farm.gpkg"
 _WHOSE = {"farm": "str", "field": "str", "run_id": "str"}
-_PLACE = ("lon", "lat")
 
 
 def layers(farm: FarmPlan) -> tuple[Layer, ...]:
@@ -55,7 +50,7 @@ def layers(farm: FarmPlan) -> tuple[Layer, ...]:
 
 
 def columns(metric: bool) -> dict[str, str]:
-    """Columns of farm.parquet and farm.csv and their types, in order; without shape and place.
+    """Columns of farm.parquet and their types, in order; without the shape.
 
     Examples
     --------
@@ -100,23 +95,7 @@ def _parquet(zones: Layer, about: Mapping[str, str]) -> bytes:
     return made.getvalue()
 
 
-def _csv(zones: Layer) -> str:
-    """Give the zones as a table, with a place inside each instead of its shape."""
-    inside = shapely.point_on_surface([place for place, _ in zones.rows])
-    table = io.StringIO()
-    rows = csv.writer(table, lineterminator="\n")
-    rows.writerow([*zones.kinds, *_PLACE])
-    for (_, row), point in zip(zones.rows, inside, strict=True):
-        place = [number(value, name) for value, name in zip((point.x, point.y), _PLACE, strict=True)]
-        rows.writerow([*(_cell(row.get(name)) for name in zones.kinds), *place])
-    return table.getvalue()
-
-
-def _cell(value: Any) -> Any:
-    return str(value).lower() if isinstance(value, bool) else value
-
-
-def write(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
+def write(farm: FarmPlan, folder: Path, pages: Collection[str] | None = None) -> tuple[str, ...]:
     """Write farm.parquet, farm.gpkg and farm.csv.
 
     Parameters
@@ -124,6 +103,8 @@ def write(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
     farm : FarmPlan
     folder : Path
         Existing folder.
+    pages : collection of str, optional
+        Folders of the fields that have a page; all of them if left out.
 
     Returns
     -------
@@ -143,5 +124,4 @@ def write(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
     (folder / PARQUET).write_bytes(_parquet(zones, about))
     made = geopackage.as_bytes(tables, about, farm.today, tags=True)
     (folder / GEOPACKAGE).write_bytes(with_styles(made, ours.of_layers(farm.plans), farm.today))
-    (folder / TABLE).write_bytes(_csv(zones).encode())
-    return (PARQUET, GEOPACKAGE, TABLE)
+    return (PARQUET, GEOPACKAGE, *field_table.write(farm, folder, pages))
