@@ -89,7 +89,7 @@ def test_extras_are_worked_out_once_however_often_the_rule_refuses(monkeypatch):
         worked_out.append(len(rounds))
         return {("an extra sprayer", "shared rig"): 1.0}
 
-    monkeypatch.setattr("zoning.offers.choose._may_refuse", lambda _: True)
+    monkeypatch.setattr("zoning.offers.choose.may_refuse", lambda _: True)
     monkeypatch.setattr("zoning.offers.choose._refused", refused)
     monkeypatch.setattr("zoning.offers.choose._without", lambda _, problem, __: problem)
     monkeypatch.setattr("zoning.passes.schedule.farm.worth_usd", worth_usd)

@@ -71,7 +71,7 @@ def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool =
     # imported late: no step before needs to wait for the solver's library
     from zoning.passes.schedule.farm import schedule, with_extras
 
-    judges = any(_may_refuse(choice) for choices in fields for choice in choices)
+    judges = any(may_refuse(choice) for choices in fields for choice in choices)
     machines = _machines(fields)
 
     def search(problems: _Problems, limits: Limits, *, extras: bool = False) -> Schedule:
@@ -186,7 +186,7 @@ def _without(
     return replace(problem, worth_it=worth_it)
 
 
-def _may_refuse(choice: Choice) -> bool:
+def may_refuse(choice: Choice) -> bool:
     """Whether the rule may refuse a zone that the search sprays."""
     return choice.options.terms[0].rule != "expected" and bool(choice.options.problem.track_loss_usd_ac.any())
 
@@ -194,7 +194,7 @@ def _may_refuse(choice: Choice) -> bool:
 def _refused(choice: Choice, chosen: Chosen) -> dict[int, tuple[Visit, Judged]]:
     """Find the sprayed zones that the rule refuses, by row."""
     options = choice.options
-    if not _may_refuse(choice):
+    if not may_refuse(choice):
         return {}
     zones = as_sprayed(choice.zones, chosen)
     visit_of = {zone: visit for visit in chosen.visits for zone in visit.zones}
