@@ -11,13 +11,22 @@ from pathlib import Path
 
 import fiona
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from made_farm_plans import MadePass, bare_farm, farm_of, seeded_farm, small_farm, with_passes
 from made_plans import Made, made_plan
 
 from zoning.errors import InputError
 from zoning.prescription import geopackage
 from zoning.prescription.as_json import plan_json
-from zoning.prescription.as_json.farm_json import as_object, schedule_columns, schedule_csv, schedule_rows
+from zoning.prescription.as_json.farm_json import (
+    as_object,
+    schedule_columns,
+    schedule_csv,
+    schedule_rows,
+    write,
+)
+from zoning.words import Said
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "files.md"
 KEYS = [
@@ -161,6 +170,65 @@ def test_what_failed_is_named_each_fault_by_itself():
         ("wet_corner", "fault 2"),
     ]
     assert whole["failures"][0]["mend"] == "Mend it."
+
+
+FILES = ("plan.json", 'Größe "1".zip', "a\u2028b\\n")
+
+
+def written(farm, path, failures=(), **how):
+    """What `write` writes, each field from the text of its own plan.json."""
+    texts = {
+        folder: json.dumps(plan_json.as_object(plan, FILES), **how) + "\n"
+        for folder, plan in zip(farm.folders, farm.plans, strict=True)
+    }
+    write(farm, path, texts.__getitem__, failures)
+    return path.read_bytes()
+
+
+def in_full(farm, failures=()):
+    """The same made whole in memory, as it once was."""
+    return as_object(farm, dict.fromkeys(farm.folders, FILES), failures)
+
+
+FARMS = {
+    "small": small_farm(),
+    "metric": small_farm("metric"),
+    "level 1": bare_farm(level=1),
+    "no field": farm_of([], {}),
+    "odd names": farm_of(
+        [made_plan(Made(labels=[[1]], field='a "b"\n{},\\n  é'))], {}, folders=('q "1"\n: {é',), farm="[]{}"
+    ),
+    "no notes": replace(small_farm(), notes=(), left_out=(), worth=(), hours=()),
+    "bare note": replace(small_farm(), notes=(Said("sprayer.no_base", sprayers='}\n"x"'),)),
+}
+
+
+@pytest.mark.parametrize("farm", FARMS.values(), ids=FARMS)
+def test_field_by_field_it_has_the_bytes_of_the_whole(tmp_path, farm):
+    faults = [("wet_corner", InputError("a\nb", where="x", mend="Mend it."))]
+    for failed in ([], faults):
+        whole = plan_json.as_text(in_full(farm, failed)).encode()
+        made = written(farm, tmp_path / "farm.json", failed, indent=2, ensure_ascii=False)
+        assert made == whole
+
+
+@given(seed=st.integers(0, 10_000), fields=st.integers(0, 6), units=st.sampled_from(["us", "metric"]))
+def test_however_a_field_is_written_the_farm_reads_back_the_same(tmp_path_factory, seed, fields, units):
+    farm = seeded_farm(seed, fields=fields, units=units)
+    path = tmp_path_factory.mktemp("farm") / "farm.json"
+    for how in ({}, {"indent": 1}, {"separators": (",", ":")}):
+        assert json.loads(written(farm, path, **how)) == json.loads(json.dumps(in_full(farm)))
+
+
+def test_each_field_is_asked_for_once_and_in_order(tmp_path):
+    farm, asked = seeded_farm(3, fields=6), []
+
+    def text_of(folder):
+        asked.append(folder)
+        return "{}"
+
+    write(farm, tmp_path / "farm.json", text_of)
+    assert asked == list(farm.folders)
 
 
 def test_a_figure_that_is_none_is_a_fault_of_ours():

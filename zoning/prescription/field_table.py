@@ -127,14 +127,9 @@ def _first_pass(passes: Collection[PlanPass]) -> Json:
     first = min(passes, key=lambda one: (one.day, one.half, one.number), default=None)
     if first is None:
         return dict.fromkeys(_OF_FIRST)
-    told = (
-        *(_iso(first.day), first.half, first.sprayer),
-        *(
-            number(first.rate_gal_ac, "rate_gal_ac"),
-            _iso(first.due),
-            _ends(one.last_day for one in passes)[1],
-        ),
-    )
+    rate_gal_ac = number(first.rate_gal_ac, "rate_gal_ac")
+    over = _ends(one.last_day for one in passes)[1]
+    told = (_iso(first.day), first.half, first.sprayer, rate_gal_ac, _iso(first.due), over)
     return dict(zip(_OF_FIRST, told, strict=True))
 
 

@@ -1,13 +1,16 @@
 """The farm's plan for other programs: the object of farm.json, and the rows of schedule.csv.
 
-Every key carries its unit; metric farms get the metric figure beside the US one. Writes no file.
+Every key carries its unit; metric farms get the metric figure beside the US one. A farm of many fields is
+written field by field, from the texts of their own plan.json.
 """
 
 import csv
 import io
+import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
+from pathlib import Path
 
 from zoning.errors import InputError
 from zoning.plan import SCHEMA_VERSION, FarmPlan, HalfDayUse, LeftOut, PlanPass, WorthOf
@@ -16,6 +19,8 @@ from zoning.prescription.as_json import plan_json
 from zoning.prescription.as_json.twins import Json, metric_twin, number, with_twins
 
 SCHEDULE_CSV = "schedule.csv"
+_FIELDS = "fields"
+_LINE, _END = "\n  ", "\n}\n"
 _COLUMNS = (
     *("field", "pass", "sprayer", "day", "half", "hours_h", "rate_gal_ac", "area_ac", "tankfuls"),
     *("pass_loads", "zones", "due", "in_time_frac", "order_by", "call_by"),
@@ -97,6 +102,15 @@ def as_object(
         When a figure that must exist is infinite or not a number: a fault of ours, never of the user.
     """
     written = files or {}
+    fields = {
+        folder: plan_json.as_object(plan, written.get(folder, ()))
+        for folder, plan in zip(farm.folders, farm.plans, strict=True)
+    }
+    return _head(farm) | {_FIELDS: fields} | _tail(farm, failures)
+
+
+def _head(farm: FarmPlan) -> Json:
+    """Give what stands before the fields."""
     return {
         "schema_version": SCHEMA_VERSION,
         "farm": farm.farm,
@@ -108,13 +122,52 @@ def as_object(
         "hours": [_half_day(use) for use in farm.hours],
         "worth": [_worth(one) for one in farm.worth],
         "left_out": [_left_out(one, farm.units == "metric") for one in farm.left_out],
-        "fields": {
-            folder: plan_json.as_object(plan, written.get(folder, ()))
-            for folder, plan in zip(farm.folders, farm.plans, strict=True)
-        },
+    }
+
+
+def _tail(farm: FarmPlan, failures: Iterable[failed.Failure]) -> Json:
+    """Give what stands behind the fields."""
+    return {
         "failures": failed.rows(failures),
         "notes": [{"code": note.code, "text": note.text} for note in farm.notes],
     }
+
+
+def write(
+    farm: FarmPlan,
+    path: Path,
+    plan_text_of: Callable[[str], str],
+    failures: Sequence[failed.Failure] = (),
+) -> None:
+    """Write farm.json field by field: no more than one of them is held at a time.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    path : Path
+        The file to write.
+    plan_text_of : callable of str
+        Gives the text of a field's plan.json by its folder, as it was written.
+    failures : sequence of (str, InputError)
+        As for `as_object`.
+
+    Raises
+    ------
+    OSError
+        When the disk refuses, or the text of a field is gone.
+
+    Notes
+    -----
+    The bytes are those of `plan_json.as_text` of the same object.
+    """
+    head, tail = plan_json.as_text(_head(farm)), plan_json.as_text(_tail(farm, failures))
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write(f'{head.removesuffix(_END)},\n  "{_FIELDS}": {{')
+        for place, folder in enumerate(farm.folders):
+            # a break of line stands between parts of an object and never inside a text
+            moved = plan_text_of(folder).strip().replace("\n", "\n    ")
+            file.write(f"{',' if place else ''}\n    {json.dumps(folder, ensure_ascii=False)}: {moved}")
+        file.write(f"{_LINE if farm.folders else ''}}},{tail.removeprefix('{')}")
 
 
 def _shares(one: PlanPass) -> list[float]:
