@@ -5,12 +5,15 @@ geopandas and pyarrow are imported only when a farm is written.
 """
 
 import io
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
-from zoning.plan import FarmPlan
+from shapely import Point
+
+from zoning.plan import Area, FarmPlan
 from zoning.prescription import field_table, geopackage
 from zoning.prescription.about import about_farm
 from zoning.prescription.geopackage import Layer, Row
@@ -24,6 +27,32 @@ PARQUET, GEOPACKAGE = "farm.parquet", "farm.gpkg"
 _WHOSE = {"farm": "str", "field": "str", "run_id": "str"}
 
 
+class Rows(Sequence[Row]):
+    """The rows of a layer of many fields, kept by columns: a mapping for each would take the most memory."""
+
+    def __init__(self, kinds: Mapping[str, str]) -> None:
+        self.places: list[Area | Point] = []
+        self.columns: dict[str, list[Any]] = {name: [] for name in kinds}
+
+    def add(self, rows: Iterable[Row], same: Mapping[str, Any]) -> None:
+        """Take rows; `same` stands in each of them."""
+        for place, row in rows:
+            self.places.append(place)
+            for name, column in self.columns.items():
+                column.append(same[name] if name in same else row.get(name))
+
+    def __len__(self) -> int:
+        return len(self.places)
+
+    def __getitem__(self, at: Any) -> Any:
+        return self.places[at], {name: column[at] for name, column in self.columns.items()}
+
+    def __iter__(self) -> Iterator[Row]:
+        names = tuple(self.columns)
+        for place, values in zip(self.places, zip(*self.columns.values(), strict=True), strict=True):
+            yield place, dict(zip(names, values, strict=True))
+
+
 def layers(farm: FarmPlan) -> tuple[Layer, ...]:
     """Give the layers of all fields together, each row with its farm, field and run.
 
@@ -32,21 +61,20 @@ def layers(farm: FarmPlan) -> tuple[Layer, ...]:
     farm : FarmPlan
         With at least one field.
     """
-    whose = [{"farm": farm.farm, "field": plan.field, "run_id": plan.run_id} for plan in farm.plans]
-    of_fields = [geopackage.layers(plan) for plan in farm.plans]
-    return tuple(
-        Layer(
-            name=same[0].name,
-            shape=same[0].shape,
-            kinds=_WHOSE | same[0].kinds,
-            rows=[
-                (place, {**row, **names})
-                for names, layer in zip(whose, same, strict=True)
-                for place, row in layer.rows
-            ],
-        )
-        for same in zip(*of_fields, strict=True)
-    )
+    found: list[Layer] = []
+    rows: list[Rows] = []
+    for plan in farm.plans:
+        whose = {"farm": farm.farm, "field": plan.field, "run_id": plan.run_id}
+        own = geopackage.layers(plan)
+        if not found:
+            rows = [Rows({**_WHOSE, **layer.kinds}) for layer in own]
+            found = [
+                replace(layer, kinds={**_WHOSE, **layer.kinds}, rows=taken)
+                for layer, taken in zip(own, rows, strict=True)
+            ]
+        for taken, layer in zip(rows, own, strict=True):
+            taken.add(layer.rows, whose)
+    return tuple(found)
 
 
 def columns(metric: bool) -> dict[str, str]:
@@ -57,7 +85,7 @@ def columns(metric: bool) -> dict[str, str]:
     >>> list(columns(metric=False))[:5]
     ['farm', 'field', 'run_id', 'zone', 'name']
     """
-    return _WHOSE | geopackage.columns("zones", metric=metric)
+    return {**_WHOSE, **geopackage.columns("zones", metric=metric)}
 
 
 def frame(zones: Layer, about: Mapping[str, str]) -> "GeoDataFrame":
@@ -73,20 +101,20 @@ def frame(zones: Layer, about: Mapping[str, str]) -> "GeoDataFrame":
         "date": pa.date32(),
         "bool": pa.bool_(),
     }
+    rows = cast(Rows, zones.rows)
     made = {
-        name: ArrowExtensionArray(pa.array(_values(zones.rows, name, kind), kinds[kind]))
+        name: ArrowExtensionArray(pa.array(_values(rows.columns[name], kind), kinds[kind]))
         for name, kind in zones.kinds.items()
     }
-    whole = GeoDataFrame(made, geometry=[place for place, _ in zones.rows], crs=CRS)
+    whole = GeoDataFrame(made, geometry=rows.places, crs=CRS)
     whole.attrs = dict(about)
     return whole
 
 
-def _values(rows: Sequence[Row], name: str, kind: str) -> list[Any]:
-    found = [row.get(name) for _, row in rows]
+def _values(column: list[Any], kind: str) -> list[Any]:
     if kind != "date":
-        return found
-    return [None if value is None else date.fromisoformat(value) for value in found]
+        return column
+    return [None if value is None else date.fromisoformat(value) for value in column]
 
 
 def _parquet(zones: Layer, about: Mapping[str, str]) -> bytes:

@@ -8,7 +8,7 @@ is empty.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,16 @@ from shapely.geometry import mapping
 from zoning.plan import SOURCES, Area, NoSprayKind, Plan
 from zoning.prescription.about import about_plan, as_line
 from zoning.prescription.as_json.money_json import FLIPS
-from zoning.prescription.as_json.plan_json import as_object, flat, metric_twin
+from zoning.prescription.as_json.plan_json import (
+    flat,
+    head_object,
+    metric_twin,
+    no_spray_object,
+    pass_object,
+    scouted_object,
+    zone_object,
+)
+from zoning.prescription.as_json.strips_json import strips_object
 from zoning.prescription.polygons import CRS, check_cover, many
 from zoning.prescription.styles import ours, with_styles
 from zoning.returns.steps import KINDS
@@ -141,7 +150,8 @@ def _twin(name: str) -> str | None:
     return None if twin is None else twin + part
 
 
-def columns(layer: str, *, metric: bool) -> dict[str, str]:
+@cache
+def columns(layer: str, *, metric: bool) -> Mapping[str, str]:
     """Columns of a layer and their types, in order.
 
     Examples
@@ -161,42 +171,42 @@ def columns(layer: str, *, metric: bool) -> dict[str, str]:
 Row = tuple[Area | Point, Mapping[str, Any]]
 
 
-def _zones(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
-    for zone, row in zip(plan.zones, whole["zones"], strict=True):
-        yield many(zone.outline), flat(row)
+def _zones(plan: Plan, metric: bool) -> Iterable[Row]:
+    for zone in plan.zones:
+        yield many(zone.outline), flat(zone_object(zone, metric, lists=False))
 
 
-def _passes(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
-    for one, row in zip(plan.passes, whole["passes"], strict=True):
+def _passes(plan: Plan, metric: bool) -> Iterable[Row]:
+    for one in plan.passes:
         treated = [part.outline for part in one.map.parts if part.rate_gal_ac > 0]
         numbers = " ".join(str(number) for number in one.zones)
-        yield MultiPolygon(treated), {**row, "zones": numbers}
+        yield MultiPolygon(treated), pass_object(one, metric, lists=False) | {"zones": numbers}
 
 
-def _strips(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
+def _strips(plan: Plan, metric: bool) -> Iterable[Row]:
     pieces = plan.strips.pieces if plan.strips is not None else ()
     ground = [one for one in pieces if one.kind == "strip"]
-    for one, row in zip(ground, (whole["check_strips"] or {}).get("ground", ()), strict=True):
+    for one, row in zip(ground, (strips_object(plan.strips, metric) or {}).get("ground", ()), strict=True):
         yield many(one.outline), row
 
 
-def _scouting(_plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
-    for row in whole["scouting"]:
+def _scouting(plan: Plan, _metric: bool) -> Iterable[Row]:
+    for row in map(scouted_object, plan.scouting):
         yield Point(row["lon"], row["lat"]), row
 
 
-def _no_spray(kind: NoSprayKind, plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
-    for one, row in zip(plan.no_spray, whole["no_spray"], strict=True):
+def _no_spray(kind: NoSprayKind, plan: Plan, metric: bool) -> Iterable[Row]:
+    for one in plan.no_spray:
         if one.kind == kind:
-            yield many(one.outline), row
+            yield many(one.outline), no_spray_object(one, metric)
 
 
-def _boundary(plan: Plan, whole: Mapping[str, Any]) -> Iterable[Row]:
+def _boundary(plan: Plan, _metric: bool) -> Iterable[Row]:
     notes = "; ".join(note.text for note in plan.notes)
-    yield many(plan.boundary), {**whole, "farm": plan.farm, "notes": notes}
+    yield many(plan.boundary), head_object(plan) | {"farm": plan.farm, "notes": notes}
 
 
-_ROWS: dict[str, Callable[[Plan, Mapping[str, Any]], Iterable[Row]]] = {
+_ROWS: dict[str, Callable[[Plan, bool], Iterable[Row]]] = {
     "zones": _zones,
     "passes": _passes,
     "check_strips": _strips,
@@ -224,14 +234,13 @@ def layers(plan: Plan) -> tuple[Layer, ...]:
     plan : Plan
         One field's plan.
     """
-    whole = as_object(plan)
     metric = plan.units == "metric"
     return tuple(
         Layer(
             name=name,
             shape="Point" if name == "scouting" else "MultiPolygon",
             kinds=columns(name, metric=metric),
-            rows=tuple(rows_of(plan, whole)),
+            rows=tuple(rows_of(plan, metric)),
         )
         for name, rows_of in _ROWS.items()
     )

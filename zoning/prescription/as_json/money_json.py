@@ -41,8 +41,11 @@ def _source(answer: SourceReturn | None, metric: bool) -> Json | None:
     return with_twins(plain, metric)
 
 
-def money_object(money: ZoneMoney | None, metric: bool) -> Json:
-    """Give the money of a zone; every key is there, None throughout where there is no return."""
+def money_object(money: ZoneMoney | None, metric: bool, *, lists: bool = True) -> Json:
+    """Give the money of a zone; every key is there, None throughout where there is no return.
+
+    Without `lists` the steps are left out, for tables that have no room for them.
+    """
     if money is None:
         return dict.fromkeys(_ZONE)
     return {
@@ -64,7 +67,7 @@ def money_object(money: ZoneMoney | None, metric: bool) -> Json:
         "no_contrast_usd_ac": None
         if money.no_contrast_usd_ac is None
         else number(money.no_contrast_usd_ac, "no_contrast_usd_ac"),
-        "steps": [_step(one, metric) for one in money.steps],
+        "steps": [_step(one, metric) for one in money.steps] if lists else [],
         "rests_on_frac": _rests_on(money.rests_on_frac),
         "delay": _delay(money.delay, metric),
         "flips": _flips(money.flips, metric),

@@ -54,7 +54,8 @@ def window_object(window: Window | None) -> Json | None:
     }
 
 
-def _zone(zone: PlanZone, metric: bool) -> Json:
+def zone_object(zone: PlanZone, metric: bool, *, lists: bool = True) -> Json:
+    """Give a zone as it stands in plan.json; without its lists for tables, which have no room for them."""
     plain = {
         "zone": zone.zone,
         "name": zone.name or None,
@@ -71,7 +72,7 @@ def _zone(zone: PlanZone, metric: bool) -> Json:
         "spray_on": _iso(zone.spray_on),
         "sprayed_on": _iso(zone.sprayed_on),
         "provisional": zone.provisional,
-        **money_object(zone.money, metric),
+        **money_object(zone.money, metric, lists=lists),
         "reason": _said(zone.reason),
         "override": None if zone.override is None else with_twins(_override(zone.override), metric),
     }
@@ -89,7 +90,8 @@ def _override(one: Override) -> Json:
     }
 
 
-def _pass(one: PlanPass, metric: bool) -> Json:
+def pass_object(one: PlanPass, metric: bool, *, lists: bool = True) -> Json:
+    """Give a pass as it stands in plan.json; for tables without its load sheet, the longest of its lists."""
     plain = {
         "pass": one.number,
         "sprayer": one.sprayer,
@@ -117,12 +119,13 @@ def _pass(one: PlanPass, metric: bool) -> Json:
         "due": _iso(one.due),
         "in_time_frac": None if one.in_time_frac is None else number(one.in_time_frac, "in_time_frac"),
         "in_time_years": one.in_time_years or None,
-        "load_sheet": sheet_object(one.sheet, metric),
+        "load_sheet": sheet_object(one.sheet, metric) if lists else None,
     }
     return with_twins(plain, metric)
 
 
-def _no_spray(one: PlanNoSpray, metric: bool) -> Json:
+def no_spray_object(one: PlanNoSpray, metric: bool) -> Json:
+    """Give ground that is never sprayed as it stands in plan.json."""
     plain = {"kind": one.kind, "source": one.source, "area_ac": number(one.area_ac, "area_ac")}
     return with_twins(plain, metric)
 
@@ -200,6 +203,24 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         When a figure that must exist is infinite or not a number: a fault of ours, never of the user.
     """
     metric = plan.units == "metric"
+    return head_object(plan) | {
+        "zones": [zone_object(zone, metric) for zone in plan.zones],
+        "no_spray": [no_spray_object(one, metric) for one in plan.no_spray],
+        "passes": [pass_object(one, metric) for one in plan.passes],
+        "check_strips": strips_object(plan.strips, metric),
+        "zoning": zoning_object(plan),
+        "scouting": [scouted_object(one) for one in plan.scouting],
+        "walks": [walk_object(one) for one in plan.walks],
+        "totals": totals_object(plan.totals, metric),
+        "since": None if plan.since is None else _said(plan.since),
+        "since_zones": [since_zone_object(one) for one in plan.since_zones],
+        "notes": [_said(note) for note in plan.notes],
+        "files": list(files),
+    }
+
+
+def head_object(plan: Plan) -> Json:
+    """Give what plan.json says of the field as a whole, before its lists."""
     plain = {
         "schema_version": SCHEMA_VERSION,
         "run_id": plan.run_id,
@@ -211,20 +232,8 @@ def as_object(plan: Plan, files: Iterable[str] = ()) -> Json:
         "no_spray_ac": number(plan.no_spray_ac, "no_spray_ac"),
         "schedule": plan.schedule,
         "response_source": plan.source,
-        "zones": [_zone(zone, metric) for zone in plan.zones],
-        "no_spray": [_no_spray(one, metric) for one in plan.no_spray],
-        "passes": [_pass(one, metric) for one in plan.passes],
-        "check_strips": strips_object(plan.strips, metric),
-        "zoning": zoning_object(plan),
-        "scouting": [scouted_object(one) for one in plan.scouting],
-        "walks": [walk_object(one) for one in plan.walks],
-        "totals": totals_object(plan.totals, metric),
-        "since": None if plan.since is None else _said(plan.since),
-        "since_zones": [since_zone_object(one) for one in plan.since_zones],
-        "notes": [_said(note) for note in plan.notes],
-        "files": list(files),
     }
-    return with_twins(plain, metric)
+    return with_twins(plain, plan.units == "metric")
 
 
 def as_text(thing: Mapping[str, object]) -> str:
