@@ -131,7 +131,7 @@ class TrueField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Season:
+class Season:
     """What all fields of a season share."""
 
     number: int
@@ -142,7 +142,7 @@ class _Season:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Disease:
+class Disease:
     """What has come into a field, before its zones."""
 
     susceptible: bool
@@ -158,22 +158,28 @@ def made_seasons(seasons: int, fields: int, seed: int) -> list[TrueField]:
     made = []
     for number in range(seasons):
         rng = np.random.default_rng([seed, number])
-        season = _Season(
-            number=number,
-            wet=float(rng.normal()),
-            gain_bu_ac=float(rng.normal(0.7, 0.4)),
-            date_off_d=float(rng.normal(0, 2.4)),
-            group_off_d=(float(rng.normal(0, 1.8)), float(rng.normal(0, 1.8))),
-        )
+        season = season_of(rng, number)
         made += [_field(rng, season, f"s{number}f{index}") for index in range(fields)]
     return made
+
+
+def season_of(rng: np.random.Generator, number: int) -> Season:
+    """Draw what all fields of a season share."""
+    return Season(
+        number=number,
+        wet=float(rng.normal()),
+        gain_bu_ac=float(rng.normal(0.7, 0.4)),
+        date_off_d=float(rng.normal(0, 2.4)),
+        group_off_d=(float(rng.normal(0, 1.8)), float(rng.normal(0, 1.8))),
+    )
 
 
 def _chance(logit: float) -> float:
     return float(1 / (1 + np.exp(-logit)))
 
 
-def _disease(rng: np.random.Generator, season: _Season, yield_bu_ac: float) -> _Disease:
+def disease_of(rng: np.random.Generator, season: Season, yield_bu_ac: float) -> Disease:
+    """Draw what comes into a field."""
     susceptible = bool(rng.random() < 0.4)
     history = float(rng.normal())
     brown = rng.random() < _chance(-1.3 + 1.8 * season.wet + 0.5 * history)
@@ -182,7 +188,7 @@ def _disease(rng: np.random.Generator, season: _Season, yield_bu_ac: float) -> _
     loss_frac = 0.0051 * np.exp(rng.normal(0, 0.166))
     severity = 17 * np.exp(0.2 * season.wet + rng.normal(0, 0.35))
     taken = rng.uniform(2.4, 4.8)
-    return _Disease(
+    return Disease(
         susceptible=susceptible,
         history=history,
         brown_bu_ac=float(taken) if brown else 0.0,
@@ -192,9 +198,9 @@ def _disease(rng: np.random.Generator, season: _Season, yield_bu_ac: float) -> _
     )
 
 
-def _field(rng: np.random.Generator, season: _Season, name: str) -> TrueField:
+def _field(rng: np.random.Generator, season: Season, name: str) -> TrueField:
     yield_bu_ac = float(np.clip(rng.normal(58, 8), 38, 80))
-    disease = _disease(rng, season, yield_bu_ac)
+    disease = disease_of(rng, season, yield_bu_ac)
     blocks = int(rng.choice([1, 2, 3], p=[0.5, 0.35, 0.15]))
     zones = max(int(rng.integers(2, 7)), blocks)
     block_of_zone = np.sort(np.concatenate([np.arange(blocks), rng.integers(0, blocks, zones - blocks)]))
@@ -240,8 +246,8 @@ def _swaths_ac(rng: np.random.Generator, block_of_zone: npt.NDArray[np.int64]) -
 
 def _zones(
     rng: np.random.Generator,
-    season: _Season,
-    disease: _Disease,
+    season: Season,
+    disease: Disease,
     laid: tuple[npt.NDArray[np.int64], Floats],
 ) -> tuple[TrueZone, ...]:
     block_of_zone, area_ac = laid
@@ -262,7 +268,7 @@ def _zones(
             taken * np.exp(rng.normal(0, 0.3)) * (rng.random() < 0.85)
             for taken in (disease.brown_bu_ac, disease.frogeye_pct * disease.frogeye_bu_ac_pct)
         )
-        called = _scouted(rng, disease, (brown > 0, frogeye > 0), felt_wet)
+        called = scouted(rng, disease, (brown > 0, frogeye > 0), felt_wet)
         made.append(
             TrueZone(
                 zone=index + 1,
@@ -270,7 +276,7 @@ def _zones(
                 area_ac=float(area_ac[index]),
                 pressure=called if looked else "unknown",
                 forecast_r3_day=float(forecast[block]),
-                begin_day=_begin_day(float(r3), lengths_d),
+                begin_day=begin_days(float(r3), lengths_d),
                 gain_bu_ac=float(field_gain + rng.normal(0, 0.35)),
                 saved_bu_ac=float(disease.efficacy * (brown + frogeye)),
                 late_share=late_share,
@@ -280,13 +286,14 @@ def _zones(
     return tuple(made)
 
 
-def _begin_day(r3: float, lengths_d: Floats) -> Floats:
+def begin_days(r3: float, lengths_d: Floats) -> Floats:
+    """Give the days on which R1 ... R7 begin, from that of R3 and the lengths of R1-R3, R3, R4, R5, R6."""
     to_r3, of_r3, of_r4, of_r5, of_r6 = lengths_d
     r1 = r3 - to_r3
     return r3 + np.cumsum([r1 - r3, 3 / 13 * to_r3, 10 / 13 * to_r3, of_r3, of_r4, of_r5, of_r6])
 
 
-def _scouted(rng: np.random.Generator, disease: _Disease, has: tuple[bool, bool], felt_wet: float) -> str:
+def scouted(rng: np.random.Generator, disease: Disease, has: tuple[bool, bool], felt_wet: float) -> str:
     """Give the class that a scout writes down at about R3."""
     brown, frogeye = has
     lesions = rng.random() < (0.5 if frogeye else 1 / 60)
