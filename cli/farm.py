@@ -6,8 +6,6 @@ from pathlib import Path
 import click
 
 from cli.options import (
-    Teller,
-    emit,
     folder_argument,
     json_option,
     log_option,
@@ -16,57 +14,84 @@ from cli.options import (
     terminal_width,
     today_option,
 )
-from zoning.errors import CONTENT
+from cli.progress import FarmTeller
+from zoning.errors import BUG, CONTENT
 
 
 @click.command("farm")
 @folder_argument("farm")
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 1024),
+    metavar="N",
+    help="Processes that share the work; default: one for each core that has memory enough.",
+)
+@click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Let the workers of this Dask scheduler do it, as tcp://10.0.0.5:8786; they must see the folder "
+    "under the same path.",
+)
+@click.option(
+    "--recompute", is_flag=True, help="Make everything anew, though nothing changed since the last run."
+)
+@click.option("--pictures", is_flag=True, help="Write map.png, page.html and sheet.pdf of each field too.")
 @json_option
 @today_option
 @seed_option
 @quiet_option
 @log_option
 def command(
-    farm: Path, as_json: bool, today: date | None, seed: int, quiet: bool, log_file: Path | None
+    farm: Path,
+    workers: int | None,
+    scheduler: str | None,
+    recompute: bool,
+    pictures: bool,
+    as_json: bool,
+    today: date | None,
+    seed: int,
+    quiet: bool,
+    log_file: Path | None,
 ) -> int:
     """The whole job for every field of a farm: one schedule for all, a line for each, the calendar.
 
-    A field that fails is named and does not stop the others.
+    A field that fails is named and does not stop the others. What did not change since the last run is not
+    made again, so that a run that was stopped goes on where it was.
 
     \b
     sprayworth farm demo_fields/heron_slough
+    sprayworth farm demo_fields/heron_slough --pictures
+    sprayworth farm my_region --workers 4 --quiet
+    sprayworth farm /shared/my_region --scheduler tcp://10.0.0.5:8786
     """  # noqa: D301 (click reads \b)
+    if workers is not None and scheduler is not None:
+        raise click.UsageError("--workers is for this machine, --scheduler for a cluster: give one of them")
     from zoning import farm as many
-    from zoning.ahead import MeasuredAhead
     from zoning.show import check_strips, farm_report, table
 
-    tell = Teller(quiet=quiet, log_file=log_file)
-
-    def each(outcome: many.Outcome) -> None:
-        tell.clear()
-        if outcome.plan is not None and not as_json:
-            click.echo(table.summary(outcome.plan))
-        for fault in outcome.fault.faults if outcome.fault is not None else ():
-            click.echo(f"error: {outcome.field}: {fault}", err=True)
-
-    with MeasuredAhead() as ahead:
+    with FarmTeller(quiet=quiet, log_file=log_file) as tell:
         result = many.run(
             farm,
             today=today,
             seed=seed,
             clock=date.today(),
-            tell=tell,
-            each=each,
-            measured_by=ahead.begin,
+            watch=many.Watch(tell=tell, done=tell.advance, each=tell.outcome, trace=tell.trace),
+            workers=workers,
+            scheduler=scheduler,
+            recompute=recompute,
+            pictures=pictures,
         )
-    tell.done()
     if result.kept is not None:
         click.echo(result.kept.text, err=True)
     if as_json:
-        emit(many.as_object(result))
+        click.echo(many.as_text(result), nl=False)
     else:
+        for plan in result.plan.plans if len(result.plan.plans) <= 40 else ():
+            click.echo(table.summary(plan))
         click.echo()
         click.echo(farm_report.whole_page(result.plan, terminal_width()))
         if not quiet and (laid := check_strips.laid_line(result.plan.plans)):
             click.echo(laid, err=True)
-    return CONTENT if result.failures else 0
+    if not result.failures:
+        return 0
+    return BUG if any(fault.code == BUG for _, fault in result.failures) else CONTENT

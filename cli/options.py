@@ -87,11 +87,11 @@ class Teller:
                     mend="Name a file in a folder that you may write to.",
                     code=SETTINGS,
                 ) from error
-        self._write(f"sprayworth {__version__}")
+        self.write(f"sprayworth {__version__}")
 
     def __call__(self, step: str) -> None:
         """Say one step."""
-        self._write(step)
+        self.write(step)
         if self._quiet:
             return
         if sys.stderr.isatty():
@@ -110,7 +110,8 @@ class Teller:
         if self._log is not None:
             self._log.close()
 
-    def _write(self, line: str) -> None:
+    def write(self, line: str) -> None:
+        """Keep a line in the log, if there is one; it is not printed."""
         if self._log is not None:
             now = datetime.now().astimezone().isoformat(timespec="seconds")
             self._log.write(f"{now} {line}\n")

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Self
 
+BUG = 1  # a fault of ours
 SETTINGS = 2  # wrong command line or settings, a missing file included
 CONTENT = 3  # an input file's content is bad
 WORLD = 4  # network, service, disk or permission refused
@@ -24,7 +25,7 @@ class InputError(ValueError):
     mend : str
         What the user can do about it, as a full sentence.
     code : int
-        Exit code: 2 settings, 3 content, 4 the world.
+        Exit code: 2 settings, 3 content, 4 the world; 1 where a farm goes on after a bug of ours.
 
     Examples
     --------
@@ -37,6 +38,10 @@ class InputError(ValueError):
         self.faults: tuple[InputError, ...] = (self,)
         super().__init__(f"{self.where}: {what}. {mend}")
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Go from process to process as what it is; an exception would else come back without `where`."""
+        return _again, (type(self), [(one.what, one.where, one.mend, one.code) for one in self.faults])
+
     @classmethod
     def together(cls, faults: Iterable["InputError"]) -> Self:
         """Join several faults into one error: a line each, the lowest code wins."""
@@ -48,6 +53,11 @@ class InputError(ValueError):
         joined.faults = flat
         joined.args = ("\n".join(str(fault) for fault in flat),)
         return joined
+
+
+def _again(kind: type[InputError], faults: list[tuple[str, str, str, int]]) -> InputError:
+    made = [kind(what, where=where, mend=mend, code=code) for what, where, mend, code in faults]
+    return made[0] if len(made) == 1 else kind.together(made)
 
 
 def raise_all(faults: Sequence[InputError]) -> None:

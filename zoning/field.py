@@ -170,7 +170,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
     tell("reading the field")
     settings = load(folder).model_copy(update={"allow_unreachable": allow_unreachable})
     told = decisions_of(settings, decisions)
-    day = _today(today, settings, clock)
+    day = day_of(settings, today=today, clock=clock)
     given = _given(settings, day, new_strips=new_strips)
     about = partial(provenance_of, settings, today=day, seed=seed)
     season, of_strips = season_of(settings, day, given.latitude_deg), learned.hashes(settings)
@@ -267,7 +267,18 @@ def _from_others(known: spots.Known) -> dict[str, str]:
     return {name: digest(heard) for name, heard in told.items() if heard}
 
 
-def _today(today: date | None, settings: Settings, clock: date | None) -> date:
+def day_of(settings: Settings, *, today: date | None, clock: date | None) -> date:
+    """Give the day that a field is planned on.
+
+    Parameters
+    ----------
+    settings : Settings
+        Their `as_of` stands in where nobody says a day.
+    today : date, optional
+        Wins over both.
+    clock : date, optional
+        The real day, read at the edge.
+    """
     day = today or settings.as_of or clock
     if day is None:
         raise ValueError("no day to plan on: give today or clock")

@@ -15,8 +15,6 @@ from zoning.desk.opened import Opened
 from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.read import load
 
-_SCHEDULED = "one schedule for all fields"  # from this step on a farm writes
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class How:
@@ -197,7 +195,7 @@ class Runner:
 
         def tell(step: str) -> None:
             self._tell(step)
-            if step == _SCHEDULED:
+            if step == farm.SCHEDULED:
                 ends.enter_context(self._writing)
                 self._check_going()
                 for one in self._home.fields:
@@ -205,7 +203,14 @@ class Runner:
                     kept[one] = self._put_aside(one, how.day(one))
 
         try:
-            result = farm.run(root, today=how.today, seed=how.seed, clock=how.clock().date(), tell=tell)
+            result = farm.run(
+                root,
+                today=how.today,
+                seed=how.seed,
+                clock=how.clock().date(),
+                watch=farm.Watch(tell=tell),
+                pictures=True,
+            )
             changed = [one for one, before in kept.items() if self._is_changed(one, before)]
         except BaseException:
             for before in kept.values():

@@ -1,0 +1,191 @@
+"""What is done for one field in each phase of a farm's run. Every worker, here or elsewhere, calls the same.
+
+Between the phases an offer and a plan lie in the farm's folder `out.kept`, where any worker finds them.
+"""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from zoning import __version__
+from zoning import field as one_field
+from zoning.errors import WORLD, InputError
+from zoning.farm.asked import Asked, FieldOffered, FieldSettled, ToSettle, ToWrite
+from zoning.farm.kept import codec, files
+from zoning.farm.kept.made_of import made_of, varieties_of
+from zoning.field_out import Run
+from zoning.offers import unfollowed, walks
+from zoning.offers.choices import with_choice
+from zoning.offers.choose import Together, choose, limits_of
+from zoning.offers.offered import Choice, Offer
+from zoning.offers.slim import for_schedule
+from zoning.passes.problem import Limits
+from zoning.plan import Plan
+from zoning.prescription import folder as out_folder
+from zoning.seen import SeenCounts, Told, told_by
+from zoning.settings.model import Settings
+from zoning.settings.read import load
+
+KEPT = "out.kept"  # of a farm: offers and plans of the last run; may be removed at any time
+_OFFER, _PLAN = ".offer.npz", ".plan.npz"
+
+
+def heard(folder: Path, asked: Asked) -> Told:
+    """Say what the counts of a field tell others; see `zoning.seen.told_by`."""
+    return told_by(folder, today=asked.today, clock=asked.clock, seed=asked.seed)
+
+
+def offered(folder: Path, asked: Asked) -> FieldOffered:
+    """Make the offer of a field and keep it, or take the one that is kept where nothing changed.
+
+    Raises
+    ------
+    InputError
+        All that is wrong with the field.
+    """
+    seen = asked.seen or SeenCounts()
+    settings = load(folder)
+    day = one_field.day_of(settings, today=asked.today, clock=asked.clock)
+    made = made_of(settings, today=day, seed=asked.seed, measured=True)
+    of_inputs = codec.digest((str(folder), tuple(sorted(made.items()))))
+    place = asked.farm / KEPT / f"{folder.name}{_OFFER}"
+    offer = None if asked.recompute else _kept_offer(place, of_inputs, settings, seen)
+    if offer is None:
+        offer = one_field.offer(
+            folder,
+            today=asked.today,
+            seed=asked.seed,
+            clock=asked.clock,
+            seen=seen,
+            measured_by=one_field.measure_here,
+        )
+        files.keep(place, _about(offer, of_inputs, settings, seen), offer)
+    return FieldOffered(
+        offer=codec.digest(_about(offer, of_inputs, settings, seen)),
+        today=offer.today,
+        level=offer.level,
+        choices=tuple(for_schedule(one) for one in offer.choices),
+        sprayers=offer.settings.sprayers if offer.settings is not None else (),
+        limits=limits_of(offer),
+    )
+
+
+def _about(offer: Offer, of_inputs: str, settings: Settings, seen: SeenCounts) -> dict[str, Any]:
+    varieties = sorted(varieties_of(offer))
+    return {
+        "made_of": of_inputs,
+        "varieties": varieties,
+        "heard": _heard_digest(varieties, settings, seen),
+    }
+
+
+def _kept_offer(place: Path, of_inputs: str, settings: Settings, seen: SeenCounts) -> Offer | None:
+    """Give the offer that is kept, None where there is none or something changed since."""
+    about = files.about(place)
+    if about is None or about.get("made_of") != of_inputs:
+        return None
+    varieties = about.get("varieties")
+    if not isinstance(varieties, list) or about.get("heard") != _heard_digest(varieties, settings, seen):
+        return None
+    offer = files.kept(place)
+    return offer if isinstance(offer, Offer) else None
+
+
+def _heard_digest(varieties: Sequence[str], settings: Settings, seen: SeenCounts) -> str:
+    """Name what a field hears of others: counts of its varieties, who could not be read, and who is who.
+
+    Past seasons are told of fields by the names of their folders, so that these count too.
+    """
+    beside = seen.beside(settings)
+    told = tuple(one for one in beside if one.place.variety in varieties)
+    who = tuple(sorted({one.place.field for one in beside}))
+    return codec.digest((told, who, seen.notes))
+
+
+def chosen(of_part: tuple[tuple[Choice, ...], ...], limits: Limits) -> Together:
+    """Choose the passes of fields that share sprayers."""
+    return choose(of_part, limits)
+
+
+def settled(task: ToSettle, asked: Asked) -> FieldSettled:
+    """Settle the plan of a field and keep it, or take the one that is kept where the same was chosen.
+
+    Raises
+    ------
+    InputError
+        When the machine cannot follow the map of a pass; when the disk refuses.
+    """
+    key = codec.digest((task.offer, task.chosen, task.hours, task.schedule))
+    place = asked.farm / KEPT / f"{task.folder.name}{_PLAN}"
+    about = files.about(place)
+    made = files.kept(place) if about is not None and about.get("key") == key else None
+    if not isinstance(made, Run):
+        made = _settled(task, asked)
+        files.keep(place, {"key": key}, made)
+    unfollowed.check(made.plan, Path(task.folder.name) / "out")
+    return FieldSettled(kept=key, plan=replace(made.plan, what_if=None, pictures=()))
+
+
+def _settled(task: ToSettle, asked: Asked) -> Run:
+    offer = files.kept(asked.farm / KEPT / f"{task.folder.name}{_OFFER}")
+    if not isinstance(offer, Offer):
+        raise _gone(asked.farm / KEPT)
+    taken = offer if task.chosen is None else with_choice(offer, task.chosen.place)
+    plan = one_field.settle(taken, task.chosen, schedule=task.schedule, hours=task.hours)
+    return one_field.run_of(replace(plan, walks=walks.of_plan(offer, asked.seed)), offer.provenance)
+
+
+def written(task: ToWrite, asked: Asked) -> tuple[str, ...]:
+    """Write the files of a field, unless they are there already; gives their names.
+
+    Raises
+    ------
+    InputError
+        When the disk refuses.
+    """
+    made = files.kept(asked.farm / KEPT / f"{task.folder.name}{_PLAN}")
+    if not isinstance(made, Run):
+        raise _gone(asked.farm / KEPT)
+    plan = replace(made.plan, passes=task.passes)
+    out = task.folder / "out"
+    lays = plan.strips is not None and bool(plan.strips.new_design)
+    plan_hash = codec.digest((__version__, asked.pictures, _as_laid(plan)))
+    if not asked.recompute and not lays:
+        whole = _whole(out, plan_hash)
+        if whole is not None:
+            return whole
+    now = replace(made, plan=plan)
+    return one_field.write(now, out, pictures=asked.pictures, about={"plan_hash": plan_hash})
+
+
+def _as_laid(plan: Plan) -> Plan:
+    """Give a plan as it is once its check strips lie: whether they are new is no part of it."""
+    if plan.strips is None:
+        return plan
+    return replace(plan, strips=replace(plan.strips, new_design=""))
+
+
+def _whole(out: Path, plan_hash: str) -> tuple[str, ...] | None:
+    """Give the names of the files of a result that is of this plan and complete, to the byte; else None."""
+    about = out_folder.last_object(out, "run.json")
+    if about.get("plan_hash") != plan_hash:
+        return None
+    files_then = about.get("files")
+    if not isinstance(files_then, dict) or any(
+        _sha256(out / name) != was for name, was in files_then.items()
+    ):
+        return None
+    names = out_folder.last_object(out, "plan.json").get("files")
+    return tuple(names) if isinstance(names, list) else None
+
+
+def _sha256(path: Path) -> str | None:
+    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else None
+
+
+def _gone(kept: Path) -> InputError:
+    what = "what was kept of this field is gone"
+    mend = "Let nothing remove this folder while `sprayworth farm` runs, and run it again."
+    return InputError(what, where=kept, mend=mend, code=WORLD)
