@@ -207,7 +207,7 @@ NAMES = (
 def seeded_farm(seed: int, fields: int = 5, days: int = 21, sprayers: int = 1, units: str = "us") -> FarmPlan:
     """A farm of many fields with passes on whatever days; the same seed, the same farm."""
     chance = np.random.default_rng(seed)
-    rigs = [RIG, HIRED, "drone"][:sprayers]
+    rigs = [RIG, HIRED, "drone", *(f"rig {number}" for number in range(4, sprayers + 1))][:sprayers]
     plans = []
     for index in range(fields):
         name = f"{NAMES[index % len(NAMES)]}{f' {index // len(NAMES) + 1}' if index >= len(NAMES) else ''}"

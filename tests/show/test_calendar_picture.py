@@ -1,5 +1,6 @@
 """calendar.png: nothing collides, nothing leaves the sheet, passes stand on their half-days."""
 
+import re
 import warnings
 from dataclasses import replace
 from datetime import date, timedelta
@@ -28,8 +29,9 @@ from PIL import Image
 
 from zoning import colours
 from zoning.show import calendar_picture as picture
-from zoning.show.calendar_rows import Row, rows
+from zoning.show.calendar_rows import Row, busiest, rows
 from zoning.show.calendar_sheet import (
+    LINE,
     NEAR_BEST,
     PLANNED,
     SPRAYED,
@@ -258,6 +260,30 @@ def test_more_rows_than_fit_are_counted_and_those_with_a_pass_go_first():
     with matplotlib.rc_context(LOOK):
         figure = picture.draw(farm)
     assert any(f"{len(every) - 60} more rows" in text.get_text() for text in figure.axes[0].texts)
+
+
+def test_the_busiest_sprayers_are_drawn_and_the_others_counted():
+    farm = seeded_farm(5, 120, sprayers=30)
+    used_h = {}
+    for use in farm.hours:
+        used_h[use.sprayer] = used_h.get(use.sprayer, 0.0) + use.used_h
+    by_use = sorted(used_h, key=lambda rig: -used_h[rig])
+    assert set(busiest(farm)) == set(by_use[:12])
+    assert busiest(small_farm()) == (RIG, "hired rig")
+    told = told_of(farm)
+    drawn = [text.split(": ", 1)[1] for text in told if re.fullmatch(r"[a-z]: .*", text)]
+    assert set(drawn) == set(by_use[:12])
+    assert any(text.startswith("18 more sprayers are less busy") for text in told)
+    # rows of their passes come first
+    kept = picture._shown(rows(farm), busiest(farm))
+    of_them = sum(any(mark.sprayer in by_use[:12] for mark in row.marks) for row in rows(farm))
+    assert sum(any(mark.sprayer in by_use[:12] for mark in row.marks) for row in kept) == min(of_them, 60)
+
+
+def test_a_sheet_of_many_fields_and_sprayers_is_no_longer_than_one_of_some():
+    some, many = seeded_farm(5, 90, sprayers=12), seeded_farm(5, 300, sprayers=40)
+    tall = [picture.draw(farm).get_size_inches()[1] for farm in (some, many)]
+    assert tall[1] <= tall[0] + 5 * LINE  # a few lines that count what is not drawn
 
 
 def test_same_plan_same_bytes_at_200_dots_an_inch(tmp_path):

@@ -7,7 +7,18 @@ from collections.abc import Mapping
 from datetime import date
 
 from zoning.plan import FarmPlan
-from zoning.show.calendar_rows import DayHours, Mark, Row, hours, letters, passes_at, period, rows, sprayers
+from zoning.show.calendar_rows import (
+    DayHours,
+    Mark,
+    Row,
+    busiest,
+    hours,
+    letters,
+    passes_at,
+    period,
+    rows,
+    sprayers,
+)
 from zoning.show.figures import NONE, plain
 from zoning.show.figures import hours as written_hours
 from zoning.show.layout import WIDTH, wrapped
@@ -49,7 +60,9 @@ def calendar(farm: FarmPlan, width: int = WIDTH) -> str:
     names = _labels(shown, min(max(width - weeks * _WEEK * _DAY, _NAMES[0]), _NAMES[1]) - 1)
     room = max(map(len, (*names, _USED, _OF, _FROM))) + 1
     bars = [(name.ljust(room), _bar(row, days, rigs)) for name, row in zip(names, shown, strict=True)]
-    parts = [_part(farm, days, part, bars) for part in _parts(days, (width - room) // _DAY)]
+    every = hours(farm)
+    told = {rig: every[rig] for rig in busiest(farm)}
+    parts = [_part(told, days, part, bars) for part in _parts(days, (width - room) // _DAY)]
     return "\n\n".join([*parts, wrapped(_key(farm, shown, days), width, "  ")])
 
 
@@ -72,13 +85,14 @@ def _labels(shown: tuple[Row, ...], room: int) -> list[str]:
     return names
 
 
-def _part(farm: FarmPlan, days: range, part: range, bars: list[tuple[str, str]]) -> str:
+def _part(
+    told: Mapping[str, Mapping[int, DayHours]], days: range, part: range, bars: list[tuple[str, str]]
+) -> str:
     room = len(bars[0][0])
     lines = [" " * room + text for text in (_months(part), _weekdays(part), _dates(part))]
     at = slice(days.index(part[0]) * _DAY, (days.index(part[-1]) + 1) * _DAY)
     lines += [name + bar[at] for name, bar in bars]
-    for sprayer in sprayers(farm):
-        known = hours(farm, sprayer)
+    for sprayer, known in told.items():
         if any(day in known for day in part):
             heading = Said("schedule.hours_of", sprayer=plain(sprayer, 30)).text
             lines += ["", plain(heading, room + _DAY * len(part)), *_hour_lines(known, part, room)]
@@ -201,4 +215,6 @@ def _key(farm: FarmPlan, shown: tuple[Row, ...], days: range) -> list[str]:
     if sources:
         words = ", ".join(f"{_LETTERS[source]} {SOURCES[source]}" for source in sources)
         lines.append(Said("schedule.key_hours", sources=words).text)
+    if more := len(sprayers(farm)) - len(busiest(farm)):
+        lines.append(Said("schedule.more_sprayers", count=more).text)
     return [line for line in lines if line]

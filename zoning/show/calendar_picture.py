@@ -3,7 +3,7 @@
 Chooses the rows, sizes the sheet, writes what stands around; its parts are drawn in `calendar_sheet`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 
 from zoning import colours
 from zoning.plan import FarmPlan
-from zoning.show.calendar_rows import Row, hours, letters, period, rows, sprayers
+from zoning.show.calendar_rows import Mark, Row, busiest, hours, letters, period, rows, sprayers
 from zoning.show.calendar_sheet import (
     LINE,
     NEAR_BEST,
@@ -54,12 +54,20 @@ def _folded(page: Page, text: str, size: float, room: float) -> list[str]:
     return lines
 
 
-def _shown(every: Sequence[Row]) -> tuple[Row, ...]:
-    """Choose the rows of the picture: all, or of many those with a pass before the others."""
+def _shown(every: Sequence[Row], first: Collection[str] = ()) -> tuple[Row, ...]:
+    """Choose the rows of the picture: all, or of many those whose passes come first.
+
+    Among them passes of the sprayers that are named go before those of others, rows without one come last.
+    """
     if len(every) <= MOST_ROWS:
         return tuple(every)
-    first = sorted(range(len(every)), key=lambda place: not every[place].marks)[:MOST_ROWS]
-    return tuple(every[place] for place in sorted(first))
+
+    def order(place: int) -> tuple[bool, bool, int, int]:
+        marks = every[place].marks
+        begin = min(marks, key=lambda mark: (mark.day, mark.pm), default=Mark(0, 0, 0, 0.0, ""))
+        return not marks, not any(mark.sprayer in first for mark in marks), begin.day, begin.pm
+
+    return tuple(every[place] for place in sorted(sorted(range(len(every)), key=order)[:MOST_ROWS]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,10 +142,13 @@ def _names(page: Page, sheet: Sheet, shown: Sequence[Row]) -> None:
 def _foot(farm: FarmPlan, every: Sequence[Row], shown: Sequence[Row]) -> list[tuple[str, str]]:
     """Say below the calendar what must not be missed, each line with its weight."""
     lines = [(line, "bold") for line in dates(farm)]
-    hidden = [row for row in every if row not in shown]
+    there = set(shown)
+    hidden = [row for row in every if row not in there]
     if hidden and any(row.marks for row in hidden):
         lines.append((Said("schedule.more_rows_some", count=len(hidden)).text, "normal"))
     elif hidden:
+    if more := len(sprayers(farm)) - len(busiest(farm)):
+        lines.append((Said("schedule.more_rigs", count=more).text, "normal"))
         lines.append((Said("schedule.more_rows", count=len(hidden)).text, "normal"))
     # the first caution is for every sheet
     cautions = dict.fromkeys(caution for plan in farm.plans for caution in plan.cautions[:1])
@@ -170,11 +181,11 @@ def draw(farm: FarmPlan) -> Figure:
     matplotlib.figure.Figure
         On an Agg canvas, not yet saved.
     """
-    every = rows(farm)
-    shown, fills = _shown(every), _fills(farm)
+    every, busy = rows(farm), busiest(farm)
+    shown, fills = _shown(every, busy), _fills(farm)
     days = period(farm, shown)
-    inks = Inks(fills, letters(farm))
-    rigs = [(_lettered(rig, inks), hours(farm, rig)) for rig in sprayers(farm)]
+    inks, known_h = Inks(fills, letters(farm)), hours(farm)
+    rigs = [(_lettered(rig, inks), known_h[rig]) for rig in busy]
     rigs = [(rig, told) for rig, told in rigs if any(day in told for day in days)]
     bare = Sheet(days, len(shown), len(rigs), 0, 0, 0)
     figure = Figure(figsize=(bare.width, bare.height), dpi=DPI, facecolor=colours.WHITE)

@@ -14,6 +14,7 @@ from zoning.plan import FarmPlan, Plan, PlanPass, PlanZone
 _LEAST_D = 14  # days that a calendar has at least
 _MOST_D = 21  # and at most, unless a pass lies later
 _SOON_D = 7  # something that soon: the calendar begins today
+MOST_SPRAYERS = 12  # whose hours one sheet has room for
 _BACK_D = 14  # what was sprayed within so many days is shown too
 
 
@@ -138,16 +139,16 @@ def period(farm: FarmPlan, shown: Sequence[Row]) -> range:
     return range(min([first, *done]), end)
 
 
-def hours(farm: FarmPlan, sprayer: str) -> dict[int, DayHours]:
-    """Give the spray hours of one sprayer by day number."""
-    found: dict[int, DayHours] = {}
-    for use in (use for use in farm.hours if use.sprayer == sprayer):
-        day = use.day.toordinal()
-        known = found.get(day, DayHours((0.0, 0.0), (0.0, 0.0), use.source))
+def hours(farm: FarmPlan) -> dict[str, dict[int, DayHours]]:
+    """Give the spray hours of each sprayer by day number, sprayers in the order of the plan."""
+    found: dict[str, dict[int, DayHours]] = {}
+    for use in farm.hours:
+        day, days = use.day.toordinal(), found.setdefault(use.sprayer, {})
+        known = days.get(day, DayHours((0.0, 0.0), (0.0, 0.0), use.source))
         planned, used = list(known.planned_h), list(known.used_h)
         planned[HALVES.index(use.half)] += use.planned_h
         used[HALVES.index(use.half)] += use.used_h
-        found[day] = DayHours((planned[0], planned[1]), (used[0], used[1]), known.source)
+        days[day] = DayHours((planned[0], planned[1]), (used[0], used[1]), known.source)
     return found
 
 
@@ -156,11 +157,37 @@ def sprayers(farm: FarmPlan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(use.sprayer for use in farm.hours))
 
 
+def busiest(farm: FarmPlan) -> tuple[str, ...]:
+    """Choose the sprayers that one sheet has room for: all, or of many those with the most hours in use.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+
+    Returns
+    -------
+    tuple of str
+        In the order of the plan; of equally busy ones the first.
+    """
+    every = sprayers(farm)
+    if len(every) <= MOST_SPRAYERS:
+        return every
+    used_h: dict[str, float] = dict.fromkeys(every, 0.0)
+    for use in farm.hours:
+        used_h[use.sprayer] += use.used_h
+    taken = set(sorted(every, key=lambda rig: -used_h[rig])[:MOST_SPRAYERS])
+    return tuple(rig for rig in every if rig in taken)
+
+
 def letters(farm: FarmPlan) -> dict[str, str]:
-    """Give each sprayer a letter by which its passes are told apart; nothing where one makes them all."""
+    """Give each sprayer a letter by which its passes are told apart; nothing where one makes them all.
+
+    Where there are more sprayers than letters, the busiest have one.
+    """
     busy = {one.sprayer for plan in farm.plans for one in plan.passes}
     if len(busy) < 2:
         return {}
-    ordered = [rig for rig in sprayers(farm) if rig in busy]
-    ordered += sorted(busy - set(ordered))
+    among = sprayers(farm) if len(busy) <= len(ascii_lowercase) else busiest(farm)
+    ordered = [rig for rig in among if rig in busy]
+    ordered += sorted(busy - set(sprayers(farm)))
     return dict(zip(ordered, ascii_lowercase, strict=False))

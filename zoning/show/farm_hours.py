@@ -6,12 +6,13 @@ Gives lines of a plan; works out no schedule and prints nothing.
 from datetime import date
 
 from zoning.plan import FarmPlan, WorthOf
+from zoning.show.calendar_rows import busiest
 from zoning.show.calendar_rows import hours as hours_of
-from zoning.show.calendar_rows import sprayers
 from zoning.show.figures import day, dollars, hours, plain
 from zoning.words import Said
 
 _EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
+_MOST_WORTH = 8  # of changes, each in a line
 # reasons why a zone is left out
 NO_VISIT_FITS = ("passes.visit_too_long", "passes.no_hours", "passes.hours_taken")
 
@@ -21,8 +22,9 @@ def machines(farm: FarmPlan) -> list[str]:
     if not farm.hours or not any(plan.passes for plan in farm.plans):
         return []
     lines = []
-    for sprayer in sprayers(farm):
-        known = hours_of(farm, sprayer)
+    every, shown = hours_of(farm), busiest(farm)
+    for sprayer in shown:
+        known = every[sprayer]
         used = [number for number, one in known.items() if sum(one.used_h) > 0]
         if used:
             until = max(used)
@@ -33,6 +35,8 @@ def machines(farm: FarmPlan) -> list[str]:
                 "day": day(date.fromordinal(until)),
             }
             lines.append(Said("schedule.hours_used", sprayer=plain(sprayer, 30), **told).text)
+    if len(shown) < len(every):
+        lines.append(Said("schedule.more_sprayers", count=len(every) - len(shown)).text)
     tightest = max(farm.hours, key=lambda use: use.hour_usd)
     if round(tightest.hour_usd) > 0:
         told = {"sprayer": plain(tightest.sprayer, 30), "day": day(tightest.day), "half": tightest.half}
@@ -41,10 +45,22 @@ def machines(farm: FarmPlan) -> list[str]:
     if round(tightest.hour_usd) <= 0 and not too_long:
         lines.append(Said("schedule.hours_enough").text)
     lines += [Said("schedule.hours_not_counted").text] if too_long else []
-    lines += map(_worth, farm.worth)
+    lines += _changes(farm)
     too_big = any(one.why.code == "passes.visit_too_long" for one in farm.left_out)
     if too_big and any(one.change == _EXTRA for one in farm.worth):
         lines.append(Said("schedule.one_sprayer_a_field").text)
+    return lines
+
+
+def _changes(farm: FarmPlan) -> list[str]:
+    """Say what changes would add; of many those that add most, and how much the others add at most."""
+    few = len(farm.worth) <= _MOST_WORTH + len(busiest(farm))
+    told = list(farm.worth) if few else sorted(farm.worth, key=lambda one: -one.usd)[:_MOST_WORTH]
+    lines = [_worth(one) for one in told]
+    if not few:
+        lines.append(
+            Said("schedule.more_worth", count=len(farm.worth) - len(told), usd=dollars(told[-1].usd)).text
+        )
     return lines
 
 

@@ -68,6 +68,8 @@ SENTENCES: dict[str, str] = {
         "other, the best first; it may lie {gap} below the best possible"
     ),
     # hours and machines
+    "schedule.more_sprayers": "{count} more sprayers are less busy: their hours stand in farm.json",
+    "schedule.more_worth": "none of {count} other such changes would add more than {usd}",
     "schedule.tightest": (
         "the tightest half-day: one more spray hour of {sprayer} on {day} {half} would be worth {usd}"
     ),
@@ -96,6 +98,7 @@ SENTENCES: dict[str, str] = {
         "move to a later day"
     ),
     # the picture
+    "schedule.more_rigs": "{count} more sprayers are less busy and not drawn; schedule.csv has their passes",
     "schedule.more_rows": "{count} more rows, all without a pass, stand in what the command prints",
     "schedule.more_rows_some": "{count} more rows stand in what the command prints and in schedule.csv",
 }
