@@ -147,9 +147,9 @@ def _foot(farm: FarmPlan, every: Sequence[Row], shown: Sequence[Row]) -> list[tu
     if hidden and any(row.marks for row in hidden):
         lines.append((Said("schedule.more_rows_some", count=len(hidden)).text, "normal"))
     elif hidden:
+        lines.append((Said("schedule.more_rows", count=len(hidden)).text, "normal"))
     if more := len(sprayers(farm)) - len(busiest(farm)):
         lines.append((Said("schedule.more_rigs", count=more).text, "normal"))
-        lines.append((Said("schedule.more_rows", count=len(hidden)).text, "normal"))
     # the first caution is for every sheet
     cautions = dict.fromkeys(caution for plan in farm.plans for caution in plan.cautions[:1])
     lines += [(caution, "normal") for caution in cautions]
