@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
@@ -34,7 +33,7 @@ from zoning.show.calendar_sheet import (
 from zoning.show.farm_report import dates, gap_line, headline
 from zoning.show.figures import Units, full_day, plain
 from zoning.show.furniture import Page
-from zoning.show.look import DPI, LOOK, known
+from zoning.show.look import DPI, LOOK, known, one_at_a_time
 from zoning.words import Said
 
 MOST_ROWS = 60  # more would be too long a picture to send
@@ -251,6 +250,6 @@ def write(farm: FarmPlan, path: Path) -> None:
     path : Path
         The PNG file; the same plan gives the same bytes.
     """
-    with matplotlib.rc_context(LOOK):
+    with one_at_a_time(LOOK):
         about = {"Title": known(farm.farm), "Description": f"as of {farm.today}", "Software": None}
         draw(farm).savefig(path, format="png", dpi=DPI, metadata=about, pil_kwargs={"compress_level": 4})

@@ -6,10 +6,10 @@ Decides nothing; what the panels show is in `panels`.
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from io import BytesIO
 from pathlib import Path
 from typing import Any, cast
 
-import matplotlib
 import numpy as np
 import shapely
 from matplotlib.axes import Axes
@@ -27,6 +27,7 @@ from zoning.show.labels import Label, Word, place, place_words
 from zoning.show.look import DPI as DPI
 from zoning.show.look import LOOK as _LOOK
 from zoning.show.look import known as _known
+from zoning.show.look import one_at_a_time
 from zoning.show.panels import Panel, panels
 from zoning.show.table import headline
 
@@ -246,16 +247,26 @@ def draw(plan: Plan) -> Figure:
     return figure
 
 
-def write(plan: Plan, path: Path) -> None:
-    """Write the map as a picture of 200 dots an inch.
+def png(plan: Plan) -> bytes:
+    """Give the map as a picture of 200 dots an inch.
 
     Parameters
     ----------
     plan : Plan
         Any level.
-    path : Path
-        The PNG file; the same plan gives the same bytes.
+
+    Returns
+    -------
+    bytes
+        A PNG; the same plan gives the same bytes, whatever the user set for pictures of their own.
     """
-    with matplotlib.rc_context(_LOOK):
-        about = {"Title": _known(plan.field), "Description": f"run {plan.run_id}", "Software": None}
-        draw(plan).savefig(path, format="png", dpi=DPI, metadata=about, pil_kwargs={"compress_level": 4})
+    drawn = BytesIO()
+    about = {"Title": _known(plan.field), "Description": f"run {plan.run_id}", "Software": None}
+    with one_at_a_time(_LOOK):
+        draw(plan).savefig(drawn, format="png", dpi=DPI, metadata=about, pil_kwargs={"compress_level": 4})
+    return drawn.getvalue()
+
+
+def write(plan: Plan, path: Path) -> None:
+    """Write the map into a file; see `png`."""
+    path.write_bytes(png(plan))

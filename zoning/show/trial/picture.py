@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
@@ -17,6 +16,7 @@ from zoning.show import furniture
 from zoning.show.look import DPI as DPI
 from zoning.show.look import LOOK as _LOOK
 from zoning.show.look import known as _known
+from zoning.show.look import one_at_a_time
 from zoning.show.trial import about, picture_forest, picture_map, written
 from zoning.show.trial.ground import ground
 from zoning.show.trial.trial_units import TrialUnits
@@ -139,6 +139,6 @@ def write(result: TrialResult, path: Path) -> None:
     path : Path
         The PNG file; the same result gives the same bytes.
     """
-    with matplotlib.rc_context(_LOOK):
+    with one_at_a_time(_LOOK):
         about = {"Title": _known(result.field), "Description": f"run {result.run_id}", "Software": None}
         draw(result).savefig(path, format="png", dpi=DPI, metadata=about, pil_kwargs={"compress_level": 4})
