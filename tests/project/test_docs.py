@@ -24,6 +24,7 @@ PAGES = [
     "reference/trial_files.md",
     "reference/units.md",
     "reference/commands.md",
+    "reference/python.md",
     "explanation/stage.md",
     "explanation/zones.md",
     "explanation/returns.md",

@@ -22,6 +22,6 @@ def test_planning_a_field_imports_no_slow_library_beforehand():
     assert not names & SLOW
 
 
-@pytest.mark.parametrize("module", ["cli.main", "cli.run", "zoning.ahead"])
-def test_help_and_the_process_ahead_wait_for_no_numbers(module):
+@pytest.mark.parametrize("module", ["cli.main", "cli.run", "zoning.ahead", "zoning.service"])
+def test_help_the_process_ahead_and_a_service_wait_for_no_numbers(module):
     assert not imported_by(f"import {module}") & (SLOW | NUMERIC)

@@ -1,7 +1,7 @@
 """A plan as a GeoDataFrame, for notebooks and for whoever goes on working with the zones in Python.
 
-The columns are those of the layers zones and scouting in zones.gpkg. Writes no file. geopandas is imported
-only when asked for, because the commands do without it.
+`layer_frame` is a layer of zones.gpkg, column by column; `frame` has all that plan.json says of zones. Writes
+no file. geopandas is imported only when asked for, because the commands do without it.
 """
 
 from typing import TYPE_CHECKING
@@ -10,9 +10,39 @@ from shapely import Point
 
 from zoning.plan import Plan
 from zoning.prescription.as_json.plan_json import as_object, flat
+from zoning.prescription.geopackage import layers
 
 if TYPE_CHECKING:
     from geopandas import GeoDataFrame
+
+_KINDS = {"int32": "Int32", "float": "float64", "str": "object", "bool": "boolean", "date": "datetime64[s]"}
+
+
+def layer_frame(plan: Plan, layer: str) -> "GeoDataFrame":
+    """Give a layer of zones.gpkg as a table: its columns, in their order, and the shape of each row.
+
+    Parameters
+    ----------
+    plan : Plan
+        One field's plan.
+    layer : str
+        Such as `zones`, `passes`, `check_strips`.
+
+    Returns
+    -------
+    GeoDataFrame
+        In EPSG:4326; units stand in the column names. What is not known is missing: NaT, NaN, NA or None. A
+        layer that the file would not have, as nothing is in it, is a table without rows.
+    """
+    from geopandas import GeoDataFrame
+    from pandas import Series
+
+    found = next(one for one in layers(plan) if one.name == layer)
+    columns = {
+        name: Series([row.get(name) for _, row in found.rows], dtype=_KINDS[kind])
+        for name, kind in found.kinds.items()
+    }
+    return GeoDataFrame(columns, geometry=[place for place, _ in found.rows], crs="EPSG:4326")
 
 
 def frame(plan: Plan) -> "GeoDataFrame":

@@ -1,0 +1,124 @@
+"""What is promised to whoever writes programs: names, columns, types, and examples that run."""
+
+import ast
+import inspect
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import zoning
+from zoning import service
+from zoning.prescription import geopackage
+
+ROOT = Path(__file__).parents[2]
+PAGE = ROOT / "docs" / "reference" / "python.md"
+README = ROOT / "README.md"
+
+
+def rows(first):
+    """Rows of the table whose head begins so: the names in the first cell, and the second cell."""
+    table = PAGE.read_text(encoding="utf-8").split(f"\n| {first} |")[1].split("\n\n")[0]
+    cells = [line.split(" | ") for line in table.splitlines() if line.startswith("| `")]
+    return [(re.findall(r"`([^`]+)`", one[0]), one[1]) for one in cells]
+
+
+def names(first):
+    return [name for found, _ in rows(first) for name in found]
+
+
+def blocks(path):
+    return re.findall(r"```python\n(.*?)```", path.read_text(encoding="utf-8"), flags=re.DOTALL)
+
+
+def public(kind):
+    """Public names of a class, its fields among them."""
+    return {name for name in [*vars(kind), *getattr(kind, "__annotations__", ())] if not name.startswith("_")}
+
+
+def test_the_page_lists_every_public_name():
+    assert sorted(names("name")) == sorted(service.__all__)
+    of_module = {
+        name for name, it in vars(service).items() if getattr(it, "__module__", "") == service.__name__
+    }
+    assert {name for name in of_module if not name.startswith("_")} | {"InputError"} == set(service.__all__)
+    assert set(names("of a `PlannedField`")) == public(service.PlannedField)
+    assert names("argument of `plan_field`") == list(inspect.signature(service.plan_field).parameters)
+
+
+@pytest.mark.parametrize("layer", ["zones", "passes"])
+def test_the_page_lists_every_column_with_its_type(layer):
+    words = {"int32": "whole number", "float": "number", "str": "text", "bool": "yes or no", "date": "date"}
+    kinds = geopackage.columns(layer, metric=True)
+    told = {name: kind for found, kind in rows(f"column of `{layer}`") for name in found}
+    assert told == {name: words[kind] for name, kind in kinds.items()}
+
+
+def test_every_public_name_says_what_it_is():
+    for name in service.__all__:
+        it = getattr(service, name)
+        assert len(inspect.getdoc(it)) > 20
+        if inspect.isclass(it):
+            members = [one for one in public(it) if one not in getattr(it, "__annotations__", ())]
+            assert all(inspect.getdoc(getattr(it, one)) for one in members if callable(getattr(it, one)))
+    for name in names("of a `PlannedField`"):
+        it = getattr(service.PlannedField, name)
+        if name not in service.PlannedField.__annotations__:
+            assert inspect.getdoc(it)
+
+
+def test_the_examples_run_as_they_stand(monkeypatch, capsys):
+    monkeypatch.chdir(ROOT)
+    here = {}
+    for block in blocks(PAGE):
+        exec(compile(ast.parse(block), str(PAGE), "exec"), here)
+    assert here["pdf"].startswith(b"%PDF")
+    assert here["png"].startswith(b"\x89PNG")
+    assert "no_such_field" in capsys.readouterr().out
+    (first, *_) = blocks(PAGE)
+    assert first in blocks(README)
+    assert len([line for line in first.splitlines() if line]) == 3
+
+
+SCRATCH = """\
+from datetime import date
+from pathlib import Path
+from typing import Any, assert_type
+
+from zoning.service import InputError, PlannedField, plan_field
+
+planned = plan_field("my_farm/north_forty", today="2026-07-08")
+planned.zones
+
+assert_type(planned, PlannedField)
+assert_type(planned.map_png(), bytes)
+assert_type(planned.page_html(), str)
+assert_type(planned.sheet_pdf(), bytes)
+assert_type(planned.as_dict(), dict[str, Any])
+assert_type(planned.write(Path("out")), tuple[str, ...])
+assert_type(planned.plan.today, date)
+assert_type([note.code for note in planned.plan.notes], list[str])
+net = planned.plan.totals
+assert_type(net.net_usd if net else 0.0, float)
+plan_field(Path("x"), today=date(2026, 7, 8), seed=3)
+plan_field("x", today=3)  # type: ignore[arg-type]
+planned.run = None  # type: ignore[misc, assignment]
+try:
+    plan_field("x")
+except InputError as error:
+    assert_type(error.code, int)
+"""
+
+
+def test_the_types_are_seen_by_a_strict_type_checker_from_outside(tmp_path):
+    pytest.importorskip("mypy")
+    assert (Path(zoning.__file__).parent / "py.typed").is_file()
+    (tmp_path / "scratch.py").write_text(SCRATCH, encoding="utf-8")
+    cache = os.environ.get("MYPY_CACHE_DIR", str(tmp_path / "cache"))
+    asked = [sys.executable, "-m", "mypy", "--strict", "--cache-dir", cache, "scratch.py"]
+    done = subprocess.run(asked, cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "no issues found" in done.stdout
