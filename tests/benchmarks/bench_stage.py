@@ -1,8 +1,11 @@
 """How long the stage forecast of 20 blocks takes: 512 draws, 12 past years. Budget: 50 ms after import.
 
+And how long it takes to hear what places with counts say, by their number: it should grow like that number.
+
 Run it by hand: python tests/benchmarks/bench_stage.py
 """
 
+import time
 import timeit
 from datetime import date, timedelta
 
@@ -10,6 +13,8 @@ import numpy as np
 
 from zoning.inputs.given import Weather
 from zoning.stage.forecast import Situation, Sown, forecast
+from zoning.stage.likelihood import GRID, count_rules
+from zoning.stage.posterior import Place, posterior
 
 TODAY = date(2026, 6, 20)
 
@@ -34,6 +39,24 @@ def main() -> None:
         f"stage forecast, {len(blocks)} blocks x {len(told.weather_years)} years x {where.draws} draws: "
         f"best {min(times_ms):.1f} ms, median {np.median(times_ms):.1f} ms"
     )
+    for count in (20, 200, 2_000, 20_000):
+        heard(count)
+
+
+def heard(count: int) -> None:
+    """Five blocks of two varieties in each field, 25 varieties; CPU time, the best of three."""
+    chance = np.random.default_rng(2)
+    places = [
+        Place(f"variety {(at // 5 + at % 2) % 25}", f"field {at // 5}", f"block {at % 5}", 5.0)
+        for at in range(count)
+    ]
+    logs = -(((GRID - chance.normal(0, 5, count)[:, None]) / 2.5) ** 2) / 2
+    times_s = []
+    for _ in range(3):
+        start = time.process_time()
+        posterior(places, logs, places[:10], count_rules())
+        times_s.append(time.process_time() - start)
+    print(f"counts at {count} places: {1000 * min(times_s):.1f} ms")
 
 
 if __name__ == "__main__":

@@ -9,29 +9,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from zoning.evidence import named
 from zoning.stage.daylength import Floats
 from zoning.stage.likelihood import GRID, STEP_D, CountRules
+from zoning.stage.shared_errors import Place as Place
+from zoning.stage.shared_errors import Structure, after_sites, asked_after, structure
+from zoning.stage.shared_errors import covariance as covariance
 
 _ROUNDS = 500  # method: most rounds of expectation propagation
 _SETTLED_D = 1e-7  # method: the rounds end when no site moves a mean or a variance by more than this
 _LEAST_PRECISION = 1e-9  # method: a site that tells nothing, or less than nothing [1/d2]
 _SAME_D = 1e-6  # method: a marginal this near to the prior is the prior
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A zone of a field in a season, and how far the model may be off there.
-
-    `zone` is unique within its field; `variety` is the key of the shared part (`spread.variety_key`). [d]
-    `season` is empty for the one that is forecast; of its errors a past one shares what persists.
-    """
-
-    variety: str
-    field: str
-    zone: str
-    sd_d: float
-    season: str = ""
+_AT_ONCE = 128  # method: densities that are held at once, so that they stay near the processor
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,38 +49,6 @@ class _Sites:
     cavity_var_d2: Floats
 
 
-def covariance(places_a: Sequence[Place], places_b: Sequence[Place]) -> Floats:
-    """Give the prior covariance of the shifts of places, shape (a, b), in d2.
-
-    Each part of the error has a share that is the same in every season and one that is a season's own, so
-    that places of two seasons share no more than `stage.error_persists_frac` of it.
-
-    Examples
-    --------
-    >>> here, there = Place("v", "North", "1", 5.0), Place("v", "North", "2", 5.0)
-    >>> covariance([here], [here, there]).round(2).tolist()
-    [[25.0, 21.0]]
-    """
-    share, lasts = named("stage.error_variance_share"), named("stage.error_persists_frac")
-
-    def same(of_a: list[object], of_b: list[object]) -> Floats:
-        found = [[one == other for other in of_b] for one in of_a]
-        return np.array(found, dtype=np.float64).reshape(len(of_a), len(of_b))
-
-    together = same([a.season for a in places_a], [b.season for b in places_b])
-
-    def part(name: str, of_a: list[object], of_b: list[object]) -> Floats:
-        return share[name] * same(of_a, of_b) * (together + (1 - together) * lasts[name])
-
-    shared = (
-        part("variety", [a.variety for a in places_a], [b.variety for b in places_b])
-        + part("field", [a.field for a in places_a], [b.field for b in places_b])
-        + part("block", [(a.field, a.zone) for a in places_a], [(b.field, b.zone) for b in places_b])
-    )
-    sd_a, sd_b = np.array([a.sd_d for a in places_a]), np.array([b.sd_d for b in places_b])
-    return np.asarray(sd_a[:, None] * shared * sd_b)
-
-
 def _key(place: Place) -> tuple[str, str, str]:
     return place.season, place.field, place.zone
 
@@ -110,15 +66,23 @@ def _tilted(logs: Floats, mean_d: Floats, var_d2: Floats) -> Floats:
     return np.asarray(np.exp(whole - whole.max(axis=1, keepdims=True)))
 
 
-def _cavities(prior: Floats, precision: Floats, shift: Floats) -> tuple[Floats, Floats]:
+def _told(logs: Floats, mean_d: Floats, var_d2: Floats) -> tuple[Floats, Floats]:
+    """Mean and variance at each place from its cavity and its own likelihood, a few places at a time."""
+    told_d, told_d2 = np.empty(len(logs)), np.empty(len(logs))
+    for first in range(0, len(logs), _AT_ONCE):
+        at = slice(first, first + _AT_ONCE)
+        told_d[at], told_d2[at] = _moments(_tilted(logs[at], mean_d[at], var_d2[at]))
+    return told_d, told_d2
+
+
+def _cavities(prior: Structure, precision: Floats, shift: Floats) -> tuple[Floats, Floats]:
     """Mean and variance at each place from the prior and all other sites."""
-    solved = np.linalg.solve(np.eye(len(prior)) + prior * precision, prior)
-    var_d2, mean_d = np.diag(solved), solved @ shift
-    left = 1 / var_d2 - precision  # eq. the site is taken out again
-    return (mean_d / var_d2 - shift) / left, 1 / left
+    now = after_sites(prior, precision, shift)
+    left = 1 / now.var_d2 - precision  # eq. the site is taken out again
+    return (now.mean_d / now.var_d2 - shift) / left, 1 / left
 
 
-def _propagate(prior: Floats, logs: Floats) -> _Sites:
+def _propagate(prior: Structure, logs: Floats) -> _Sites:
     """Find the sites by expectation propagation, all at once; steps are halved when they begin to swing.
 
     References
@@ -126,11 +90,11 @@ def _propagate(prior: Floats, logs: Floats) -> _Sites:
     Minka 2001, "Expectation propagation for approximate Bayesian inference"; Rasmussen and Williams 2006,
     "Gaussian processes for machine learning", section 3.6.
     """
-    precision, shift = np.zeros(len(prior)), np.zeros(len(prior))
+    precision, shift = np.zeros(len(logs)), np.zeros(len(logs))
     share, last = 1.0, np.inf
     for _ in range(_ROUNDS):
         mean_d, var_d2 = _cavities(prior, precision, shift)
-        told_d, told_d2 = _moments(_tilted(logs, mean_d, var_d2))
+        told_d, told_d2 = _told(logs, mean_d, var_d2)
         found = np.maximum(1 / told_d2 - 1 / var_d2, _LEAST_PRECISION)
         found_shift = told_d * (found + 1 / var_d2) - mean_d / var_d2
         held_d2 = 1 / (1 / var_d2 + precision)
@@ -210,25 +174,21 @@ def posterior(
     (3.85, 0.84)
     """
     places, logs = _merged(counted, np.asarray(log_likelihoods))
-    prior = covariance(places, places)
-    sites = _propagate(prior, logs)
-    own = _tilted(logs, sites.cavity_mean_d, sites.cavity_var_d2)
-    across = covariance(asked, places)
-    # eq. normal conditional: cross (I + precision prior)^-1 (shift, precision cross')
-    system = np.eye(len(places)) + sites.precision[:, None] * prior
-    mean_d = across @ np.linalg.solve(system, sites.shift)
-    gain = np.linalg.solve(system, sites.precision[:, None] * across.T)
     row_of = {_key(place): row for row, place in enumerate(places)}
-    found = []
-    for at, place in enumerate(asked):
-        row = row_of.get(_key(place))
-        if row is not None:
-            marginal = _on_grid(own[row])
-        else:
-            variance_d2 = place.sd_d**2 - across[at] @ gain[:, at]
-            marginal = _normal(float(mean_d[at]), float(np.sqrt(variance_d2)))
-        found.append(_floored(marginal, rules.floor_d))
-    return tuple(found)
+    rows = [row_of.get(_key(place)) for place in asked]
+    others = [place for place, row in zip(asked, rows, strict=True) if row is None]
+    prior = structure(places, others)
+    sites = _propagate(prior, logs)
+    elsewhere = asked_after(prior, sites.precision, sites.shift)
+    normals = zip(elsewhere.mean_d.tolist(), np.sqrt(elsewhere.var_d2).tolist(), strict=True)
+    found = [_normal(*next(normals)) if row is None else _own(logs, sites, row) for row in rows]
+    return tuple(_floored(marginal, rules.floor_d) for marginal in found)
+
+
+def _own(logs: Floats, sites: _Sites, row: int) -> Marginal:
+    """Give what is known of a counted place: its own counts as they are, the others as normals."""
+    at = slice(row, row + 1)
+    return _on_grid(_tilted(logs[at], sites.cavity_mean_d[at], sites.cavity_var_d2[at])[0])
 
 
 def mixed(
