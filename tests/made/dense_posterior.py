@@ -11,22 +11,20 @@ from zoning.stage.likelihood import GRID
 
 def covariance(places_a, places_b):
     """Add up the shares of the error pair by pair."""
-    return np.array([[_shared(a, b) for b in places_b] for a in places_a]).reshape(
-        len(places_a), len(places_b)
-    )
-
-
-def _shared(a, b):
     share, lasts = named("stage.error_variance_share"), named("stage.error_persists_frac")
+    found = [[_shared(a, b, share, lasts) for b in places_b] for a in places_a]
+    return np.array(found).reshape(len(places_a), len(places_b))
+
+
+def _shared(a, b, share, lasts):
     of_field = a.field == b.field
     alike = {"variety": a.variety == b.variety, "field": of_field, "block": of_field and a.zone == b.zone}
     stays = {part: 1.0 if a.season == b.season else lasts[part] for part in alike}
     return a.sd_d * b.sd_d * sum(share[part] * stays[part] for part in alike if alike[part])
 
 
-def after_sites(counted, precision, shift):
-    """Give mean and variance of each counted place under normal sites."""
-    prior = covariance(counted, counted)
+def after_sites(prior, precision, shift):
+    """Give mean and variance of each counted place under normal sites, from the prior covariance of all."""
     solved = np.linalg.solve(np.eye(len(prior)) + prior * precision, prior)
     return solved @ shift, np.diag(solved)
 
@@ -40,11 +38,12 @@ def asked_after(counted, asked, precision, shift):
     return across @ np.linalg.solve(system, shift), before - np.einsum("ij,ji->i", across, gain)
 
 
-def propagated(counted, logs, asked, rounds=200):
+def propagated(counted, logs, asked, rounds=60):
     """Give mean and SD of counted and of asked places by expectation propagation, in many half steps."""
+    prior = covariance(counted, counted)
     precision, shift = np.zeros(len(counted)), np.zeros(len(counted))
     for _ in range(rounds):
-        mean, var = after_sites(counted, precision, shift)
+        mean, var = after_sites(prior, precision, shift)
         left = 1 / var - precision
         cavity_mean, cavity_var = (mean / var - shift) / left, 1 / left
         told = logs - (GRID - cavity_mean[:, None]) ** 2 / (2 * cavity_var[:, None])

@@ -43,7 +43,7 @@ def made(number, *, fields, varieties, zones, seasons, chance):
 def agree(counted, asked, precision, shift):
     of = structure(counted, asked)
     now, elsewhere = after_sites(of, precision, shift), asked_after(of, precision, shift)
-    mean, var = dense.after_sites(counted, precision, shift)
+    mean, var = dense.after_sites(dense.covariance(counted, counted), precision, shift)
     assert now.mean_d == pytest.approx(mean, abs=1e-9)
     assert now.var_d2 == pytest.approx(var, abs=1e-9)
     mean, var = dense.asked_after(counted, asked, precision, shift)
