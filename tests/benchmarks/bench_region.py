@@ -43,7 +43,8 @@ class Cost:
     fields: int
     cpu_s: float
     wall_s: float
-    peaks_mb: tuple[float, ...]  # of each process that held more than a shell does, the most first
+    peak_mb: float  # of the command itself
+    others_mb: tuple[float, ...]  # of each further process that held more than a shell does, the most first
     code: int
 
 
@@ -90,8 +91,15 @@ def once(arguments: list[str], fields: int) -> Cost:
             break
     now = os.times()
     cpu_s = now.children_user - usage.children_user + now.children_system - usage.children_system
-    of_each = tuple(sorted((mb for mb in peaks.values() if mb > 20), reverse=True))
-    return Cost(fields=fields, cpu_s=cpu_s, wall_s=wall_s, peaks_mb=of_each, code=process.returncode)
+    own_mb = peaks.pop(process.pid, 0.0)
+    return Cost(
+        fields=fields,
+        cpu_s=cpu_s,
+        wall_s=wall_s,
+        peak_mb=own_mb,
+        others_mb=tuple(sorted((mb for mb in peaks.values() if mb > 20), reverse=True)),
+        code=process.returncode,
+    )
 
 
 def sizes(folder: Path) -> tuple[int, float]:
@@ -118,11 +126,11 @@ def print_bytes(farm: Path, fields: int) -> None:
 
 def print_cost(name: str, one: Cost) -> None:
     """Print one run."""
-    peaks = ", ".join(f"{mb:.0f}" for mb in one.peaks_mb[:6])
+    others = ", ".join(f"{mb:.0f}" for mb in one.others_mb[:6])
     ended = f"  ENDED WITH {one.code}" if one.code else ""
     print(
         f"{one.fields:6d} fields, {name}: {one.cpu_s:8.1f} CPU s ({one.cpu_s / one.fields:.3f} a field), "
-        f"{one.wall_s:7.1f} s, at most {peaks} MB{ended}",
+        f"{one.wall_s:7.1f} s, at most {one.peak_mb:.0f} MB and in further processes {others} MB{ended}",
         flush=True,
     )
 
