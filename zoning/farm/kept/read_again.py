@@ -1,6 +1,7 @@
 """A value from the text of its nodes and its arrays; the other way round than `written`."""
 
 import json
+import re
 from base64 import b64decode
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
@@ -10,13 +11,15 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely import LinearRing
+from shapely import LinearRing, LineString
+from shapely.geometry.base import BaseGeometry
 
 from zoning.farm.kept.classes import building
 from zoning.farm.kept.written import FORMAT, NUMBERS, npy_header
 from zoning.words import Said
 
 _SHAPES = ("g", "r")
+_DESCR = re.compile(rf"[<>|][{NUMBERS}][0-9]+(\[[0-9A-Za-z]+\])?")
 
 
 def read_again(text: bytes, arrays: Sequence[bytes]) -> object:
@@ -75,9 +78,15 @@ def _shapes(nodes: Sequence[Sequence[Any]]) -> Mapping[int, Any]:
     if any(one is None for one in found):
         raise ValueError("one of its shapes is none")
     return {
-        place: LinearRing(one.coords) if nodes[place][0] == "r" else one
-        for place, one in zip(places, found, strict=True)
+        place: _ring(one) if nodes[place][0] == "r" else one for place, one in zip(places, found, strict=True)
     }
+
+
+def _ring(line: BaseGeometry) -> LinearRing:
+    """Close a line: the binary form knows no rings by themselves."""
+    if not isinstance(line, LineString):
+        raise ValueError("one of its shapes is none")
+    return shapely.set_srid(LinearRing(line.coords), shapely.get_srid(line))
 
 
 def _array(member: bytes, descr: str, by_columns: bool, *shape: int) -> np.ndarray:
@@ -97,8 +106,8 @@ def _number(values: Sequence[Any]) -> object:
 
 
 def _kind(descr: object) -> np.dtype[Any]:
-    kind = np.dtype(str(descr))
-    if kind.kind not in NUMBERS or kind.str != descr:
+    kind = np.dtype(descr) if isinstance(descr, str) and _DESCR.fullmatch(descr) else None
+    if kind is None or kind.str != descr:
         raise ValueError("an array holds something else than numbers")
     return kind
 
