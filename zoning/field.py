@@ -212,6 +212,7 @@ def offer(  # noqa: PLR0913  (as for `run`)
         may_lay_strips=new_strips or not design.is_laid(folder),
         season=season,
         pictures=pictures.of_layers(given),
+        varieties=spots.varieties(known),
         swath_ground=swath_ground(settings, found.zoning, given) if level > 2 else None,
         settings=settings,
         choices=priced,

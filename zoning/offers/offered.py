@@ -178,6 +178,7 @@ class Offer:
     decisions_file: str = ""
     swath_ground: SwathGround | None = None  # where the operator's files are to follow the swaths
     pictures: tuple[Picture, ...] = ()  # of the layers that taught the zones
+    varieties: frozenset[str] = frozenset()  # of its blocks: what other fields counted of these is heard here
 
 
 def named_in(settings: Settings) -> dict[str, Any]:

@@ -82,15 +82,20 @@ def heard_in(known: Known) -> tuple[Heard, ...]:
     return tuple(told)
 
 
+def varieties(known: Known) -> frozenset[str]:
+    """Name the varieties that grow here, those of blocks without a date too."""
+    return frozenset(variety_key(block) for block in known.given.blocks)
+
+
 def heard_here(known: Known) -> tuple[Heard, ...]:
     """List the counts of other fields that matter here: those of a variety that grows here too."""
-    mine = {variety_key(block) for block in known.given.blocks}
+    mine = varieties(known)
     return tuple(one for one in known.elsewhere if one.place.variety in mine)
 
 
 def heard_before(known: Known) -> tuple[Heard, ...]:
     """List the past seasons that matter here: those of this field, and of a variety that grows here."""
-    mine = {variety_key(block) for block in known.given.blocks}
+    mine = varieties(known)
     return tuple(
         one for one in known.past if one.place.variety in mine or one.place.field == known.situation.field
     )

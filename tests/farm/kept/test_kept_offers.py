@@ -145,3 +145,15 @@ def test_varieties_of_an_offer_are_those_of_its_blocks(offers):
     """By hand: nobody names a variety there, so that a maturity group stands for one."""
     assert varieties_of(offers("heron_slough/wet_corner")[0]) == {"group 1.7"}
     assert varieties_of(offers("ombu_bend/loma_larga")[0]) == {"group 4.8", "group 5.3"}
+
+
+def test_a_field_without_dates_hears_of_its_varieties_too(tmp_path):
+    """Its inputs name what was counted elsewhere, whether that moves a date or not."""
+    farm = shutil.copytree(HERON_SLOUGH, tmp_path / "farm", ignore=shutil.ignore_patterns("out", "out.*"))
+    (farm / "weather.csv").unlink()
+    settings = farm / "farm.toml"
+    head, rest = settings.read_text().split("[weather]", 1)
+    settings.write_text(head + "[money]" + rest.split("[money]", 1)[1])
+    offer = one_field.offer(farm / "three_dates", today=load(HERON_SLOUGH / "three_dates").as_of)
+    assert all(zone.spot is None for zone in offer.zones)
+    assert varieties_of(offer) == {"group 1.7"}

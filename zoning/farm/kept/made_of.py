@@ -67,9 +67,8 @@ def made_of(settings: Settings, *, today: date, seed: int, measured: bool) -> di
 
 
 def varieties_of(offer: Offer) -> frozenset[str]:
-    """Name the varieties that the field's zones were sown with: counts of these move its dates."""
-    spots = [one.spot for one in offer.zones if one.spot is not None]
-    return frozenset(one.place.variety for one in spots)
+    """Name the varieties that grow in the field: what other fields counted of these is part of its offer."""
+    return offer.varieties
 
 
 def _below(folder: Path) -> Iterator[tuple[str, Path]]:
