@@ -8,10 +8,12 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
 from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.settings import kept
 from zoning.settings.lines import Steps, lines_of
 
 _LONGEST_SHOWN = 60
@@ -19,6 +21,7 @@ _TWICE = re.compile("cannot (overwrite|declare|redefine|mutate)", re.IGNORECASE)
 _AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
+@lru_cache(maxsize=16_384)
 def in_words(steps: Steps) -> str:
     """Name a key as people do, items of a list counted from 1.
 
@@ -60,12 +63,14 @@ class Given:
     """What was typed, merged, with the place of each key.
 
     `places` holds "farm.toml:12" for every key, table and list item. `shared` is the name of the file in
-    which a farm's sections belong: farm.toml if there is one, else field.toml.
+    which a farm's sections belong: farm.toml if there is one, else field.toml. `of_farm` has the text of each
+    value of farm.toml in whose table, or list, field.toml has nothing.
     """
 
     data: dict[str, Any]
     places: dict[Steps, str] = field(default_factory=dict)
     shared: str = "field.toml"
+    of_farm: Mapping[Steps, str] = field(default_factory=dict)
 
     def get(self, *steps: str | int) -> Any:
         """Give what was typed, None where nothing was."""
@@ -76,6 +81,14 @@ class Given:
             except (KeyError, IndexError, TypeError):
                 return None
         return value
+
+    def texts(self) -> dict[str, str]:
+        """Give what was typed as it stands in the files, for every key in words."""
+        found = {}
+        for steps in self.places:
+            text = self.of_farm.get(steps)
+            found[in_words(steps)] = as_toml(self.get(*steps)) if text is None else text
+        return found
 
     def place(self, steps: Steps) -> str:
         """Name file and line of a key, or of the nearest table around it."""
@@ -173,36 +186,70 @@ def merged(field_file: Path | None, farm_file: Path | None) -> Given:
     InputError
         Code 2; the faults of both files together.
     """
-    read: dict[str, tuple[dict[str, Any], dict[Steps, int]]] = {}
+    read: dict[str, _File] = {}
     faults = []
     for path in (farm_file, field_file):
         if path is not None:
             try:
-                read[path.name] = read_toml(path)
+                read[path.name] = kept.of_file(path, "settings", partial(_file, path))
             except InputError as fault:
                 faults.append(fault)
     if faults:
         raise InputError.together(faults)
-    given = Given({}, {}, "farm.toml" if farm_file else "field.toml")
-    for name, (data, lines) in read.items():
-        if name == "farm.toml" and "name" in data:
-            data["farm_name"] = data.pop("name")
-            lines["farm_name",] = lines.pop(("name",))
-        _lay_over(given.data, data)
-        _lay_places(given.places, data, {steps: f"{name}:{line}" for steps, line in lines.items()})
+    of_farm: Mapping[Steps, str] = {}
+    if farm_file is not None:
+        own = read[field_file.name].data if field_file is not None else {}
+        of_farm = {steps: text for steps, text in read[farm_file.name].texts.items() if steps[0] not in own}
+    given = Given({}, {}, "farm.toml" if farm_file else "field.toml", of_farm)
+    for one in read.values():
+        _lay_over(given.data, one.data)
+        _lay_places(given.places, one.data, one.places)
     return given
 
 
-def _lay_over(below: dict[str, Any], above: dict[str, Any]) -> None:
+@dataclass(frozen=True, slots=True)
+class _File:
+    """What stands in one file, with the place and, of a farm's, the text of each key; nothing is changed."""
+
+    data: dict[str, Any]
+    places: Mapping[Steps, str]
+    texts: Mapping[Steps, str]
+
+
+def _file(path: Path) -> _File:
+    """Read a file; the `name` of farm.toml is `farm_name` in it."""
+    data, lines = read_toml(path)
+    is_farm = path.name == "farm.toml"
+    if is_farm and "name" in data:
+        data["farm_name"] = data.pop("name")
+        lines["farm_name",] = lines.pop(("name",))
+    alone = Given(data)
+    return _File(
+        data=data,
+        places={steps: f"{path.name}:{line}" for steps, line in lines.items()},
+        texts={steps: as_toml(alone.get(*steps)) for steps in lines} if is_farm else {},
+    )
+
+
+def _lay_over(below: dict[str, Any], above: Mapping[str, Any]) -> None:
     for key, value in above.items():
-        if isinstance(value, dict) and isinstance(below.get(key), dict):
+        if isinstance(value, dict):
+            here = below.get(key)
+            below[key] = here if isinstance(here, dict) else {}
             _lay_over(below[key], value)
         else:
             below[key] = value
 
 
-def _lay_places(places: dict[Steps, str], above: dict[str, Any], own: dict[Steps, str]) -> None:
+def _lay_places(places: dict[Steps, str], above: Mapping[str, Any], own: Mapping[Steps, str]) -> None:
     """Keep the farm's place of a table that both files have; forget what the field replaced."""
+    if not places:
+        places.update(own)
+        return
+    before: dict[str | int, list[Steps]] = {}
+    for known in places:
+        if known not in own:
+            before.setdefault(known[0], []).append(known)
     for steps in own:
         value: Any = above
         for step in steps:
@@ -210,6 +257,7 @@ def _lay_places(places: dict[Steps, str], above: dict[str, Any], own: dict[Steps
         if isinstance(value, dict) and not any(isinstance(step, int) for step in steps):
             places.setdefault(steps, own[steps])
             continue
-        for old in [known for known in places if known[: len(steps)] == steps and known not in own]:
-            del places[old]
+        for old in before.get(steps[0], ()):
+            if old[: len(steps)] == steps:
+                places.pop(old, None)
         places[steps] = own[steps]

@@ -4,11 +4,15 @@ Which volumes it reaches is not a fault and is not judged here.
 """
 
 from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+
+from pydantic import TypeAdapter, ValidationError
 
 from zoning import evidence, units
 from zoning.errors import InputError
-from zoning.settings import guesses, plain
-from zoning.settings.given import Given
+from zoning.settings import guesses, kept, plain
+from zoning.settings.given import Given, merged
 from zoning.settings.lines import Steps
 from zoning.settings.plain import fault, missing_fault, typed_number
 from zoning.settings.shared import Sprayer
@@ -118,3 +122,27 @@ def _base(given: Given, at: Steps, name: str) -> Iterator[InputError]:
 
 
 RULES = (_sprayers,)
+
+
+def of_farm(given: Given, farm_file: Path | None) -> tuple[Sprayer, ...] | None:
+    """Give the sprayers of a farm, checked once for all its fields.
+
+    Returns
+    -------
+    tuple of Sprayer or None
+        None where there is no farm, the field has sprayers of its own, or any fault is to be told.
+    """
+    listed = ("sprayer", 0)
+    if farm_file is None or not given.places.get(listed, "").startswith(f"{farm_file.name}:"):
+        return None
+    return kept.of_file(farm_file, "sprayers", partial(_faultless, farm_file))
+
+
+def _faultless(farm_file: Path) -> tuple[Sprayer, ...] | None:
+    given = merged(None, farm_file)
+    if any(True for rule in RULES for _ in rule(given)):
+        return None
+    try:
+        return TypeAdapter(tuple[Sprayer, ...]).validate_python(given.get("sprayer"))
+    except ValidationError:
+        return None

@@ -5,17 +5,18 @@ Every fault is found before any is raised. The files that the settings name are 
 
 import os
 from collections.abc import Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import ValidationError
 
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
-from zoning.settings import learned, plain, rules
+from zoning.settings import kept, learned, machines, plain, rules
 from zoning.settings.adjuvant import tank_share
-from zoning.settings.given import Given, as_toml, in_words, merged
+from zoning.settings.given import Given, in_words, merged
 from zoning.settings.keys import FILLED_IN
-from zoning.settings.model import Settings
+from zoning.settings.model import Settings, Sprayer
 
 FARM_FILE = "farm.toml"
 FIELD_FILE = "field.toml"
@@ -64,16 +65,18 @@ def load(folder: Path, *, is_over: bool = False) -> Settings:
     given = merged(field_file, farm_file)
     trials, of_trials = _learned(learned.path_of(folder, farm_folder))
     counts = bool(is_over or of_trials or rules.counted(given, trials))
-    found = [*plain.filled_in(given), *rules.faults(given, has_learned=counts), *of_trials]
+    sprayers = machines.of_farm(given, farm_file)
+    of_rules = rules.faults(given, has_learned=counts, has_checked=sprayers is not None)
+    found = [*plain.filled_in(given), *of_rules, *of_trials]
     settings = None
     try:
         settings = Settings.model_validate(
             {
-                **_ready(given),
+                **_ready(given, sprayers),
                 "folder": folder,
                 "farm_folder": farm_folder,
                 "origin": {in_words(steps): place for steps, place in given.places.items()},
-                "given": {in_words(steps): as_toml(given.get(*steps)) for steps in given.places},
+                "given": given.texts(),
             }
         )
     except ValidationError as error:
@@ -90,7 +93,7 @@ def load(folder: Path, *, is_over: bool = False) -> Settings:
 def _learned(path: Path) -> tuple[tuple[learned.LearnedTrial, ...], tuple[InputError, ...]]:
     """Read what the strips taught; its faults are told together with those of the settings."""
     try:
-        return learned.read(path), ()
+        return kept.of_file(path, "trials", partial(learned.read, path)), ()
     except InputError as fault:
         return (), fault.faults
 
@@ -203,11 +206,16 @@ def _a_folder(name: str) -> InputError:
     return InputError("this is a folder, not a file", where=name, mend=mend, code=SETTINGS)
 
 
-def _ready(given: Given) -> dict[str, Any]:
-    """Hand over what was typed, less what nobody may type, and an adjuvant's share of the tank apart."""
+def _ready(given: Given, sprayers: tuple[Sprayer, ...] | None) -> dict[str, Any]:
+    """Hand over what was typed, less what nobody may type, and an adjuvant's share of the tank apart.
+
+    `sprayers` are those that were checked before, if they were.
+    """
     data = {name: value for name, value in given.data.items() if name not in FILLED_IN}
     if "farm_name" in given.data:
         data["farm_name"] = given.data["farm_name"]
+    if sprayers is not None:
+        data["sprayer"] = sprayers
     planting = data.get("planting", {})
     if isinstance(planting, dict) and not {"file", "date"} & set(planting):
         data["planting"] = {**planting, "file": "planting.geojson"}

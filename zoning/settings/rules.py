@@ -22,7 +22,7 @@ _TRIAL_KEYS = ("mean", "se", "trials", "years")
 _OR_STRIPS = ", or after a harvest run `sprayworth strips`, which learns all four from your own strips"
 
 
-def faults(given: Given, *, has_learned: bool = False) -> list[InputError]:
+def faults(given: Given, *, has_learned: bool = False, has_checked: bool = False) -> list[InputError]:
     """Check every rule.
 
     Parameters
@@ -31,6 +31,8 @@ def faults(given: Given, *, has_learned: bool = False) -> list[InputError]:
         What was typed, with its lines.
     has_learned : bool
         Whether learned.toml has trials that count: then own trials need not be typed.
+    has_checked : bool
+        Whether the sprayers were found without a fault before.
 
     Returns
     -------
@@ -48,7 +50,8 @@ def faults(given: Given, *, has_learned: bool = False) -> list[InputError]:
         _organic,
         _layers,
     )
-    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES, *machines.RULES)
+    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES)
+    rules += () if has_checked else machines.RULES
     rules += (*tank.RULES, *harvest.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
 
