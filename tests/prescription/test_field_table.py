@@ -11,9 +11,9 @@ from made_farm_plans import RIG, TODAY, MadePass, bare_farm, farm_of, part_done,
 from made_no_spray import with_no_spray
 from made_plans import Made, made_plan
 
-from zoning.plan import NO_PRICE_PAYS
+from zoning.plan import NO_PRICE_PAYS, decided
 from zoning.prescription.as_json.plan_json import as_object
-from zoning.prescription.field_table import action_of, columns, day_of, text, write
+from zoning.prescription.field_table import columns, day_of, text, write
 
 
 def read_back(farm, pages=None):
@@ -75,7 +75,7 @@ def test_the_action_in_a_word():
     part = made_plan(Made(labels=[[1, 2]], pass_of_zone={1: 1}))
     skip = made_plan(Made(labels=[[1, 2]], pass_of_zone={}))
     none = made_plan(Made(labels=[[1, 2]], level=1))
-    assert [action_of(one) for one in (whole, part, skip, none)] == ["spray", "part", "skip", "none"]
+    assert [decided.in_a_word(one) for one in (whole, part, skip, none)] == ["spray", "part", "skip", "none"]
 
 
 def test_what_is_not_known_is_empty():

@@ -33,9 +33,22 @@ def on_map(plan: Plan) -> str:
     return Said("decisions.map_mark", zones=zones).text if zones else ""
 
 
-def on_farm(plans: Iterable[Plan]) -> str:
-    """Name such zones of each field of a farm; "" where there is none."""
-    return "; ".join(f"{plan.field}, {zones}" for plan in plans if (zones := numbers(plan.zones)))
+def on_farm(plans: Iterable[Plan]) -> list[str]:
+    """Name such zones of each field of a farm that has any."""
+    return [f"{plan.field}, {zones}" for plan in plans if (zones := numbers(plan.zones))]
+
+
+def in_a_word(plan: Plan) -> str:
+    """Say what is done with a field: spray, part (of its zones), skip, or none where no return decides.
+
+    Parameters
+    ----------
+    plan : Plan
+    """
+    done = {zone.action for zone in plan.zones} - {None}
+    if not done:
+        return "none"
+    return "part" if len(done) > 1 else "spray" if done == {"spray"} else "skip"
 
 
 def of_pass(plan: Plan, one: PlanPass) -> str:

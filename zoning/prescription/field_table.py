@@ -11,7 +11,7 @@ from pathlib import Path
 
 import shapely
 
-from zoning.plan import FarmPlan, Plan, PlanPass
+from zoning.plan import FarmPlan, Plan, PlanPass, decided
 from zoning.prescription.as_json.money_json import SUMMED, totals_object
 from zoning.prescription.as_json.twins import Json, metric_twin, number, with_twins
 
@@ -47,19 +47,6 @@ def columns(metric: bool) -> list[str]:
         twin = metric_twin(name) if metric else None
         names += [name] if twin is None else [name, twin]
     return names
-
-
-def action_of(plan: Plan) -> str:
-    """Say in a word what is done with a field: spray, part (of its zones), skip, or none where none is known.
-
-    Parameters
-    ----------
-    plan : Plan
-    """
-    decided = {zone.action for zone in plan.zones} - {None}
-    if not decided:
-        return "none"
-    return "part" if len(decided) > 1 else "spray" if decided == {"spray"} else "skip"
 
 
 def rows(farm: FarmPlan, pages: Collection[str] | None = None) -> list[Json]:
@@ -103,7 +90,7 @@ def _row(folder: str, plan: Plan, place: tuple[float, float], has_page: bool) ->
         "area_ac": number(plan.area_ac, "area_ac"),
         "no_spray_ac": number(plan.no_spray_ac, "no_spray_ac"),
         "zones": len(plan.zones),
-        "action": action_of(plan),
+        "action": decided.in_a_word(plan),
         "r3_likely_first": likely[0],
         "r3_likely_last": likely[1],
         "provisional": any(zone.provisional for zone in plan.zones) if likely[0] else None,

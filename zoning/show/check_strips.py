@@ -16,6 +16,7 @@ from zoning.inputs.area import from_lonlat
 from zoning.passes.check_strips import shows
 from zoning.plan import Area, Piece, Plan, PlanPass, PlanStrips
 from zoning.show.figures import Units, day, dollars, plain
+from zoning.show.many import several
 from zoning.words import Said
 
 _LITTLE = "0.0"  # what a little ground would be rounded to
@@ -153,7 +154,7 @@ def laid_line(plans: Sequence[Plan]) -> str:
     new = [(plan.field, plan.strips.file) for plan in plans if plan.strips and plan.strips.new_design]
     if not new:
         return ""
-    fields = ", ".join(plain(field) for field, _ in new)
+    fields = several([plain(field) for field, _ in new])
     return Said("strips.laid", fields=fields, file=new[0][1]).text
 
 
@@ -172,11 +173,11 @@ def below_passes(passes: Sequence[tuple[Plan, PlanPass]]) -> list[str]:
     if not told:
         return []
     unit = Units(metric=told[0][0].units == "metric").area_unit
-    areas = (
+    areas = [
         Said("strips.pass_in_table", field=plain(plan.field), number=one.number, area=area).text
         for plan, one, area in told
-    )
-    return [Said("strips.pass_table", unit=unit, areas=", ".join(areas)).text]
+    ]
+    return [Said("strips.pass_table", unit=unit, areas=several(areas)).text]
 
 
 def _cost_line(pairs_said: str, plans: Sequence[Plan], laid: Sequence[PlanStrips], written: Units) -> str:

@@ -9,6 +9,7 @@ from zoning.plan import FarmPlan, WorthOf
 from zoning.show.calendar_rows import busiest
 from zoning.show.calendar_rows import hours as hours_of
 from zoning.show.figures import day, dollars, hours, plain
+from zoning.show.many import is_many
 from zoning.words import Said
 
 _EXTRA, _FILLING = "an extra sprayer", "filling in half the time"  # the schedule's words
@@ -22,7 +23,7 @@ def machines(farm: FarmPlan) -> list[str]:
     if not farm.hours or not any(plan.passes for plan in farm.plans):
         return []
     lines = []
-    every, shown = hours_of(farm), busiest(farm)
+    every, shown = hours_of(farm), () if is_many(farm) else busiest(farm)  # of many a table tells it
     for sprayer in shown:
         known = every[sprayer]
         used = [number for number, one in known.items() if sum(one.used_h) > 0]
@@ -35,7 +36,7 @@ def machines(farm: FarmPlan) -> list[str]:
                 "day": day(date.fromordinal(until)),
             }
             lines.append(Said("schedule.hours_used", sprayer=plain(sprayer, 30), **told).text)
-    if len(shown) < len(every):
+    if shown and len(shown) < len(every):
         lines.append(Said("schedule.more_sprayers", count=len(every) - len(shown)).text)
     tightest = max(farm.hours, key=lambda use: use.hour_usd)
     if round(tightest.hour_usd) > 0:
@@ -54,14 +55,11 @@ def machines(farm: FarmPlan) -> list[str]:
 
 def _changes(farm: FarmPlan) -> list[str]:
     """Say what changes would add; of many those that add most, and how much the others add at most."""
-    few = len(farm.worth) <= _MOST_WORTH + len(busiest(farm))
-    told = list(farm.worth) if few else sorted(farm.worth, key=lambda one: -one.usd)[:_MOST_WORTH]
-    lines = [_worth(one) for one in told]
-    if not few:
-        lines.append(
-            Said("schedule.more_worth", count=len(farm.worth) - len(told), usd=dollars(told[-1].usd)).text
-        )
-    return lines
+    if len(farm.worth) <= _MOST_WORTH + len(busiest(farm)):
+        return [_worth(one) for one in farm.worth]
+    told = [one for one in sorted(farm.worth, key=lambda one: -one.usd)[:_MOST_WORTH] if round(one.usd)]
+    count, least_usd = len(farm.worth) - len(told), told[-1].usd if len(told) == _MOST_WORTH else 0.0
+    return [*map(_worth, told), Said("schedule.more_worth", count=count, usd=dollars(least_usd)).text]
 
 
 def _worth(one: WorthOf) -> str:

@@ -4,10 +4,9 @@ Gives one text of a plan; works out no schedule and prints nothing.
 """
 
 import math
-from collections.abc import Sequence
 from datetime import date
 
-from zoning.plan import FarmPlan, LeftOut, Plan, PlanPass, decided
+from zoning.plan import FarmPlan, Plan, PlanPass, decided
 from zoning.show import check_strips, never_sprayed
 from zoning.show.calendar import calendar
 from zoning.show.calendar_rows import marks_of
@@ -25,7 +24,9 @@ from zoning.show.figures import (
 )
 from zoning.show.in_time import in_time, in_time_line, is_counted
 from zoning.show.layout import WIDTH, Table, as_text, wrapped
-from zoning.show.table import farm_table, is_done, sprayed_already_ac
+from zoning.show.many import counts, first_fields, is_many, several, sprayers
+from zoning.show.table import farm_table, sprayed_already_ac
+from zoning.show.zone_lists import had_theirs, left_out
 from zoning.words import Said
 
 _FINEST = 3  # digits behind the point of a percentage
@@ -35,6 +36,9 @@ _NAME = 18  # letters of a field's or a sprayer's name in the table
 def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
     """Give everything that `farm` prints: the fields, the calendar, the report.
 
+    Of a farm with many fields those with the most at stake, the sprayers in place of calendar and passes, and
+    where the rest stands.
+
     Parameters
     ----------
     farm : FarmPlan
@@ -42,23 +46,31 @@ def whole_page(farm: FarmPlan, width: int = WIDTH) -> str:
         Of the terminal. [characters]
     """
     top = [f"{plain(farm.farm, 60)}, {full_day(farm.today)}", headline(farm)]
+    many = is_many(farm)
     parts = (
         wrapped(top, width),
         _fields(farm, width) if farm.plans else "",
-        calendar(farm, width),
+        "" if many else calendar(farm, width),
         farm_report(farm, width),
+        wrapped([Said("many.rest").text], width) if many else "",
     )
     return "\n\n".join(part for part in parts if part)
 
 
 def _fields(farm: FarmPlan, width: int) -> str:
-    """Give the table of fields, and below it what it does not tell."""
-    return "\n".join([as_text(farm_table(farm.plans), width), wrapped(below_fields(farm), width)]).rstrip()
+    """Give the table of fields, or of many the first, and what it does not tell."""
+    if not is_many(farm):
+        return "\n".join(
+            [as_text(farm_table(farm.plans), width), wrapped(below_fields(farm), width)]
+        ).rstrip()
+    said, first = first_fields(farm)
+    above = wrapped([*counts(farm), *below_fields(farm)], width)
+    return f"{above}\n\n{wrapped([said], width)}\n{as_text(farm_table(farm.plans, first), width)}"
 
 
 def below_fields(farm: FarmPlan) -> list[str]:
     """Say of ground that is never sprayed, of check strips, and of what the user decided."""
-    of_user = plain(decided.on_farm(farm.plans))
+    of_user = plain(several(decided.on_farm(farm.plans), "; "))
     of_user = Said("decisions.farm", zones=of_user).text if of_user else ""
     told = (never_sprayed.line(farm.plans), check_strips.farm_line(farm.plans), of_user)
     return [one for one in told if one]
@@ -116,7 +128,7 @@ def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
         No line is longer than the terminal is wide.
     """
     passes = in_order(farm)
-    table = as_text(pass_table(farm), width) if passes else Said("schedule.no_pass").text
+    table = _passes(farm, width) if passes else Said("schedule.no_pass").text
     parts = [
         "\n".join([table, wrapped(below_passes(farm), width, "  ")]).rstrip(),
         wrapped(dates(farm), width, "  "),
@@ -128,6 +140,14 @@ def farm_report(farm: FarmPlan, width: int = WIDTH) -> str:
         wrapped([plain(caution) for caution in _cautions(farm, bool(passes))], width),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _passes(farm: FarmPlan, width: int) -> str:
+    """Give the table of passes, or of many what each sprayer does."""
+    if not is_many(farm):
+        return as_text(pass_table(farm), width)
+    (said, *below), table = sprayers(farm)
+    return f"{wrapped([said], width)}\n{as_text(table, width)}\n{wrapped(below, width)}".rstrip()
 
 
 def _begin(one: PlanPass) -> tuple[int, int]:
@@ -174,8 +194,9 @@ def below_passes(farm: FarmPlan) -> list[str]:
     """Say what due and in time mean, which pass is least sure, and which end after their due day."""
     passes = in_order(farm)
     lines = check_strips.below_passes(passes)
-    lines += [Said("schedule.due").text] if any(one.due is not None for _, one in passes) else []
-    if any(is_counted(one.in_time_years) for _, one in passes):
+    in_table = () if is_many(farm) else passes
+    lines += [Said("schedule.due").text] if any(one.due is not None for _, one in in_table) else []
+    if any(is_counted(one.in_time_years) for _, one in in_table):
         lines.append(Said("schedule.due_years").text)
     known = [
         (one.in_time_frac, one.due, plan, one)
@@ -197,7 +218,7 @@ def _late(farm: FarmPlan) -> list[str]:
         for plan, one in in_order(farm)
         if one.due is not None and one.last_day > one.due
     ]
-    return [Said("schedule.after_due", passes=", ".join(late)).text] if late else []
+    return [Said("schedule.after_due", passes=several(late)).text] if late else []
 
 
 def _left(until: date, today: date) -> str:
@@ -285,32 +306,6 @@ def _gap(farm: FarmPlan) -> list[str]:
         else:
             lines.append(Said("schedule.stopped", nodes=whole(farm.node_limit), limit=limit).text)
     return lines
-
-
-def left_out(farm: FarmPlan) -> list[str]:
-    """Say which zones would pay and are in no pass, and why; zones of a field with one reason in a line."""
-    return _of_zones("schedule.left_out", farm.left_out, farm)
-
-
-def had_theirs(farm: FarmPlan) -> list[str]:
-    """Say which zones were sprayed already, and when."""
-    done = [(plan.field, zone) for plan in farm.plans for zone in plan.zones if is_done(zone)]
-    rows = [LeftOut(field=name, zone=it.zone, area_ac=it.area_ac, why=it.reason) for name, it in done]
-    return _of_zones("schedule.had_theirs", rows, farm)
-
-
-def _of_zones(code: str, rows: Sequence[LeftOut], farm: FarmPlan) -> list[str]:
-    written = Units(metric=farm.units == "metric")
-    together: dict[tuple[str, str], list[tuple[int, float]]] = {}
-    for one in rows:
-        together.setdefault((one.field, one.why.text), []).append((one.zone, one.area_ac))
-    lines = []
-    for (field, why), those in together.items():
-        zones = f"zone{'s' if len(those) > 1 else ''} {', '.join(str(zone) for zone, _ in those)}"
-        area = f"{written.area(sum(area_ac for _, area_ac in those))} {written.area_unit}"
-        said = Said("schedule.left_out_zone", field=plain(field, 30), zones=zones, area=area, why=plain(why))
-        lines.append(f"  {said.text}")
-    return [Said(code).text, *lines] if lines else []
 
 
 def _cautions(farm: FarmPlan, sprayed: bool) -> list[str]:

@@ -14,7 +14,7 @@ _SPLIT = "closes"  # the first of two tables ends with this column
 _TO_THE_LEFT = (
     *("block", "field", "planted", "emerged", "action", "first pass"),
     *("spray from", "spray by", "closes", "R3", "state", "source", "answer"),
-    *("when", "sprayer", "which zones", "due"),
+    *("when", "sprayer", "which zones", "due", "first day", "over by"),
 )
 _GROUPS = ("planted", "spray from", "action", "net", "chance")  # each stands a little apart
 _HEAD_LINES = 3

@@ -190,8 +190,8 @@ def summary(plan: Plan) -> str:
     return f"{plain(plan.field, 30)}: {headline(plan)}{when}"
 
 
-def farm_table(plans: Sequence[Plan]) -> Table:
-    """Give the fields of a farm as a table, with a last row that adds them up."""
+def farm_table(plans: Sequence[Plan], shown: Sequence[Plan] | None = None) -> Table:
+    """Give the fields of a farm, or those that are named, as a table; a last row adds up all of them."""
     written = Units(metric=bool(plans) and plans[0].units == "metric")
     unit = written.area_unit
     head = (
@@ -204,7 +204,7 @@ def farm_table(plans: Sequence[Plan]) -> Table:
         "passes",
         "first pass",
     )
-    rows = [_farm_row(plan, written) for plan in plans]
+    rows = [_farm_row(plan, written) for plan in (plans if shown is None else shown)]
     known = [plan.totals for plan in plans if plan.totals is not None]
     total = (
         "all",

@@ -69,7 +69,7 @@ SENTENCES: dict[str, str] = {
     ),
     # hours and machines
     "schedule.more_sprayers": "{count} more sprayers are less busy: their hours stand in farm.json",
-    "schedule.more_worth": "none of {count} other such changes would add more than {usd}",
+    "schedule.more_worth": "none of {count} other changes of sprayers or filling would add more than {usd}",
     "schedule.tightest": (
         "the tightest half-day: one more spray hour of {sprayer} on {day} {half} would be worth {usd}"
     ),
@@ -99,8 +99,10 @@ SENTENCES: dict[str, str] = {
     ),
     # the picture
     "schedule.more_rigs": "{count} more sprayers are less busy and not drawn; schedule.csv has their passes",
-    "schedule.more_rows": "{count} more rows, all without a pass, stand in what the command prints",
-    "schedule.more_rows_some": "{count} more rows stand in what the command prints and in schedule.csv",
+    "schedule.more_rows": "{count} more rows, all without a pass, are not drawn; farm.csv has every field",
+    "schedule.more_rows_some": (
+        "{count} more rows are not drawn; farm.csv has every field, schedule.csv every pass"
+    ),
 }
 
 SOURCES: dict[str, str] = {

@@ -9,6 +9,7 @@ from urllib.parse import quote
 
 from zoning.plan import FarmPlan, Plan, PlanWalk
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, full_day, plain, when
+from zoning.show.many import by_return
 from zoning.show.table import headline
 from zoning.words import Said
 
@@ -60,17 +61,9 @@ def ranked(farm: FarmPlan) -> tuple[FieldRow, ...]:
     tuple of FieldRow
         One for each field; equal ones stay in the order of the plan.
     """
-    pairs = sorted(zip(farm.folders, farm.plans, strict=True), key=lambda pair: _order(pair[1]))
+    pairs = sorted(zip(farm.folders, farm.plans, strict=True), key=lambda pair: by_return(pair[1]))
     units = written(farm)
     return tuple(_row(rank, folder, plan, units) for rank, (folder, plan) in enumerate(pairs, start=1))
-
-
-def _order(plan: Plan) -> tuple[int, float, float]:
-    totals = plan.totals
-    if totals is None:
-        return 1, 0.0, 0.0
-    nearest = totals.nearest_net_usd
-    return 0, -totals.net_usd, -nearest if nearest is not None else 0.0
 
 
 def _row(rank: int, folder: str, plan: Plan, units: Units) -> FieldRow:

@@ -16,15 +16,14 @@ from zoning.show.farm_report import (
     below_passes,
     dates,
     gap_line,
-    had_theirs,
     headline,
     in_order,
-    left_out,
     money,
     pass_table,
 )
 from zoning.show.figures import chance, day, dollars, full_day, plain
 from zoning.show.layout import Table
+from zoning.show.zone_lists import had_theirs, left_out
 from zoning.words import Said
 
 _LONGEST = 60  # of a name [letters]
