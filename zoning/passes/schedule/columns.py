@@ -104,18 +104,38 @@ def every_visit(
 
 
 def undominated(every: Columns) -> Columns:
-    """Take out each visit that another one beats in everything."""
-    order = np.argsort(-every.score, kind="stable")  # the one that beats stands before the beaten
-    every = every.take(order)
-    keep = np.ones(len(every), dtype=np.bool_)
-    for begin in range(0, len(every), _AT_ONCE):
-        end = min(begin + _AT_ONCE, len(every))
-        place = np.flatnonzero(keep[:end])
-        beaten = _beats(every.take(place), every.take(np.arange(begin, end)))
-        beaten &= place[:, np.newaxis] < np.arange(begin, end)
-        keep[begin:end] = ~beaten.any(axis=0)
-    every = every.take(keep)
+    """Take out each visit that another one beats in everything.
+
+    One inside a half-day is beaten by others inside it only, one that runs on by those of the same half-days
+    and by those inside one of them: so most visits need not be compared.
+    """
+    every = every.take(np.argsort(-every.score, kind="stable"))  # the one that beats stands before the beaten
+    inside = every.start == every.end
+    kept = _unbeaten(every, np.flatnonzero(inside), np.zeros(0, dtype=np.int64))
+    kept = np.concatenate([kept, _unbeaten(every, np.flatnonzero(~inside), kept)])
+    every = every.take(np.sort(kept))
     return replace(every, outer=_outer(every))
+
+
+def _unbeaten(every: Columns, rows: Ints, inside: Ints) -> Ints:
+    """Leave those of some rows that none of the same half-days beats, and none of those inside one."""
+    rows = rows[np.lexsort((rows, every.end[rows], every.start[rows]))]
+    new = (np.diff(every.start[rows]) != 0) | (np.diff(every.end[rows]) != 0)
+    groups = np.append(0, np.flatnonzero(new) + 1)
+    cuts = groups[np.append(True, np.diff(groups // _AT_ONCE) != 0)]  # whole groups, many of them at once
+    found = [np.zeros(0, dtype=np.int64)]
+    for group in np.split(rows, cuts[1:]):
+        if not group.size:
+            continue
+        first, last = every.start[group].min(), every.end[group].max()
+        stand = inside[(every.start[inside] >= first) & (every.start[inside] <= last)]
+        for others in np.split(np.sort(group), range(_AT_ONCE, group.size, _AT_ONCE)):
+            ones = np.concatenate([stand, others])
+            beaten = _beats(every.take(ones), every.take(others)) & (ones[:, np.newaxis] < others)
+            left = others[~beaten.any(axis=0)]
+            stand = np.concatenate([stand, left])
+            found.append(left)
+    return np.concatenate(found)
 
 
 def _outer(every: Columns) -> Bools:
