@@ -79,6 +79,8 @@ def decisions_of(settings: Settings, named: Path | None = None) -> Decisions | N
         there = path.exists() or path.is_symlink()
     except OSError as error:
         raise _unreadable(FILE, error) from error
+    if path.is_fifo():  # nobody named it, and reading it would never end
+        raise InputError("it is a pipe, not a file", where=FILE, mend=_MEND)
     return read(path, FILE) if there else None
 
 

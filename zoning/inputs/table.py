@@ -7,7 +7,7 @@ import csv
 from dataclasses import dataclass
 from pathlib import Path
 
-from zoning.errors import InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 
 _SEPARATORS = (",", ";", "\t")
 
@@ -91,6 +91,17 @@ def _is_open(words: str, separator: str) -> bool:
     return False
 
 
+def _content(path: Path, file: str) -> bytes:
+    try:
+        return path.read_bytes()
+    except IsADirectoryError as error:
+        what, mend = "this is a folder, not a file", "Put the file in its place, or take the folder away."
+        raise InputError(what, where=file, mend=mend, code=SETTINGS) from error
+    except PermissionError as error:
+        what, mend = "you are not allowed to read the file", "Get permission to read it, and run again."
+        raise InputError(what, where=file, mend=mend, code=WORLD) from error
+
+
 def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool = False) -> Sheet:
     """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
 
@@ -100,9 +111,10 @@ def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool
     Raises
     ------
     InputError
-        When it is no text, or has no rows under its header and may not be empty.
+        When it is no text, or has no rows under its header and may not be empty; code 2 when it is a
+        folder, 4 without permission to read it.
     """
-    text = decoded(path.read_bytes(), file)
+    text = decoded(_content(path, file), file)
     lines = list(enumerate(text.splitlines(), 1))
     if joins_lines:
         lines = _joined(lines)

@@ -106,8 +106,8 @@ def is_farm(path: Path) -> bool:
 def fields_of(farm: Path) -> tuple[Path, ...]:
     """List the fields of a farm: its sub-folders with a field.toml, by name.
 
-    A folder that may not be looked into is listed too, so that `load` says so; a link to a field that is
-    listed is not, as its acres are there already.
+    A folder that may not be looked into is listed too, and one whose field.toml is no file, so that `load`
+    says so; a link to a field that is listed is not, as its acres are there already.
 
     Raises
     ------
@@ -182,15 +182,23 @@ def name_of_farm(farm: Path, fields: Iterable[Path]) -> str:
 
 
 def _may_be_field(folder: Path) -> bool:
+    """Whether something is called field.toml there, be it a folder or a link to nothing: `load` says."""
     try:
-        return (folder / FIELD_FILE).is_file()
+        (folder / FIELD_FILE).lstat()
     except PermissionError:
         return True
+    except OSError:  # nothing there, a file beside the fields, a link to itself
+        return False
+    return True
 
 
 def _no_field(folder: Path) -> InputError:
     if (folder / FIELD_FILE).is_dir():
         return _a_folder(FIELD_FILE)
+    if (folder / FIELD_FILE).is_symlink():
+        return _not_a_file(FIELD_FILE, "this is a link that leads to no file")
+    if (folder / FIELD_FILE).exists():
+        return _not_a_file(FIELD_FILE, "this is no file with content")
     if not folder.is_dir():
         what, mend = "there is no such folder", "Give the folder that holds field.toml."
     elif is_farm(folder):
@@ -202,8 +210,12 @@ def _no_field(folder: Path) -> InputError:
 
 
 def _a_folder(name: str) -> InputError:
+    return _not_a_file(name, "this is a folder, not a file")
+
+
+def _not_a_file(name: str, what: str) -> InputError:
     mend = f"Put the file {name} in its place; `sprayworth new DIR` writes one."
-    return InputError("this is a folder, not a file", where=name, mend=mend, code=SETTINGS)
+    return InputError(what, where=name, mend=mend, code=SETTINGS)
 
 
 def _ready(given: Given, sprayers: tuple[Sprayer, ...] | None) -> dict[str, Any]:
