@@ -33,10 +33,11 @@ def in_time(
         The same plans; a pass without a day on which it is due is left as it is.
     """
     shares: dict[_Key, tuple[float, int]] = {}
-    for machine in machines:
-        made = in_order(plans, machine.name)
+    passes = in_order(plans)
+    for name, machine in {machine.name: machine for machine in machines}.items():
+        made = passes.get(name, [])
         own = [of_field[place] if of_field else None for (place, _), _ in made]
-        visits = [_visit(one, _fewer(hours, machine)) for (_, one), hours in zip(made, own, strict=True)]
+        visits = [_visit(one, hours) for (_, one), hours in zip(made, _fewer(own, machine), strict=True)]
         found = made_in_time_frac(visits, machine.hours)
         shares |= {
             key: (float(share), _past_years(one, machine.hours))
@@ -48,15 +49,14 @@ def in_time(
     )
 
 
-def in_order(plans: Sequence[Plan], sprayer: str) -> list[tuple[_Key, PlanPass]]:
-    """List the passes of one sprayer as it makes them, each with the place of its plan and its number."""
-    passes = [
-        ((place, one.number), one)
-        for place, plan in enumerate(plans)
-        for one in plan.passes
-        if one.sprayer == sprayer and one.parts
-    ]
-    return sorted(passes, key=lambda pair: _begins(pair[1]))
+def in_order(plans: Sequence[Plan]) -> dict[str, list[tuple[_Key, PlanPass]]]:
+    """List the passes of each sprayer as it makes them, each with the place of its plan and its number."""
+    found: dict[str, list[tuple[_Key, PlanPass]]] = {}
+    for place, plan in enumerate(plans):
+        for one in plan.passes:
+            if one.parts:
+                found.setdefault(one.sprayer, []).append(((place, one.number), one))
+    return {name: sorted(passes, key=lambda pair: _begins(pair[1])) for name, passes in found.items()}
 
 
 def _begins(one: PlanPass) -> tuple[int, int, int, int]:
@@ -65,14 +65,17 @@ def _begins(one: PlanPass) -> tuple[int, int, int, int]:
     return first.day, HALVES.index(first.half), last.day, HALVES.index(last.half)
 
 
-def _fewer(own: HalfDays | None, machine: Machine) -> HalfDays | None:
-    """Give a field's hours, None where they are the sprayer's on the days that the field looks at."""
-    if own is None:
-        return None
-    row = own.days - machine.hours.first_day
-    known = (row >= 0) & (row < len(machine.hours.planned_h))
-    alike = known.all() and np.array_equal(own.futures_h, machine.hours.futures_h[:, row[known]])
-    return None if alike else own
+def _fewer(own: Sequence[HalfDays | None], machine: Machine) -> list[HalfDays | None]:
+    """Give the hours of fields, None where they are the sprayer's on the days that the field looks at."""
+    of_fields = {id(hours): hours for hours in own if hours is not None}  # many fields share theirs
+    alike = {key: _alike(hours, machine.hours) for key, hours in of_fields.items()}
+    return [None if hours is None or alike[id(hours)] else hours for hours in own]
+
+
+def _alike(own: HalfDays, hours: HalfDays) -> bool:
+    row = own.days - hours.first_day
+    known = (row >= 0) & (row < len(hours.planned_h))
+    return bool(known.all()) and np.array_equal(own.futures_h, hours.futures_h[:, row[known]])
 
 
 def _visit(one: PlanPass, hours: HalfDays | None) -> DueVisit:

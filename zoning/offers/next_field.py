@@ -23,8 +23,8 @@ def next_field(plans: Sequence[Plan]) -> tuple[Plan, ...]:
         The same plans; the sheet of a sprayer's last pass names no field.
     """
     sheets: dict[tuple[int, int], LoadSheet] = {}
-    for sprayer in {one.sprayer for plan in plans for one in plan.passes}:
-        for (key, one), ((next_place, _), after) in pairwise(in_order(plans, sprayer)):
+    for passes in in_order(plans).values():
+        for (key, one), ((next_place, _), after) in pairwise(passes):
             if one.sheet is not None:
                 sheets[key] = replace(
                     one.sheet, next_field=plans[next_place].field, next_same_mix=_alike(one, after)
