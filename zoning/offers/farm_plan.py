@@ -8,7 +8,7 @@ import numpy as np
 
 from zoning.offers.choose import Together
 from zoning.passes.half_days import HALVES
-from zoning.passes.problem import Limits, Machine
+from zoning.passes.problem import Limits, Machine, Schedule
 from zoning.passes.treated import DONE
 from zoning.plan import FarmPlan, HalfDayUse, LeftOut, Plan, WorthOf
 from zoning.returns.price import range_of
@@ -28,7 +28,13 @@ class Settled:
 
 
 def farm_plan(
-    farm: str, fields: Sequence[Settled], together: Together, limits: Limits, *, today: date | None
+    farm: str,
+    fields: Sequence[Settled],
+    together: Together,
+    limits: Limits,
+    *,
+    today: date | None,
+    lost_usd: float = 0.0,
 ) -> FarmPlan:
     """Put the plan of a farm together.
 
@@ -44,6 +50,14 @@ def farm_plan(
         What the search was allowed.
     today : date, optional
         The day, where no field says it.
+    lost_usd : float
+        What the schedule counts (`Schedule.field_usd`) for fields that are not among `fields`, because their
+        plans could not be written.
+
+    Notes
+    -----
+    Value and bound are those of `fields`: the visits to the others keep their hours, and with these no
+    schedule of `fields` exceeds the bound.
     """
     plans = tuple(one.plan for one in fields)
     schedule, first = together.schedule, plans[0] if plans else None
@@ -59,9 +73,7 @@ def farm_plan(
         folders=tuple(one.folder for one in fields),
         plans=plans,
         hours=_hours(together, plans) if passes else (),
-        value_usd=schedule.value_usd,
-        bound_usd=schedule.bound_usd,
-        gap_frac=schedule.gap_frac,
+        **_search(schedule, lost_usd),
         nodes=schedule.nodes,
         solver=schedule.solver,
         every_set=schedule.every_set,
@@ -78,6 +90,18 @@ def farm_plan(
         call_by=min((one.call_by for one in passes if one.call_by is not None), default=None),
         **_range(plans),
     )
+
+
+def _search(schedule: Schedule, lost_usd: float) -> dict[str, float]:
+    """Give value, bound and gap without what fields bring that are not in the plan."""
+    value_usd, bound_usd = schedule.value_usd - lost_usd, schedule.bound_usd - lost_usd
+    apart_usd = bound_usd - value_usd
+    gap_frac = apart_usd / abs(bound_usd) if apart_usd > 0 and bound_usd else 0.0
+    return {
+        "value_usd": value_usd,
+        "bound_usd": bound_usd,
+        "gap_frac": gap_frac if lost_usd else schedule.gap_frac,
+    }
 
 
 def _range(plans: Sequence[Plan]) -> dict[str, float]:

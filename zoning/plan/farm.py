@@ -46,7 +46,8 @@ class FarmPlan:
     """The whole plan of a farm: one schedule for the fields that could be planned.
 
     `folders` stand beside `plans`. `gap_frac` is how far `value_usd` may lie below `bound_usd`, which no
-    schedule can exceed (not `every_set`: none of those weighed); all three are the search's own account.
+    schedule can exceed (not `every_set`: none of those weighed); all three are the search's own account, for
+    the fields in `plans`: where one could not be written, its visits keep their hours.
     `gap_limit_frac` and `node_limit` are what it was allowed. No `hours` where no field reaches a pass.
     """
 
