@@ -4,7 +4,7 @@ The search adds up means; "chance" and "cautious" look at the draws. So the zone
 judged again, with their tracks, and where the rule refuses one the search is run again without that option.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -39,9 +39,27 @@ class Together:
 
 
 def limits_of(offer: Offer | None) -> Limits:
-    """Give the limits of the search that the settings of a farm's field name, or else the usual ones."""
+    """Give the limits of the search that the settings of a field name, or else the usual ones."""
     ahead = offer.settings.schedule if offer is not None and offer.settings is not None else Ahead()
     return Limits(gap_frac=ahead.gap_frac, nodes=ahead.nodes)
+
+
+def strictest(limits: Iterable[Limits]) -> Limits:
+    """Give the limits of a farm's search: the smallest gap and the most nodes of any of its fields.
+
+    Parameters
+    ----------
+    limits : iterable of Limits
+        Of each field, in any order: what farm.toml says, or what its field.toml says. The usual ones where
+        there is none.
+
+    Examples
+    --------
+    >>> strictest([Limits(gap_frac=0.005, nodes=100), Limits(gap_frac=0.01, nodes=500)])
+    Limits(gap_frac=0.005, nodes=500)
+    """
+    known = list(limits) or [limits_of(None)]
+    return Limits(gap_frac=min(one.gap_frac for one in known), nodes=max(one.nodes for one in known))
 
 
 def choose(fields: Sequence[Sequence[Choice]], limits: Limits, *, extras: bool = True) -> Together:
