@@ -1,5 +1,6 @@
 """Mixtures made at random against scipy.stats, integrals of the density, and Bayes' rule on a grid."""
 
+import math
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +12,7 @@ from scipy.stats import norm
 
 from zoning.returns.draws import response_draws
 from zoning.returns.mixture import (
+    columns,
     exceedance,
     from_parts,
     mean,
@@ -20,6 +22,7 @@ from zoning.returns.mixture import (
     update,
     with_stage,
 )
+from zoning.returns.sources import own_trials, pooled, practice
 from zoning.returns.worth import Question, perfect_information_usd_ac, worth
 
 ONE = st.tuples(st.floats(0.02, 1), st.floats(-3, 9), st.floats(0.2, 3))  # weight before scaling, mean, SD
@@ -90,6 +93,48 @@ def test_witness_value_of_knowing_by_integration(rows, needed, price):
     ours = perfect_information_usd_ac(witness.mixture(), needed, price)
     assert ours == pytest.approx(price * (gain - blind), abs=1e-5)
     assert ours >= 0
+
+
+def halved(mixture, chance):
+    """Quantiles by halving alone, 60 times, with the error function of the standard library."""
+    weight, middle, spread = columns(mixture)
+    below_of = np.vectorize(lambda z: 0.5 * math.erfc(-z / math.sqrt(2)))
+    low = np.full(chance.shape, (middle - 10 * spread).min() - 1)
+    high = np.full(chance.shape, (middle + 10 * spread).max() + 1)
+    for _ in range(60):
+        half = 0.5 * (low + high)
+        is_low = below_of((half[:, None] - middle) / spread) @ weight < chance
+        low, high = np.where(is_low, half, low), np.where(is_low, high, half)
+    return 0.5 * (low + high)
+
+
+UNEVEN = st.tuples(st.floats(0.001, 1), st.floats(-9, 9), st.floats(0.01, 9))
+MIDDLES = (np.arange(512) + 0.5) / 512
+
+
+@given(rows=st.lists(UNEVEN, min_size=1, max_size=4))
+@settings(max_examples=25, deadline=None)
+def test_witness_quantiles_are_those_of_halving(rows):
+    mixture = Witness(rows).mixture()
+    weight, middle, spread = columns(mixture)
+    ours, theirs = quantile(mixture, MIDDLES), halved(mixture, MIDDLES)
+    assert np.all(np.diff(ours) >= 0)
+    # where hardly any response lies the chance itself is known to its last digit only
+    density = norm.pdf(ours[:, None], middle, spread) @ weight
+    assert np.all(np.abs(ours - theirs) <= 1e-10 + 1e-15 / np.maximum(density, 1e-15))
+
+
+@pytest.mark.parametrize("pressure", ["low", "unknown", "medium", "high", "seen"])
+def test_witness_the_draws_that_are_used_are_those_of_halving(pressure):
+    for mixture in (pooled(pressure), own_trials(3.6, 0.6, 4, pressure), practice(pressure)):
+        assert quantile(mixture, MIDDLES) == pytest.approx(halved(mixture, MIDDLES), abs=1e-11)
+
+
+def test_by_hand_quantiles_of_a_part_without_spread():
+    # 1 with chance .3, else normal about 3: up to .3 it is 1; .65 is the middle of the rest. Or 1 or 3.
+    mixture = from_parts([0.3, 0.7], [[1.0, 0.0], [3.0, 0.1]])
+    assert quantile(mixture, [0.01, 0.29, 0.65]) == pytest.approx([1, 1, 3], abs=1e-12)
+    assert quantile(from_parts([0.5, 0.5], [[1.0, 0.0], [3.0, 0.0]]), [0.49, 0.51]) == pytest.approx([1, 3])
 
 
 @given(rows=ROWS, seen=st.floats(-3, 9), error_sd=st.floats(0.3, 3))

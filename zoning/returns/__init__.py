@@ -3,8 +3,8 @@
 In the order in which a number comes about:
 
 what a pass gains    sources, own (what the farm's strips said), then response (what is known of a place:
-                     rain, favourable, outlook), as a mixture; draws; curve (the stage at spraying), factors
-                     (carrier, poor ground), tracks
+                     rain, favourable, outlook), as a mixture (with inverse); draws; curve (the stage at
+                     spraying), factors (carrier, poor ground), tracks
 what it costs        costs
 what that returns    price (every option of every zone, in rounded draws); by_stage for counts, cells for
                      the number of zones

@@ -11,10 +11,8 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from zoning.returns.inverse import inverse
 from zoning.returns.terms import Floats, Mixture, Part
-
-_BISECTIONS = 60  # method: halvings of the bracket, down to the last bit of a float
-_REACH_SD = 10.0  # method: half-width of the bracket, in the SD of the widest part
 
 _erfc = np.frompyfunc(math.erfc, 1, 1)  # of the standard library: importing scipy.special takes 0.3 s
 
@@ -90,27 +88,16 @@ def scores(middle: Floats, threshold: float, spread: Floats) -> Floats:
 def quantile(mixture: Mixture, chance_frac: npt.ArrayLike) -> Floats:
     """Response that is not exceeded with a given chance, same shape as `chance_frac` [bu/ac].
 
-    Found by bisection of the distribution function, which has no closed inverse for a mixture.
-
     Examples
     --------
     >>> part = Part(weight=1, low_bu_ac=2, responding_bu_ac=0, sd_bu_ac=1)
     >>> quantile(Mixture((part,)), [0.5, 0.975]).round(3).tolist()
     [2.0, 3.96]
     """
-    weight, middle, spread = columns(mixture)
-    chance = np.asarray(chance_frac, dtype=np.float64)
-    reach = _REACH_SD * spread.max() + 1
-    low = np.full(chance.shape, middle.min() - reach)
-    high = np.full(chance.shape, middle.max() + reach)
-    for _ in range(_BISECTIONS):
-        half = 0.5 * (low + high)
-        below = normal_cdf(-scores(middle, half[..., None], spread)) @ weight < chance
-        low, high = np.where(below, half, low), np.where(below, high, half)
-    return np.asarray(0.5 * (low + high))
+    return inverse(np.asarray(chance_frac, dtype=np.float64), *columns(mixture))
 
 
-@lru_cache(maxsize=256)  # method: mixtures of one run that are remembered
+@lru_cache(maxsize=4096)  # method: mixtures remembered (16 MB): fields that ask the same have many alike
 def sorted_draws(mixture: Mixture, draws: int) -> Floats:
     """Quantiles of a mixture at the mid-points (i + 0.5)/draws, rising; shape (draws,) [bu/ac].
 
