@@ -74,3 +74,5 @@ def test_rank_is_the_same_under_every_source():
 def test_draws_of_a_mixture_cannot_be_changed_by_accident():
     with pytest.raises(ValueError, match="read-only"):
         sorted_draws(pooled("unknown"), 16)[0] = 0
+    with pytest.raises(ValueError, match="read-only"):
+        response_draws(pooled("unknown"), seed=1, field="North", zone=1, draws=16)[0] = 0

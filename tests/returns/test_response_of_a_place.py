@@ -34,6 +34,32 @@ def names(place: Place, settings: Response = POOLED) -> list[str]:
     return [link.name for link in chain(settings.source, settings, place)]
 
 
+@given(
+    settings=st.sampled_from([POOLED, PRACTICE, OWN]),
+    yields_bu_ac=st.lists(st.floats(0, 90), min_size=2, max_size=4),
+    severity_pct=st.sampled_from([None, 0.0, 20.0]),
+    seen_pct=st.sampled_from([None, 2.0]),
+    cause=st.sampled_from(["", "other"]),
+    falls=st.sampled_from(["constant", "falling"]),
+)
+def test_the_response_is_the_end_of_the_chain_at_every_yield(
+    settings, yields_bu_ac, severity_pct, seen_pct, cause, falls
+):
+    for expected_bu_ac in (*yields_bu_ac, yields_bu_ac[0]):
+        place = Place(
+            pressure="medium",
+            cause=cause,
+            seen_pct=seen_pct,
+            severity_pct=severity_pct,
+            efficacy_frac=0.6,
+            canopy_sd=0.5,
+            expected_yield_bu_ac=expected_bu_ac,
+            effects=Effects(yield_potential=falls),
+        )
+        found = mixture_for(settings.source, settings, place)
+        assert found == chain(settings.source, settings, place)[-1].mixture
+
+
 # -- by hand: weights .70 .26 .04 of parts .7 3.2 7.0 where nobody scouted -----------------------------------
 
 

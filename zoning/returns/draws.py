@@ -6,6 +6,7 @@ Draw i is the same season everywhere, so zones that are sprayed in one season wi
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from zoning.chance import normals
 from zoning.evidence import named
@@ -13,6 +14,7 @@ from zoning.returns.mixture import sorted_draws
 from zoning.returns.terms import Floats, Mixture
 
 
+@lru_cache(maxsize=256)  # method: zones and kinds of cells remembered: priced by source and by sprayer
 def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws: int) -> Floats:
     """Draw the response at its best stage.
 
@@ -32,7 +34,8 @@ def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws:
     Returns
     -------
     array, shape (draws,)
-        With the mixture's mean and SD. [bu/ac]
+        With the mixture's mean and SD, not to be written to: who asks for the same gets the same array.
+        [bu/ac]
 
     Notes
     -----
@@ -46,12 +49,21 @@ def response_draws(mixture: Mixture, *, seed: int, field: str, zone: int, draws:
     >>> round(float(drawn.mean()), 3)
     1.602
     """
+    drawn = sorted_draws(mixture, draws)[_rank_of_zone(seed, field, zone, draws)]
+    drawn.setflags(write=False)
+    return drawn
+
+
+@lru_cache(maxsize=64)  # method: zones remembered, whose responses differ by source and by kind of cell
+def _rank_of_zone(seed: int, field: str, zone: int, draws: int) -> npt.NDArray[np.int64]:
+    """Rank of each draw of a zone among its draws, from 0; shape (draws,)."""
     own = np.sqrt(named("returns.response_share")["zone"]) * normals(
         seed, draws, "response", "zone", field, zone
     )
     rank = np.empty(draws, dtype=np.int64)
     rank[np.argsort(_fortune_of_field(seed, field, draws) + own, kind="stable")] = np.arange(draws)
-    return sorted_draws(mixture, draws)[rank]
+    rank.setflags(write=False)
+    return rank
 
 
 @lru_cache(maxsize=64)  # method: fields remembered, whose zones all share it

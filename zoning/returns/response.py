@@ -6,6 +6,7 @@ number can be followed back to the published mean. Stage, carrier volume and poo
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -85,7 +86,19 @@ class Link:
 
 def mixture_for(source: Source, response: Response, place: Place) -> Mixture:
     """Response of one place under one source: the last link of its `chain`."""
+    asked = place if _asks_for_yield(place) else replace(place, expected_yield_bu_ac=inf)
+    return _mixture_for(source, response, asked)
+
+
+@lru_cache(maxsize=4096)  # method: places remembered, since cells of many yields have the same response
+def _mixture_for(source: Source, response: Response, place: Place) -> Mixture:
     return chain(source, response, place)[-1].mixture
+
+
+def _asks_for_yield(place: Place) -> bool:
+    """Whether the expected yield moves the response at its best stage: a severity takes a share of it."""
+    is_severe = place.seen_pct is not None or place.severity_pct is not None
+    return is_severe or place.effects.yield_potential == "falling"
 
 
 def chain(source: Source, response: Response, place: Place) -> tuple[Link, ...]:

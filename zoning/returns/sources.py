@@ -5,6 +5,7 @@ Each source gives a `Mixture`: the response at its best stage. What is known of 
 """
 
 from dataclasses import replace
+from functools import cache
 from typing import Literal
 
 from zoning.evidence import named, number, numbers
@@ -19,6 +20,7 @@ RainClass = Literal["above", "normal", "below"]
 _OTHER_CAUSE = "other"
 
 
+@cache
 def pooled(pressure: Pressure) -> Mixture:
     """Response in published trials, by pressure class.
 
@@ -50,6 +52,7 @@ def pooled(pressure: Pressure) -> Mixture:
     return from_parts(weights.tolist(), numbers(f"returns.{kind}_parts_bu_ac").tolist(), frogeye_last=True)
 
 
+@cache
 def practice(pressure: Pressure, cause: str = "") -> Mixture:
     """Response in a series of practice: common practice, no source; the shape is an assumption.
 
