@@ -168,6 +168,29 @@ def test_a_zone_is_priced_alike_in_any_company():
     assert together.net_usd_ac.shape == (3, 20, 2)
 
 
+def test_zones_whose_sums_are_the_same_are_priced_as_each_by_itself():
+    # 58 and 70 bu/ac move nothing; 20 bu/ac is poor ground, then another luck, new tracks, less by volume
+    zones = [
+        case(pooled("high"), 1, stage=MID_R3),
+        case(pooled("high"), 1, stage=MID_R3, expected_yield_bu_ac=70.0),
+        case(pooled("high"), 1, stage=MID_R3, expected_yield_bu_ac=20.0),
+        case(pooled("high"), 2, stage=spread(4)),
+        case(pooled("high"), 1, stage=MID_R3, track_loss_bu_ac=0.5),
+        case(pooled("high"), 1, stage=MID_R3, volume_matters=True),
+        case(pooled("high"), 1, stage=MID_R3, curve="practice"),
+        case(pooled("high"), 1, stage=spread(4)),
+        case(pooled("low"), 1, stage=MID_R3),
+    ]
+    days = np.arange(195, 215)
+    together = price(zones, days, (10.0, 20.0), of())
+    for row, zone in enumerate(zones):
+        alone = price([zone], days, (10.0, 20.0), of())
+        for name in ("net_usd_ac", "chance_frac", "passes_rule"):
+            assert np.array_equal(getattr(alone, name)[0], getattr(together, name)[row], equal_nan=True)
+    of_zones = {one.tobytes() for one in together.net_usd_ac}
+    assert len(of_zones) == len(zones) - 1  # only the first two are one
+
+
 def test_days_that_most_draws_do_not_support_are_not_offered():
     # R1 begins on day 188 in half of the draws, 10 days later in the others
     begin = np.tile(R3 + OFFSETS, (DRAWS, 1))

@@ -4,7 +4,7 @@ Both read the same rounded draws, so a figure of the search is the figure of the
 and the sharing of wheel tracks between zones belong to the passes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -95,15 +95,32 @@ def _all_sums(cases: Sequence[ZoneCase], days: Days, options: Sequence[Option]) 
     offered = np.zeros(shape[:-1], dtype=np.bool_)
     draws = np.ones((len(cases), 1))
     steps, paying, paying_steps = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+    of_alike: dict[Hashable, list[Sums]] = {}
     for row, case in enumerate(cases):
         shares = shares_on(case.curve, case.stage, on_days)
         offered[row] = shares.offered
         draws[row] = case.response_draws_bu_ac.size
-        for column, one in enumerate(_sums(case, shares, options)):
+        alike = _what_is_summed(case)
+        if alike not in of_alike:
+            of_alike[alike] = _sums(case, shares, options)
+        for column, one in enumerate(of_alike[alike]):
             at = row, slice(None), column
             steps[at], paying[at], paying_steps[at] = one.steps, one.paying, one.paying_steps
     columns = range(len(options))
     return offered, [Sums(draws, steps[..., at], paying[..., at], paying_steps[..., at]) for at in columns]
+
+
+def _what_is_summed(case: ZoneCase) -> Hashable:
+    """Name what the sums of a case rest on: equal for cells that differ only in what moves nothing."""
+    return (
+        case.mixture,
+        id(case.response_draws_bu_ac),  # who asks for the same draws gets the same array
+        case.curve,
+        case.stage,
+        yield_frac(case.expected_yield_bu_ac),
+        case.track_loss_bu_ac,
+        case.volume_matters,
+    )
 
 
 def _sums(case: ZoneCase, shares: Shares, options: Sequence[Option]) -> list[Sums]:
