@@ -11,7 +11,7 @@ import numpy as np
 
 from zoning.evidence import number
 from zoning.inputs.given import FieldInputs, Layer
-from zoning.zones.zoning import Bools, Floats
+from zoning.zones.zoning import Bools, Floats, Ints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -21,11 +21,16 @@ class Contrast:
     canopy_sd: Floats
     wet_sd: Floats
 
-    def of(self, mine: Bools) -> tuple[float, float]:
+    def of(self, mine: Bools | Ints) -> tuple[float, float]:
         """Give the mean of both over some cells; a hundredth of an SD is nothing."""
-        if not mine.any():
+        canopy_sd, wet_sd = self.canopy_sd[mine], self.wet_sd[mine]
+        if not canopy_sd.size:
             return 0.0, 0.0
-        return round(float(self.canopy_sd[mine].mean()), 2), round(float(self.wet_sd[mine].mean()), 2)
+        return round(float(canopy_sd.mean()), 2), round(float(wet_sd.mean()), 2)
+
+    def cut(self, mine: Bools) -> "Contrast":
+        """Give the maps of some cells alone, one after another."""
+        return Contrast(canopy_sd=self.canopy_sd[mine], wet_sd=self.wet_sd[mine])
 
 
 def contrast_of(given: FieldInputs) -> Contrast:

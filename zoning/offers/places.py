@@ -6,6 +6,7 @@ Prices nothing.
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -32,6 +33,10 @@ from zoning.stage.draws import StageDraws
 from zoning.units import date_from_day
 from zoning.words import Said
 from zoning.zones.zoning import Bools, Zone, Zoning
+
+# All cells and zones of a block ask for the same weather: of so many blocks it is remembered.
+_rain_class = lru_cache(maxsize=4)(rain_class)  # method: blocks
+_weather_class = lru_cache(maxsize=4)(weather_class)  # method: blocks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -149,8 +154,9 @@ def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float]
         When a severity is given, and no expected yield of which it could take a share.
     """
     settings, response = basis.settings, basis.response
-    planted, r3_day = basis.given.blocks[spot.block].planted, float(np.median(spot.stage.of("R3")))
-    work = _working_groups(basis)
+    planted, r3_day = basis.given.blocks[spot.block].planted, _likely_r3_day(spot.stage)
+    product = settings.product
+    work = _working_groups(product.groups, response.resistant) if product is not None else None
     severity_pct = None if seen else response.severity_pct
     place = Place(
         pressure=seen.pressure if seen else response.pressure,
@@ -183,24 +189,27 @@ def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float]
     return place
 
 
-def _working_groups(basis: Basis) -> list[str] | None:
-    """List the modes of action that the disease here does not resist; None where no product is known."""
-    product = basis.settings.product
-    if product is None:
-        return None
-    groups, resistant = codes(product.groups), codes(basis.response.resistant)
-    return [group for group in groups if group not in resistant] if groups else None  # NC has no number
+@lru_cache(maxsize=16)  # method: products remembered, since every kind of cell asks for the same
+def _working_groups(groups: tuple[str, ...], resistant: tuple[str, ...]) -> tuple[str, ...] | None:
+    """List the modes of action that the disease here does not resist; None where none has a number, as NC."""
+    of_product, of_disease = codes(groups), codes(resistant)
+    return tuple(group for group in of_product if group not in of_disease) if of_product else None
+
+
+@lru_cache(maxsize=16)  # method: blocks remembered, as above
+def _likely_r3_day(stage: StageDraws) -> float:
+    return float(np.median(stage.of("R3")))
 
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
     """Rain from planting to R3, or to the last day that is known."""
     weather = basis.given.weather
     until = min(r3_day, float(weather.day[-1])) if weather is not None and weather.day.size else r3_day
-    return rain_class(weather, planted, date_from_day(until))
+    return _rain_class(weather, planted, date_from_day(until))
 
 
 def _weather(r3_day: float, basis: Basis) -> WeatherClass:
-    return weather_class(basis.given.hourly, r3_day, basis.today.toordinal())[0]
+    return _weather_class(basis.given.hourly, r3_day, basis.today.toordinal())[0]
 
 
 def _track_entries(spot: Spot, basis: Basis) -> tuple[str, ...]:
