@@ -28,8 +28,8 @@ def numbers_nearest(seen: Sequence[Count | Sighting], number_of_cell: Numbers, g
         return (0,) * len(seen)
     east_m = grid.left_m + (columns + 0.5) * grid.cell_m
     north_m = grid.top_m - (rows + 0.5) * grid.cell_m
-    cells = shapely.STRtree([shapely.Point(*at) for at in zip(east_m, north_m, strict=True)])
-    nearest = cells.nearest([shapely.Point(one.east_m, one.north_m) for one in seen])
+    cells = shapely.STRtree(np.asarray(shapely.points(east_m, north_m)))
+    nearest = cells.nearest(shapely.points([(one.east_m, one.north_m) for one in seen]))
     return tuple(int(number_of_cell[rows[cell], columns[cell]]) for cell in nearest)
 
 
