@@ -19,7 +19,7 @@ from zoning.zones.doubts import zones_said
 from zoning.zones.measured import measure
 from zoning.zones.quality import Agreement, Quality, ZonePatches
 from zoning.zones.resampled import RESAMPLES, agreements, drawn_again, squares_of
-from zoning.zones.yardstick import clustered, explained, inside_blocks, squares
+from zoning.zones.yardstick import _has_more, clustered, explained, inside_blocks, squares
 from zoning.zones.zoning import Ground, Limits, Zone, Zoning
 
 LIMITS = Limits(max_zones_per_block=4, min_area_ac=1.0)
@@ -268,6 +268,14 @@ def test_many_cells_are_divided_as_by_all_of_them():
     values = np.array([[0.0, 0.0], [6.0, 0.0], [0.0, 6.0]])[truth] + rng.normal(size=(6400, 2))
     found = clustered(values, 3, seed=1, key=("test",))
     assert explained(values, found) == pytest.approx(explained(values, truth), abs=2e-3)
+
+
+@given(
+    rows=st.lists(st.tuples(st.integers(0, 3), st.integers(0, 2)), min_size=1, max_size=40),
+    most=st.integers(1, 6),
+)
+def test_witness_a_glance_at_the_first_cells_counts_as_all_of_them_do(rows, most):
+    assert _has_more(np.array(rows, dtype=float), most) == (len(set(rows)) > most)
 
 
 def test_no_cluster_lies_in_two_blocks():

@@ -1,12 +1,12 @@
 """How good the zones of a field are: measured anew each run. Changes no zone."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
 
-from zoning.zones.cells import cells_of
+from zoning.zones.cells import BlockCells, all_cells
 from zoning.zones.quality import Agreement, LayerQuality, Quality, ZonePatches
 from zoning.zones.resampled import agreements
 from zoning.zones.scaling import is_constant, robust
@@ -75,10 +75,11 @@ def measure(
     of_layers = [(name, layer, True) for name, layer in layers.items()]
     of_layers += [(name, layer, False) for name, layer in unused.items()]
     shares = _shares(layers, number, block, zoning, seed=seed)
+    blocks = list(all_cells(layers, ground)) if zoning.raw_of_cell is not None else []
     return Quality(
         layers=tuple(_of_layer(*one, number, block) for one in of_layers),
-        zones=_patches(zoning, layers, ground),
-        agreement=_agreement(zoning, layers, ground, limits, seed=seed),
+        zones=_patches(zoning, blocks),
+        agreement=_agreement(zoning, blocks, limits, seed=seed),
         explained_frac=shares[0],
         uncleaned_frac=shares[1],
         unconstrained_frac=shares[2],
@@ -123,12 +124,10 @@ def _shares(
     return explained(values, number[complete]), explained(values, inside), explained(values, across)
 
 
-def _patches(zoning: Zoning, layers: Mapping[str, Floats], ground: Ground) -> tuple[ZonePatches, ...]:
-    seen = np.zeros(ground.grid.shape, dtype=bool)
-    if zoning.raw_of_cell is not None:
-        for block in range(len(ground.block_outlines)):
-            cells = cells_of(layers, ground, block)
-            seen[cells.window] |= cells.say > 0
+def _patches(zoning: Zoning, blocks: Sequence[BlockCells]) -> tuple[ZonePatches, ...]:
+    seen = np.zeros(zoning.number_of_cell.shape, dtype=bool)
+    for cells in blocks:
+        seen[cells.window] |= cells.say > 0
     found = []
     for zone in zoning.zones:
         mine = seen & (zoning.number_of_cell == zone.number)
@@ -141,15 +140,13 @@ def _patches(zoning: Zoning, layers: Mapping[str, Floats], ground: Ground) -> tu
 
 
 def _agreement(
-    zoning: Zoning, layers: Mapping[str, Floats], ground: Ground, limits: Limits, *, seed: int
+    zoning: Zoning, blocks: Sequence[BlockCells], limits: Limits, *, seed: int
 ) -> tuple[Agreement, ...]:
-    if zoning.raw_of_cell is None:
-        return ()
+    zones_of_block = Counter(zone.block for zone in zoning.zones)
     found = []
-    for block, zones in sorted(Counter(zone.block for zone in zoning.zones).items()):
-        if zones < 2:
+    for block, cells in enumerate(blocks):
+        if zones_of_block[block] < 2:
             continue
-        cells = cells_of(layers, ground, block)
         number = zoning.number_of_cell[cells.window].astype(np.int64)
         indices = agreements(cells, number, limits, seed=seed, block=block)
         if indices:

@@ -3,10 +3,16 @@
 These divisions are never drawn: they are what the zones of the plan are held against.
 """
 
+from functools import cache
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from zoning.chance import generator
 from zoning.zones.zoning import Floats, Ints
+
+if TYPE_CHECKING:
+    from threadpoolctl import ThreadpoolController
 
 _STARTS = 10  # method: k-means is started so many times; the best start counts
 _MOST_TEACHERS = 2_000  # method: of more cells, so many drawn at random find the centres
@@ -79,24 +85,40 @@ def clustered(values: Floats, number: int, *, seed: int, key: tuple[str | int, .
     """
     if number < 2 or len(values) < 2:
         return np.zeros(len(values), dtype=np.int64)
-    different, which = np.unique(values, axis=0, return_inverse=True)
-    if len(different) <= number:
+    if not _has_more(values, number):
+        _, which = np.unique(values, axis=0, return_inverse=True)
         return np.asarray(which.ravel(), dtype=np.int64)
     # Imported here: a field without layers is not clustered.
     from sklearn.cluster import KMeans
-    from threadpoolctl import threadpool_limits
 
     rng = generator(seed, "zones", "yardstick", *key)
     many = len(values) > _MOST_TEACHERS
     taught = rng.choice(values, _MOST_TEACHERS, replace=False) if many else values
-    number = min(number, len(np.unique(taught, axis=0)))
+    if not _has_more(taught, number):
+        number = len(np.unique(taught, axis=0))
     start = int(rng.integers(np.iinfo(np.int32).max))
     # One thread: sums over threads would differ in their last digits.
-    with threadpool_limits(limits=1):
+    with _threads().limit(limits=1):
         found = KMeans(number, n_init=_STARTS, random_state=start).fit(taught)
         if many:
             found = KMeans(number, init=found.cluster_centers_, n_init=1, max_iter=_MOST_ROUNDS).fit(values)
     return np.asarray(found.labels_, dtype=np.int64)
+
+
+@cache
+def _threads() -> "ThreadpoolController":
+    """Find the libraries that use threads, once scikit-learn is there, which brings one of its own."""
+    from threadpoolctl import ThreadpoolController
+
+    return ThreadpoolController()
+
+
+def _has_more(values: Floats, number: int) -> bool:
+    """Whether more than a number of rows are different; mostly one layer says so, and its first few cells."""
+    few = values[: 2 * number + 1].T
+    if any(len(set(layer)) > number for layer in few.tolist()):
+        return True
+    return len(np.unique(values, axis=0)) > number
 
 
 def inside_blocks(values: Floats, block: Ints, zones_of_block: dict[int, int], *, seed: int) -> Ints:
