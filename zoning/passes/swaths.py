@@ -71,8 +71,9 @@ def swath_area_ac(
     inner = grid.cell_m * abs(abs(across[0]) - abs(across[1])) / 2
     start = first_side_m(cross_m.min() - outer, boom_m, side_of_swath_m(heading, boom_m))
     swaths = int(np.ceil((cross_m.max() + outer - start) / boom_m - _SLACK))
-    order = {zone: index for index, zone in enumerate(zones)}
-    column = np.array([order[int(zone)] for zone in number_of_cell[rows, columns]])
+    order = np.zeros(max(zones) + 1, dtype=np.int64)
+    order[list(zones)] = np.arange(len(zones))
+    column = order[number_of_cell[rows, columns]]
     area = np.zeros((swaths, len(zones)))
     first = np.floor((cross_m - outer - start) / boom_m + _SLACK).astype(int)
     for step in range(int(np.ceil(2 * outer / boom_m)) + 1):
