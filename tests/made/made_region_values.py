@@ -6,13 +6,14 @@ says that they know it.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 from made_region import TrueRegion
 from made_region_truth import Sprayed, TrueQuarter
-from shapely import unary_union
+from shapely import contains_xy, unary_union
 
 from zoning import field as one_field
 from zoning.offers.choose import choose, limits_of
@@ -105,19 +106,44 @@ def _slot(of: Offered, part: VisitPart) -> int:
     return 2 * (part.day - of.region.today.toordinal()) + HALVES.index(part.half)
 
 
-def together(of: Offered) -> list[Job]:
-    """The planner's own: zones, and one schedule over all fields."""
-    found = choose([one.choices for one in of.offers], limits_of(of.offers[0]), extras=False)
+def together(of: Offered, *, knowing: bool = False) -> list[Job]:
+    """The planner's own: zones, and one schedule over all fields; or, knowing what each will return."""
+    found = choose(_choices(of, knowing), limits_of(of.offers[0]), extras=False)
     return chosen_jobs(of, [one.visits for one in found.schedule.chosen], own_rig=True)
 
 
-def each_alone(of: Offered) -> list[Job]:
+def each_alone(of: Offered, *, knowing: bool = False) -> list[Job]:
     """The planner's zones and days as if each field had the sprayers to itself; then whoever is first."""
     visits = []
-    for one in of.offers:
-        (chosen,) = choose([one.choices], limits_of(one), extras=False).schedule.chosen
+    for one in _choices(of, knowing):
+        (chosen,) = choose([one], limits_of(of.offers[0]), extras=False).schedule.chosen
         visits.append(chosen.visits)
     return chosen_jobs(of, visits, own_rig=False)
+
+
+@lru_cache(maxsize=2)
+def _choices(of: Offered, knowing: bool) -> list[tuple[Choice, ...]]:
+    if not knowing:
+        return [one.choices for one in of.offers]
+    return [_with_truth(one, field) for one, field in zip(of.offers, of.region.fields, strict=True)]
+
+
+def _with_truth(offer: Offer, field: TrueQuarter) -> tuple[Choice, ...]:
+    """Price each zone of a field as it will really return."""
+    days = offer.choices[0].options.problem.days
+    net = np.empty((len(offer.zones), days.size))
+    inside = [contains_xy(zone.outline, *field.ground.lonlat) for zone in offer.zones]
+    for at, day in enumerate(days):
+        of_cells = field.ground.area_ac * field.net_usd_ac(float(day) + 0.5)
+        net[:, at] = [of_cells[cells].sum() for cells in inside]
+    net /= np.array([[zone.area_ac] for zone in offer.zones])
+    found = []
+    for choice in offer.choices:
+        problem = choice.options.problem
+        priced = np.repeat(net[:, :, np.newaxis], len(problem.volumes_gal_ac), axis=2)
+        known = replace(problem, net_usd_ac=priced, worth_it=priced > 0, min_net_usd_ac=0.0)
+        found.append(replace(choice, options=replace(choice.options, problem=known)))
+    return tuple(found)
 
 
 def whole_or_none(of: Offered) -> list[Job]:
@@ -136,29 +162,6 @@ def every_field(of: Offered) -> list[Job]:
     """Each field whole on its forecast day of R3, whatever it returns."""
     days = [_mean_day(one, "R3") for one in of.offers]
     return sorted((_whole(of, at, day) for at, day in enumerate(days)), key=lambda job: job.not_before)
-
-
-def knowing_the_truth(of: Offered) -> list[Job]:
-    """The planner's zones and schedule, each zone priced as it will really return."""
-    fields = [
-        tuple(_with_truth(choice, one, field) for choice in one.choices)
-        for one, field in zip(of.offers, of.region.fields, strict=True)
-    ]
-    found = choose(fields, limits_of(of.offers[0]), extras=False)
-    return chosen_jobs(of, [one.visits for one in found.schedule.chosen], own_rig=True)
-
-
-def _with_truth(choice: Choice, offer: Offer, field: TrueQuarter) -> Choice:
-    problem = choice.options.problem
-    of_day = np.zeros((len(problem.zones), problem.days.size))
-    visit_usd = field.money.per_visit_usd
-    for row, zone in enumerate(offer.zones):
-        for at, day in enumerate(problem.days):
-            sprayed = Sprayed(outline=zone.outline, days=((float(day) + 0.5, 1.0),))
-            of_day[row, at] = (field.return_usd([sprayed]) + visit_usd) / zone.area_ac
-    net = np.repeat(of_day[:, :, np.newaxis], len(problem.volumes_gal_ac), axis=2)
-    known = replace(problem, net_usd_ac=net, worth_it=net > 0, min_net_usd_ac=0.0)
-    return replace(choice, options=replace(choice.options, problem=known))
 
 
 def _stages(offer: Offer) -> list[StageDraws]:
