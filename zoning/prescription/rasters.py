@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
+import rasterio
 import rasterio.shutil
 from rasterio import Affine
 from rasterio.features import rasterize
@@ -181,9 +182,11 @@ def _net_return(plan: Plan) -> Raster | None:
 
 def _as_cog(one: Raster, cells: Cells, plan: Plan) -> bytes:
     about = about_plan(plan) | {"crs": f"EPSG:{plan.epsg}", **dict(one.tags)}
-    with MemoryFile() as plain, MemoryFile() as made:
-        with plain.open(
-            driver="GTiff",
+    with MemoryFile() as made:
+        with rasterio.open(
+            "",
+            "w",
+            driver="MEM",
             height=cells.zone.shape[0],
             width=cells.zone.shape[1],
             count=1,
@@ -205,10 +208,10 @@ def _as_cog(one: Raster, cells: Cells, plan: Plan) -> bytes:
                 clear = {_NO_NUMBER: (0, 0, 0, 0)}
                 inks = {int(shade.value): (*colours.rgb(shade.colour), 255) for shade in one.look.shades}
                 file.write_colormap(1, clear | inks)
-        # Overviews only where the raster has more than one tile; they repeat values and mix none.
-        rasterio.shutil.copy(
-            plain.name, made.name, driver="COG", BLOCKSIZE=256, COMPRESS="DEFLATE", RESAMPLING="NEAREST"
-        )
+            # Overviews only where the raster has more than one tile; they repeat values and mix none.
+            rasterio.shutil.copy(
+                file, made.name, driver="COG", BLOCKSIZE=256, COMPRESS="DEFLATE", RESAMPLING="NEAREST"
+            )
         return bytes(made.read())
 
 
