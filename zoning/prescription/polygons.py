@@ -19,6 +19,7 @@ CRS = "EPSG:4326"
 _ID_LETTERS = 16
 _ID_DECIMALS = 7  # of a degree: about a centimetre
 _AREA_TOLERANCE = 1e-4  # of the field's area
+_PASSED: list[Plan] = []  # the plan that `check_cover` let through last
 
 
 def many(area: Area) -> MultiPolygon:
@@ -29,11 +30,15 @@ def many(area: Area) -> MultiPolygon:
 def check_cover(plan: Plan) -> None:
     """Refuse zones and no-spray ground that overlap, leave gaps at an edge, or do not add up to the field.
 
+    Each format of a plan asks; a plan never changes, so the one that passed last is not measured again.
+
     Raises
     ------
     ValueError
         A fault of ours: no file of such a plan may reach a machine.
     """
+    if any(one is plan for one in _PASSED):
+        return
     for zone in plan.zones:
         if zone.outline.is_empty or not zone.outline.is_valid:
             raise ValueError(f"zone {zone.zone} of {plan.field} is not a valid polygon")
@@ -46,6 +51,7 @@ def check_cover(plan: Plan) -> None:
         _refuse_unless_cover([part for part, _ in plan.treatment.parts], "swath cells", plan)
     for each in plan.passes:
         _refuse_unless_cover([part.outline for part in each.map.parts], f"map of pass {each.number}", plan)
+    _PASSED[:] = [plan]
 
 
 def _refuse_unless_cover(outlines: Sequence[Area], what: str, plan: Plan) -> None:
