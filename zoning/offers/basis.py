@@ -2,10 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from zoning.inputs.given import FieldInputs, Sprayed
 from zoning.offers.contrast import Contrast, contrast_of
 from zoning.settings.model import Money, Product, Response, Settings, Sprayer
+
+# A field is weighed with each of its sprayers: its canopy is compared once.
+_contrast_of = lru_cache(maxsize=1)(contrast_of)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +92,7 @@ def basis_of(settings: Settings, given: FieldInputs, today: date, seed: int) -> 
         response=settings.response,
         rig=rig,
         given=given,
-        contrast=contrast_of(given),
+        contrast=_contrast_of(given),
         today=today,
         seed=seed,
     )

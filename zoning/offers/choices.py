@@ -4,11 +4,14 @@ from dataclasses import replace
 from datetime import date
 
 from zoning.offers import pricing
-from zoning.offers.basis import basis_of, led_by
-from zoning.offers.offered import Choice, Offer, OfferedZone
+from zoning.offers.basis import Basis, basis_of, led_by
+from zoning.offers.offered import Choice, Offer, OfferedZone, Options
 from zoning.offers.spots import Known
-from zoning.settings.model import Settings
+from zoning.settings.model import Settings, Sprayer
+from zoning.words import Said
 from zoning.zones.zoning import Zoning
+
+_Priced = tuple[tuple[OfferedZone, ...], Options, tuple[Said, ...]]
 
 
 def choices(
@@ -32,17 +35,44 @@ def choices(
     Returns
     -------
     tuple of Choice
-        In the order of the sprayers; one where there is none.
+        In the order of the sprayers; one where there is none. Those that are alike but for their names share
+        their zones and arrays: these are priced once.
     """
     today, seed = when
-    found = []
+    found, of_alike = [], dict[Sprayer | None, _Priced]()
     for place in range(max(1, len(settings.sprayers)) if settings.level > 2 else 1):
         basis = basis_of(led_by(settings, place), known.given, today, seed)
         basis = replace(basis, weather_years=known.made.weather_years)
-        priced, options, notes = pricing.priced(zones, basis, zoning, today)
-        sprayer = basis.rig.sprayer if basis.rig is not None else None
-        found.append(Choice(sprayer=sprayer, zones=priced, options=options, notes=notes))
+        sprayer, unnamed = _sprayer(basis), _unnamed(basis)
+        if unnamed not in of_alike or _names(of_alike[unnamed]):
+            of_alike[unnamed] = pricing.priced(zones, basis, zoning, today)
+        with_cases, options, doubts = of_alike[unnamed]
+        if sprayer is not None:
+            options = replace(options, machine=replace(options.machine, name=sprayer.name))
+        notes = (*pricing.notes(with_cases, options, basis, zoning), *doubts)
+        found.append(Choice(sprayer=sprayer, zones=with_cases, options=options, notes=notes))
     return tuple(found)
+
+
+def _sprayer(basis: Basis) -> Sprayer | None:
+    return basis.rig.sprayer if basis.rig is not None else None
+
+
+def _unnamed(basis: Basis) -> Sprayer | None:
+    """Give the sprayer with no name: sprayers that are equal then are priced alike.
+
+    Where something was sprayed today the name stays, as it says whose hours of today are used.
+    """
+    sprayer = _sprayer(basis)
+    if sprayer is None or basis.given.made_today:
+        return sprayer
+    return sprayer.model_copy(update={"name": ""})
+
+
+def _names(priced: _Priced) -> bool:
+    """Whether something that is said of options names their sprayer: then they are no other's."""
+    _, options, doubts = priced
+    return any(options.machine.name in one.values.values() for one in (*doubts, *options.of_hours))
 
 
 def with_choice(offer: Offer, place: int) -> Offer:

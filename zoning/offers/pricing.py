@@ -55,8 +55,8 @@ def priced(
     zones : tuple of OfferedZone
         With their cases.
     options : Options
-    notes : tuple of Said
-        What the user should know about the figures.
+    doubts : tuple of Said
+        What closes options; the rest that is to be known of the figures is in `notes`.
 
     Raises
     ------
@@ -69,15 +69,22 @@ def priced(
     days, beyond = horizon(zones, settings, today)
     with_cases = too_late(with_cases, days, basis, today)
     if basis.rig is None:
-        options, notes = _without_sprayer(with_cases, days, basis)
+        options, refused = _without_sprayer(with_cases, days, basis)
     else:
-        options, notes = _with_sprayer(with_cases, days, (basis, basis.rig), zoning)
+        options, refused = _with_sprayer(with_cases, days, (basis, basis.rig), zoning)
+    return with_cases, options, (*of_done, *beyond, *refused)
+
+
+def notes(
+    with_cases: tuple[OfferedZone, ...], options: Options, basis: Basis, zoning: Zoning
+) -> tuple[Said, ...]:
+    """Say what the user should know about the figures, whatever closes options."""
     source = reasons.source_note(
         basis.response,
         Place(pressure=basis.response.pressure),
-        metric=settings.units == "metric",
+        metric=basis.settings.units == "metric",
     )
-    known = (
+    return (
         source,
         *cost_notes(basis, options.terms),
         *places.not_known(with_cases),
@@ -86,7 +93,6 @@ def priced(
         *moved.notes(with_cases, basis),
         *practised.notes(with_cases, basis, options),
     )
-    return with_cases, options, (*known, *of_done, *beyond, *notes)
 
 
 def _with_done(
