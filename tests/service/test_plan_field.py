@@ -121,8 +121,8 @@ def test_without_a_day_it_is_as_of_of_the_settings_and_never_the_clock(field, pl
     [
         ({"today": "8 July"}, "'8 July' is not a day"),
         ({"today": 20260708}, "is not a day"),
-        ({"seed": -1}, "-1 is no seed"),
-        ({"seed": 0.5}, "0.5 is no seed"),
+        ({"seed": -1}, "seed: -1 cannot be"),
+        ({"seed": 0.5}, "seed: 0.5 cannot be"),
     ],
 )
 def test_arguments_that_cannot_be_are_faults(field, wrong, word):

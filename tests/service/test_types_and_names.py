@@ -41,12 +41,12 @@ def public(kind):
 
 def test_the_page_lists_every_public_name():
     assert sorted(names("name")) == sorted(service.__all__)
-    of_module = {
-        name for name, it in vars(service).items() if getattr(it, "__module__", "") == service.__name__
-    }
-    assert {name for name in of_module if not name.startswith("_")} | {"InputError"} == set(service.__all__)
-    assert set(names("of a `PlannedField`")) == public(service.PlannedField)
-    assert names("argument of `plan_field`") == list(inspect.signature(service.plan_field).parameters)
+    seen = {name for name, it in vars(service).items() if not (name.startswith("_") or inspect.ismodule(it))}
+    assert seen == set(service.__all__)
+    for kind in (service.PlannedField, service.PlannedFarm):
+        assert set(names(f"of a `{kind.__name__}`")) == public(kind)
+    for call in (service.plan_field, service.plan_farm):
+        assert names(f"argument of `{call.__name__}`") == list(inspect.signature(call).parameters)
 
 
 @pytest.mark.parametrize("layer", ["zones", "passes"])
@@ -64,17 +64,17 @@ def test_every_public_name_says_what_it_is():
         if inspect.isclass(it):
             members = [one for one in public(it) if one not in getattr(it, "__annotations__", ())]
             assert all(inspect.getdoc(getattr(it, one)) for one in members if callable(getattr(it, one)))
-    for name in names("of a `PlannedField`"):
-        it = getattr(service.PlannedField, name)
-        if name not in service.PlannedField.__annotations__:
-            assert inspect.getdoc(it)
+    for kind in (service.PlannedField, service.PlannedFarm):
+        for name in public(kind) - set(kind.__annotations__):
+            assert inspect.getdoc(getattr(kind, name))
 
 
 def test_the_examples_run_as_they_stand(monkeypatch, capsys):
     monkeypatch.chdir(ROOT)
     here = {}
     for block in blocks(PAGE):
-        exec(compile(ast.parse(block), str(PAGE), "exec"), here)
+        if "plan_farm" not in block:  # that one writes; see test_plan_farm
+            exec(compile(ast.parse(block), str(PAGE), "exec"), here)
     assert here["pdf"].startswith(b"%PDF")
     assert here["png"].startswith(b"\x89PNG")
     assert "no_such_field" in capsys.readouterr().out
@@ -88,7 +88,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, assert_type
 
-from zoning.service import InputError, PlannedField, plan_field
+from zoning.service import InputError, PlannedFarm, PlannedField, plan_farm, plan_field
 
 planned = plan_field("my_farm/north_forty", today="2026-07-08")
 planned.zones
@@ -103,6 +103,8 @@ assert_type(planned.plan.today, date)
 assert_type([note.code for note in planned.plan.notes], list[str])
 net = planned.plan.totals
 assert_type(net.net_usd if net else 0.0, float)
+assert_type(plan_farm("my_farm", today="2026-07-08", workers=None), PlannedFarm)
+assert_type(plan_farm("my_farm").plan.farm, str)
 plan_field(Path("x"), today=date(2026, 7, 8), seed=3)
 plan_field("x", today=3)  # type: ignore[arg-type]
 planned.run = None  # type: ignore[misc, assignment]

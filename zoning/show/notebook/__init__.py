@@ -5,13 +5,16 @@ nor that of the ground, so it can be read on light and on dark ones.
 """
 
 from base64 import b64encode
+from collections.abc import Mapping, Sequence
 
-from zoning.plan import Plan
-from zoning.show import money, report
+from zoning.plan import FarmPlan, Plan
+from zoning.show import farm_report, money, report
 from zoning.show.figures import full_day, plain
 from zoning.show.layout import REASON
 from zoning.show.table import headline, table
 from zoning.show.templates import templates
+
+_MOST_FAILURES = 20
 
 
 def text(plan: Plan, map_png: bytes) -> str:
@@ -30,6 +33,26 @@ def text(plan: Plan, map_png: bytes) -> str:
         HTML without a head, every value escaped.
     """
     return templates(__name__).get_template("plan.html.j2").render(_context(plan, map_png))
+
+
+def farm_text(farm: FarmPlan, failures: Sequence[Mapping[str, object]]) -> str:
+    """Write what a notebook shows of a farm: what the command prints, and which fields failed.
+
+    Parameters
+    ----------
+    farm : FarmPlan
+    failures : sequence of mapping
+        Rows of failures.csv; of many the first are named and the others counted.
+
+    Returns
+    -------
+    str
+        HTML without a head, every value escaped.
+    """
+    page = farm_report.whole_page(farm)
+    shown = failures[:_MOST_FAILURES]
+    template = templates(__name__).get_template("farm.html.j2")
+    return template.render(page=page, failures=shown, more=len(failures) - len(shown))
 
 
 def _context(plan: Plan, map_png: bytes) -> dict[str, object]:

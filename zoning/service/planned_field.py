@@ -1,34 +1,19 @@
-"""One field in three lines, for a notebook, a script or a service.
-
-    from zoning.service import plan_field
-    planned = plan_field("my_farm/north_forty", today="2026-07-08")
-    planned.zones
-
-What stands in `__all__` is documented in docs/reference/python.md and stays as it is described there. Nothing
-is written unless `write` is called. No clock is read: a day that is neither given nor in the settings is a
-fault. Planning and drawing set things that hold for the whole process, so calls from several threads wait for
-each other; for many fields at once use processes.
-"""
+"""One field: its plan, and what a notebook, a script or a service wants of it."""
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime
-from operator import index
+from datetime import date
 from os import PathLike, fspath
 from pathlib import Path
-from threading import RLock
 from typing import TYPE_CHECKING, Any
 
 from zoning.errors import SETTINGS, InputError
+from zoning.service import asked
 
 if TYPE_CHECKING:  # libraries of numbers are waited for when a field is planned, not before
     from geopandas import GeoDataFrame
 
     from zoning.field import Run
     from zoning.plan import Plan
-
-__all__ = ["InputError", "PlannedField", "plan_field"]
-
-_ONE_AT_A_TIME = RLock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -73,21 +58,21 @@ class PlannedField:
         """Draw the map: the bytes of map.png."""
         from zoning.show.map import png
 
-        with _ONE_AT_A_TIME:
+        with asked.ONE_AT_A_TIME:
             return png(self.plan)
 
     def page_html(self) -> str:
         """Write the page of the field: the text of page.html, one file that needs no network."""
         from zoning.show.page import text
 
-        with _ONE_AT_A_TIME:
+        with asked.ONE_AT_A_TIME:
             return text(self.plan)
 
     def sheet_pdf(self) -> bytes:
         """Set the sheet for grower and operators: the bytes of sheet.pdf."""
         from zoning.show.sheet import pdf
 
-        with _ONE_AT_A_TIME:
+        with asked.ONE_AT_A_TIME:
             return pdf(self.plan)
 
     def as_dict(self) -> dict[str, Any]:
@@ -118,7 +103,7 @@ class PlannedField:
             Code 2 when `out` holds something that is no result of this field, or one that belongs to the
             schedule of a farm, or when the machine cannot follow the map of a pass; 4 when the disk refuses.
         """
-        with _ONE_AT_A_TIME:
+        with asked.ONE_AT_A_TIME:
             return _write(self, self.folder / "out" if out is None else Path(fspath(out)).absolute())
 
     def __repr__(self) -> str:
@@ -164,45 +149,12 @@ def plan_field(
     Traceback (most recent call last):
     zoning.errors.InputError: today: '8 July' is not a day. Write it as 2026-07-08, or give a date.
     """
-    path, day, whole = Path(fspath(folder)), _day(today), _seed(seed)
+    path, day, number = Path(fspath(folder)), asked.day(today), asked.whole(seed, "seed", 0)
     from zoning import field
 
-    with _ONE_AT_A_TIME:
-        as_of = None if day else _as_of(path)
-        return PlannedField(folder=path.absolute(), run=field.run(path, today=day, clock=as_of, seed=whole))
-
-
-def _day(today: date | str | None) -> date | None:
-    if isinstance(today, datetime):
-        return today.date()
-    if today is None or isinstance(today, date):
-        return today
-    try:
-        return date.fromisoformat(today)
-    except (TypeError, ValueError):
-        mend = "Write it as 2026-07-08, or give a date."
-        raise InputError(f"{today!r} is not a day", where="today", mend=mend, code=SETTINGS) from None
-
-
-def _as_of(folder: Path) -> date:
-    from zoning.settings.read import load
-
-    day = load(folder).as_of
-    if day is None:
-        mend = "Give one, as today=date.today(); the clock is not read."
-        raise InputError("no day to plan on", where="today", mend=mend, code=SETTINGS)
-    return day
-
-
-def _seed(seed: int) -> int:
-    try:
-        whole = index(seed)
-    except TypeError:
-        whole = -1
-    if whole < 0:
-        mend = "Give a whole number, 0 or more."
-        raise InputError(f"{seed!r} is no seed", where="seed", mend=mend, code=SETTINGS) from None
-    return whole
+    with asked.ONE_AT_A_TIME:
+        as_of = None if day else asked.as_of(path)
+        return PlannedField(folder=path.absolute(), run=field.run(path, today=day, clock=as_of, seed=number))
 
 
 def _write(planned: PlannedField, out: Path) -> tuple[str, ...]:
