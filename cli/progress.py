@@ -71,7 +71,7 @@ class FarmTeller:
         """Say how many tasks of the step are done."""
         if self._bar is not None and self._task is not None:
             self._bar.update(self._task, completed=done, total=of)
-        elif not self._quiet and of >= _LONG and 0 < done < of:
+        elif not self._quiet and of >= _LONG and of / _LONG <= done < of:  # the first ones tell little
             now = time.monotonic()
             if now - self._told >= _EVERY_S:
                 self._told = now

@@ -9,7 +9,7 @@ import pytest
 from made_desks import Desk, demo_farm, listing
 
 from zoning import evidence
-from zoning.desk import history, last_plan, running
+from zoning.desk import history, last_plan
 from zoning.errors import InputError
 
 SKIP = {"cells": {"date": "2026-07-08", "lat": "44.306080", "lon": "-95.408371", "pressure": "low"}}
@@ -320,14 +320,6 @@ def test_a_farm_field_with_a_fault_stops_no_other_and_is_named(tmp_path):
     assert told["faults"]
     assert all(line.startswith("point_rows: ") for line in told["faults"])
     assert (farm / "three_dates" / "out" / "plan.json").exists()
-
-
-def test_steps_are_those_that_a_farm_tells():
-    import inspect
-
-    from zoning import farm
-
-    assert f'tell("{running._SCHEDULED}")' in inspect.getsource(farm.run)
 
 
 def test_without_the_extra_a_plain_line_says_what_to_install(folder, monkeypatch):

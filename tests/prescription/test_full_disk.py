@@ -17,6 +17,7 @@ from made_plans import Made, made_plan
 
 from zoning import farm, field
 from zoning.errors import WORLD, InputError
+from zoning.farm.written import write as write_farm
 from zoning.offers.provenance import Provenance
 from zoning.prescription import folder
 from zoning.show import calendar_picture
@@ -166,7 +167,7 @@ def test_whatever_is_refused_the_last_results_of_a_farm_stand(disk, tmp_path, qu
         farm.Outcome(field=name, plan=one) for name, one in zip(plan.folders, plan.plans, strict=True)
     )
     result = farm.FarmRun(outcomes=outcomes, plan=plan)
-    many = refused_each(disk, out, lambda: farm._write(result, out))
+    many = refused_each(disk, out, lambda: write_farm(result, out.parent, with_pages=False))
     assert many > 8
 
 

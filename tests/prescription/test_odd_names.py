@@ -22,6 +22,7 @@ from made_sheets import made_sheet
 
 from zoning import farm, field
 from zoning.errors import SETTINGS, InputError
+from zoning.farm.written import write as write_farm
 from zoning.file_checks import check
 from zoning.offers.provenance import Provenance
 from zoning.settings.read import load
@@ -157,7 +158,7 @@ def test_files_of_a_farm(name, tmp_path, monkeypatch):
     outcomes = tuple(
         farm.Outcome(field=folder, plan=one) for folder, one in zip(plan.folders, plans, strict=True)
     )
-    farm._write(farm.FarmRun(outcomes=outcomes, plan=plan), tmp_path / "out")
+    write_farm(farm.FarmRun(outcomes=outcomes, plan=plan), tmp_path, with_pages=False)
     found = list((tmp_path / "out").rglob("*"))
     assert all(portable(path.name) for path in found)
     assert [path.name for path in tmp_path.iterdir()] == ["out"]

@@ -1,6 +1,7 @@
 """What is asked of every field of a farm, and what comes back of one. Values only; they go to any worker."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Literal
@@ -26,6 +27,7 @@ class Asked:
     recompute: bool = False  # take nothing that is kept
     pictures: bool = False  # map, page and PDF too
     seen: SeenCounts | None = None
+    hearsay: Mapping[str, str] = field(default_factory=dict)  # digests of what a field hears; see `hearsay`
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -4,8 +4,8 @@ Between the phases an offer and a plan lie in the farm's folder `out.kept`, wher
 """
 
 import hashlib
-from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from zoning import __version__
 from zoning import field as one_field
 from zoning.errors import WORLD, InputError
 from zoning.farm.asked import Asked, FieldOffered, FieldSettled, ToSettle, ToWrite
+from zoning.farm.hearsay import heard_digest
 from zoning.farm.kept import codec, files
 from zoning.farm.kept.made_of import made_of, varieties_of
 from zoning.field_out import Run
@@ -24,12 +25,13 @@ from zoning.offers.slim import for_schedule
 from zoning.passes.problem import Limits
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
-from zoning.seen import SeenCounts, Told, told_by
+from zoning.seen import Told, told_by
 from zoning.settings.model import Settings
 from zoning.settings.read import load
 
 KEPT = "out.kept"  # of a farm: offers and plans of the last run; may be removed at any time
 _OFFER, _PLAN = ".offer.npz", ".plan.npz"
+_NOBODY_KNOWS = ""  # what an offer was made of: it serves this run and no other
 
 
 def heard(folder: Path, asked: Asked) -> Told:
@@ -45,25 +47,25 @@ def offered(folder: Path, asked: Asked) -> FieldOffered:
     InputError
         All that is wrong with the field.
     """
-    seen = asked.seen or SeenCounts()
     settings = load(folder)
     day = one_field.day_of(settings, today=asked.today, clock=asked.clock)
-    made = made_of(settings, today=day, seed=asked.seed, measured=True)
-    of_inputs = codec.digest((str(folder), tuple(sorted(made.items()))))
+    of_inputs = _of_inputs(folder, settings, day, asked)
     place = asked.farm / KEPT / f"{folder.name}{_OFFER}"
-    offer = None if asked.recompute else _kept_offer(place, of_inputs, settings, seen)
+    offer = None if asked.recompute else _kept_offer(place, of_inputs, asked)
     if offer is None:
         offer = one_field.offer(
             folder,
             today=asked.today,
             seed=asked.seed,
             clock=asked.clock,
-            seen=seen,
+            seen=asked.seen,
             measured_by=one_field.measure_here,
         )
-        files.keep(place, _about(offer, of_inputs, settings, seen), offer)
+        if _of_inputs(folder, settings, day, asked) != of_inputs:  # somebody wrote while it was being made
+            of_inputs = _NOBODY_KNOWS
+        files.keep(place, _about(offer, of_inputs, asked), offer)
     return FieldOffered(
-        offer=codec.digest(_about(offer, of_inputs, settings, seen)),
+        offer=codec.digest(_about(offer, of_inputs, asked)),
         today=offer.today,
         level=offer.level,
         choices=tuple(for_schedule(one) for one in offer.choices),
@@ -72,36 +74,27 @@ def offered(folder: Path, asked: Asked) -> FieldOffered:
     )
 
 
-def _about(offer: Offer, of_inputs: str, settings: Settings, seen: SeenCounts) -> dict[str, Any]:
+def _about(offer: Offer, of_inputs: str, asked: Asked) -> dict[str, Any]:
     varieties = sorted(varieties_of(offer))
-    return {
-        "made_of": of_inputs,
-        "varieties": varieties,
-        "heard": _heard_digest(varieties, settings, seen),
-    }
+    return {"made_of": of_inputs, "varieties": varieties, "heard": heard_digest(varieties, asked.hearsay)}
 
 
-def _kept_offer(place: Path, of_inputs: str, settings: Settings, seen: SeenCounts) -> Offer | None:
+def _kept_offer(place: Path, of_inputs: str, asked: Asked) -> Offer | None:
     """Give the offer that is kept, None where there is none or something changed since."""
     about = files.about(place)
     if about is None or about.get("made_of") != of_inputs:
         return None
     varieties = about.get("varieties")
-    if not isinstance(varieties, list) or about.get("heard") != _heard_digest(varieties, settings, seen):
+    if not isinstance(varieties, list) or about.get("heard") != heard_digest(varieties, asked.hearsay):
         return None
     offer = files.kept(place)
     return offer if isinstance(offer, Offer) else None
 
 
-def _heard_digest(varieties: Sequence[str], settings: Settings, seen: SeenCounts) -> str:
-    """Name what a field hears of others: counts of its varieties, who could not be read, and who is who.
-
-    Past seasons are told of fields by the names of their folders, so that these count too.
-    """
-    beside = seen.beside(settings)
-    told = tuple(one for one in beside if one.place.variety in varieties)
-    who = tuple(sorted({one.place.field for one in beside}))
-    return codec.digest((told, who, seen.notes))
+def _of_inputs(folder: Path, settings: Settings, day: date, asked: Asked) -> str:
+    """Name what an offer is made of, less what others tell; an offer belongs to its place on this machine."""
+    made = made_of(settings, today=day, seed=asked.seed, measured=True)
+    return codec.digest((str(folder), tuple(sorted(made.items()))))
 
 
 def chosen(of_part: tuple[tuple[Choice, ...], ...], limits: Limits) -> Together:
@@ -119,7 +112,7 @@ def settled(task: ToSettle, asked: Asked) -> FieldSettled:
     """
     key = codec.digest((task.offer, task.chosen, task.hours, task.schedule))
     place = asked.farm / KEPT / f"{task.folder.name}{_PLAN}"
-    about = files.about(place)
+    about = None if asked.recompute else files.about(place)
     made = files.kept(place) if about is not None and about.get("key") == key else None
     if not isinstance(made, Run):
         made = _settled(task, asked)

@@ -11,6 +11,7 @@ from zoning.farm import of_fields
 from zoning.farm.asked import Asked, FarmRun, FieldOffered, Outcome, ToWrite
 from zoning.farm.chunks import Result, Step
 from zoning.farm.cluster import Cluster
+from zoning.farm.hearsay import hearsay
 from zoning.farm.kept import files as kept
 from zoning.farm.scheduled import Scheduled, in_order, scheduled
 from zoning.farm.workers import Workers, workers_for
@@ -46,7 +47,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     seed: int = 0,
     clock: date | None = None,
     watch: Watch = Watch(),
-    workers: int | None = 1,
+    workers: int | Workers | None = 1,
     scheduler: str | None = None,
     recompute: bool = False,
     pictures: bool = False,
@@ -64,8 +65,9 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
         As for `zoning.field.run`.
     watch : Watch
         Is told how it goes.
-    workers : int or None
-        Processes that share the work: 1 is this one alone, None one for each core that has memory enough.
+    workers : int, Workers or None
+        Processes that share the work: 1 is this one alone, None one for each core that has memory enough. Or
+        who does it.
     scheduler : str, optional
         Address of a Dask scheduler, whose workers do it then; they must see the folder under the same path.
     recompute : bool
@@ -91,7 +93,13 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     season_book.read(folder / season_book.FILE)  # its faults are the farm's too
     home = folder.resolve()
     asked = Asked(farm=home, today=today, clock=clock, seed=seed, recompute=recompute, pictures=pictures)
-    by_whom: Workers = Cluster(scheduler, home) if scheduler else workers_for(workers, len(fields))
+    by_whom: Workers
+    if scheduler is not None:
+        by_whom = Cluster(scheduler, home)
+    else:
+        by_whom = (
+            workers_for(workers, len(fields)) if workers is None or isinstance(workers, int) else workers
+        )
     everywhere = tuple(home / one.name for one in fields)  # a worker may stand in another folder
     with by_whom as hired:
         return _Running(folder=folder, fields=everywhere, asked=asked, hired=hired, watch=watch).run()
@@ -113,7 +121,8 @@ class _Running:
         tell = self.watch.tell
         tell("gathering the counts")
         told = in_order(self._work(of_fields.heard, self.fields, self.asked), len(self.fields))
-        asked = replace(self.asked, seen=together([_value(one) for one in told]))
+        seen = together([_value(one) for one in told])
+        asked = replace(self.asked, seen=seen, hearsay=hearsay(seen, self.asked.farm))
         tell("pricing the fields")
         offers = self._offers(asked)
         tell(SCHEDULED)
