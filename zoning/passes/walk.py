@@ -150,13 +150,11 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
     # one draw from the middle of each of so many equal parts of the ranks
     middle = ((np.arange(_OUTCOMES) + 0.5) * size / _OUTCOMES).astype(np.int64)
     true_d = np.sort(spot.r3_error_d)[middle]
-    tallies = []
-    for day in days:
-        # the same chance on every day, so that days differ by the day alone
-        chance = generator(seed, "walk", spot.place.field, spot.place.zone)
-        since_r3_d = day + NOON - spot.expected.r3_day - true_d
-        tallies.append(drawn(since_r3_d, plants, spot.expected, rules, chance))
-    told = log_likelihoods(np.stack(tallies), (days + NOON).tolist(), shift_d, spot.expected, rules)
+    # the same chance on every day, so that days differ by the day alone
+    chance = generator(seed, "walk", spot.place.field, spot.place.zone)
+    since_r3_d = days[:, None] + NOON - spot.expected.r3_day - true_d
+    tallies = drawn(since_r3_d, plants, spot.expected, rules, chance)
+    told = log_likelihoods(tallies, (days + NOON).tolist(), shift_d, spot.expected, rules)
     likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
     read = _reading(shift_d, spot, spot, 1.0)
     believed = _believed(_variance(likelihood, read, spot.r3_error_d), spot, rules)

@@ -40,7 +40,8 @@ def drawn(
     Parameters
     ----------
     since_r3_d : ndarray
-        Shape (visits,): how long R3 has begun where each visit is made. [d]
+        Shape (..., visits): how long R3 has begun where each visit is made. Every row has the same chance,
+        with the same plants, errors and intervals. [d]
     plants : sequence of int
         Numbers of plants; the smaller counts are the first plants of the larger ones.
     expected : Expected
@@ -53,7 +54,7 @@ def drawn(
     Returns
     -------
     ndarray of int
-        Shape (numbers of plants, visits, stages): plants at each of `PLANT_STAGES`.
+        Shape (..., numbers of plants, visits, stages): plants at each of `PLANT_STAGES`.
 
     Examples
     --------
@@ -65,7 +66,7 @@ def drawn(
     """
     from scipy.special import ndtri  # late: not every run foretells counts
 
-    visits = len(since_r3_d)
+    visits = since_r3_d.shape[-1]
     offsets_d = stage_offsets_d(expected, rules)
     offsets_d = offsets_d[:, np.argsort(offsets_d[0], kind="stable")]
     ratio = 1.324717957244746  # eq. x^3 = x + 1: visits, errors and intervals cover their cube evenly
@@ -75,11 +76,13 @@ def drawn(
     apart = int(np.ceil(max(plants) / rules.design_effect))
     ahead_d = rules.plant_sd_d * chance.standard_normal((apart, visits))
     # eq. a plant is past a stage when t + w + its own lead is past the day of the place
-    since_d = since_r3_d + staging_d + ahead_d - offsets_d[:, of_visit][:, None]
-    stage = (since_d >= 0).sum(axis=0)
-    alike = (np.arange(max(plants)) // rules.design_effect).astype(np.int64)
-    at_stage = stage[alike][..., None] == np.arange(len(PLANT_STAGES))
-    return np.stack([at_stage[:n].sum(axis=0) for n in plants])
+    since_d = (since_r3_d + staging_d)[..., None, :] + ahead_d
+    stage = np.sum([since_d - offset_d >= 0 for offset_d in offsets_d[:, of_visit]], axis=0)
+    at_stage = stage[..., None, :, :] == np.arange(len(PLANT_STAGES))[:, None, None]
+    alike = np.arange(max(plants)) // rules.design_effect == np.arange(apart)[:, None]
+    how_many = np.stack([alike[:, :n].sum(axis=1) for n in plants]).astype(np.float64)
+    tallies = how_many @ at_stage.astype(np.float64)  # whole numbers: exact
+    return np.ascontiguousarray(np.moveaxis(tallies, -3, -1), dtype=np.int64)
 
 
 def _ranks(position: Floats) -> Ints:
@@ -167,8 +170,10 @@ def _staged(likelihood: Floats, taps: int, rules: CountRules) -> Floats:
         return likelihood
     tap = np.arange(-taps, taps + 1) * _EVERY * STEP_D / rules.staging_sd_d
     weight = np.exp(-(tap**2) / 2)  # eq. normal density
-    windows = np.lib.stride_tricks.sliding_window_view(likelihood, len(tap), axis=-1)
-    return np.asarray(windows @ (weight / weight.sum()))
+    left = np.arange(likelihood.shape[-1] - 2 * taps)
+    band = np.zeros((likelihood.shape[-1], len(left)))
+    band[left + np.arange(len(tap))[:, None], left] = (weight / weight.sum())[:, None]
+    return np.asarray(likelihood @ band)
 
 
 def correlations(places: Sequence[Place], sd_d: Floats, counted: Sequence[bool]) -> Floats:
