@@ -26,6 +26,7 @@ from made_no_spray import with_no_spray
 from made_plans import Made, made_plan, renamed, smooth_field
 from pypdf import PdfReader
 from pyproj import Geod
+from read_farm_page import figure, rows, words
 
 from zoning import units
 from zoning.plan import LeftOut, PlanWalk
@@ -38,27 +39,6 @@ from zoning.words import Said
 
 HOSTILE = "</title><script>alert(1)</script>\"'&<b>\x1b[31m"
 FOLDER = 'a "b" <i>&#%/..'
-
-
-def words(page):
-    """What a reader reads, without style and script."""
-    bare = re.sub(r"<(style|script)[^>]*>.*?</\1>", " ", page, flags=re.S)
-    return re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", bare)))
-
-
-def rows(page, table="field-table"):
-    """The rows of a table: cells without their tags."""
-    body = re.search(rf'<table id="{table}">.*?<tbody>(.*?)</tbody>', page, flags=re.S)[1]
-    return [
-        [re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", cell))).strip() for cell in cells]
-        for row in re.findall(r"<tr.*?>(.*?)</tr>", body, flags=re.S)
-        if (cells := re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, flags=re.S))
-    ]
-
-
-def figure(page, name):
-    found = re.search(rf'id="{name}">([^<]*)', page)
-    return None if found is None else unescape(found[1]).strip()
 
 
 def mixed_farm():

@@ -160,7 +160,7 @@ def test_of_many_changes_those_that_add_most_are_told():
     assert "a second sprayer like rig 39 would add $390 at most" in told
     assert "none of 32 other changes of sprayers or filling would add more than $320" in told
     none = replace(small_farm(), worth=tuple(replace(one, usd=0.2) for one in worth))
-    assert "none of 40 other changes of sprayers or filling would add more than $0" in whole_page(none, 120)
+    assert "none of 40 changes of sprayers or filling would add anything" in whole_page(none, 120)
 
 
 @given(count=st.integers(0, 40), most=st.integers(1, 12))

@@ -58,8 +58,11 @@ def _changes(farm: FarmPlan) -> list[str]:
     if len(farm.worth) <= _MOST_WORTH + len(busiest(farm)):
         return [_worth(one) for one in farm.worth]
     told = [one for one in sorted(farm.worth, key=lambda one: -one.usd)[:_MOST_WORTH] if round(one.usd)]
-    count, least_usd = len(farm.worth) - len(told), told[-1].usd if len(told) == _MOST_WORTH else 0.0
-    return [*map(_worth, told), Said("schedule.more_worth", count=count, usd=dollars(least_usd)).text]
+    if not told:
+        return [Said("schedule.no_worth", count=len(farm.worth)).text]
+    least_usd = told[-1].usd if len(told) == _MOST_WORTH else 0.0
+    rest = Said("schedule.more_worth", count=len(farm.worth) - len(told), usd=dollars(least_usd))
+    return [*map(_worth, told), rest.text]
 
 
 def _worth(one: WorthOf) -> str:

@@ -102,7 +102,7 @@ def headline(farm: FarmPlan) -> str:
             return Said("schedule.headline_no_hours", rest=rest, area=area, **told).text
         return Said("schedule.headline_skip", rest=rest, area=area, done=done).text
     passes = len(in_order(farm))
-    visits = f" in {passes} pass{'es' if passes > 1 else ''}" if passes else ""
+    visits = f" in {whole(passes)} pass{'es' if passes > 1 else ''}" if passes else ""
     out_ac = sum(one.area_ac for one in farm.left_out)
     told["left"] = written.whole_area(out_ac)
     out = Said("schedule.headline_left_out", **told).text if round(out_ac) else ""

@@ -3,6 +3,7 @@
 Gives values, tables and lines of a plan; prints nothing.
 """
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -119,7 +120,13 @@ def rigs(farm: FarmPlan) -> list[Rig]:
             rows = [one for number, one in known.items() if number <= max(used)]
             found[name].used_h = fsum(h for one in rows for h in one.used_h)
             found[name].planned_h = fsum(h for one in rows for h in one.planned_h)
-    return [found[name] for name in sorted(found)]
+    return [found[name] for name in sorted(found, key=_by_number)]
+
+
+def _by_number(name: str) -> tuple[list[tuple[int, str]], str]:
+    """Order names as people do: rig 2 before rig 10."""
+    parts = re.findall(r"(\d{1,9})|(\D+)", name)
+    return [(int(number) if number else -1, letters.casefold()) for number, letters in parts], name
 
 
 def all_rigs(farm: FarmPlan, every: Sequence[Rig]) -> Rig:

@@ -8,7 +8,7 @@ from datetime import date
 
 from zoning.passes.treated import DONE
 from zoning.plan import Plan, PlanZone, decided
-from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed
+from zoning.show.figures import NONE, Units, chance, day, days, dollars, plain, signed, whole
 from zoning.show.layout import REASON, ZONE, Table
 from zoning.show.money import turn_line
 from zoning.show.turns import turns
@@ -209,11 +209,11 @@ def farm_table(plans: Sequence[Plan], shown: Sequence[Plan] | None = None) -> Ta
     total = (
         "all",
         written.area(sum(plan.area_ac for plan in plans)),
-        str(sum(len(plan.zones) for plan in plans)),
+        whole(sum(len(plan.zones) for plan in plans)),
         NONE,
         written.area(sum(totals.spray_ac for totals in known)) if known else NONE,
         written.area(sum(totals.skip_ac for totals in known)) if known else NONE,
-        str(sum(len(plan.passes) for plan in plans)),
+        whole(sum(len(plan.passes) for plan in plans)),
         _first([one.day for plan in plans for one in plan.passes]),
         dollars(sum(totals.net_usd for totals in known)) if known else NONE,
     )

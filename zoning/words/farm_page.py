@@ -26,6 +26,24 @@ SENTENCES: dict[str, str] = {
     "farm_page.far": (
         "The fields lie too far apart for one map; each is drawn by itself, all of them at one scale."
     ),
+    "farm_page.patches": (
+        "The {count} fields with the best return have their number; where a pointer rests, the name is told."
+    ),
+    "farm_page.far_first": (
+        "The fields lie too far apart for one map; the first {count} are drawn by themselves, at one scale."
+    ),
+    # of many fields
+    "farm_page.first_rows": "The {count} fields with the best return; all {all} stand in",
+    "farm_page.first_passes": "The first {count} of {all} passes; all of them stand in",
+    "farm_page.rig_hours": (
+        "Bars: spray hours a half-day, {first} to {last}, pale to plan on, dark in use, all at one scale"
+    ),
+    "farm_page.rigs_shown": "The {count} busiest of {all} sprayers",
+    "farm_page.with_pages": "Each name leads to the page of its field",
+    "farm_page.some_pages": "Names that are links lead to the page of the field",
+    "farm_page.no_pages": (
+        "The results of a field lie in the folder below its name; with --pictures each has a page too"
+    ),
     # the total
     "farm_page.total_range": (
         "8 seasons of 10 between {low} and {high}, all fields added up season by season; the ranges of "

@@ -69,6 +69,7 @@ SENTENCES: dict[str, str] = {
     ),
     # hours and machines
     "schedule.more_sprayers": "{count} more sprayers are less busy: their hours stand in farm.json",
+    "schedule.no_worth": "none of {count} changes of sprayers or filling would add anything",
     "schedule.more_worth": "none of {count} other changes of sprayers or filling would add more than {usd}",
     "schedule.tightest": (
         "the tightest half-day: one more spray hour of {sprayer} on {day} {half} would be worth {usd}"

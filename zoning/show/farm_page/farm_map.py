@@ -13,10 +13,12 @@ from markupsafe import Markup
 from zoning import colours
 from zoning.plan import FarmPlan
 from zoning.show.farm_page.ground import FieldGround, alone, together
+from zoning.show.farm_page.many_map import hatch_px_m, patches
 from zoning.show.farm_page.map_foot import bars, foot, short
 from zoning.show.farm_page.map_names import labels
 from zoning.show.farm_page.paint import Legend, Paint, legends, paints
 from zoning.show.farm_page.ranked import FieldRow
+from zoning.show.many import FIRST
 from zoning.show.page.svg_shapes import path
 from zoning.words import Said
 
@@ -25,6 +27,7 @@ _LETTER_PX, _FOOT_PX, _MARGIN_PX = 14, 54, 10
 _SMALL_PX = 60  # a field smaller than that is drawn enlarged too
 _FRAME_PX = 160
 _FEW_FRAMES = 12
+MANY = 60  # fields: more are too many to be drawn one by one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,15 +70,30 @@ def draw(farm: FarmPlan, fields: Sequence[FieldRow]) -> Drawn:
     if not fields:
         return Drawn(one=Markup(), frames=(), frame_bar=Markup(), said="", legends=())
     painted = paints(farm, fields)
-    plans = [one.plan for one in fields]
-    lying = together(plans)
+    lying = together([one.plan for one in fields])
     one, smallest_px = ("", 0.0) if lying is None else _one_map(fields, lying, painted)
     frames: tuple[Frame, ...] = ()
     bar = Markup()
-    if smallest_px < _SMALL_PX and (len(fields) > 1 or lying is None):
-        frames, bar = _frames(fields, alone(plans), painted)
-    said = "" if not frames else Said("farm_page.apart" if lying is not None else "farm_page.far").text
-    return Drawn(one=Markup(one), frames=frames, frame_bar=bar, said=said, legends=legends(farm, fields))
+    is_many = len(fields) > MANY
+    if smallest_px < _SMALL_PX and (len(fields) > 1 or lying is None) and not (is_many and lying is not None):
+        first = fields[:MANY]
+        frames, bar = _frames(first, alone([one.plan for one in first]), painted[:MANY])
+    return Drawn(
+        one=Markup(one),
+        frames=frames,
+        frame_bar=bar,
+        said=_said(lying is not None, len(fields), bool(frames)),
+        legends=legends(farm, fields),
+    )
+
+
+def _said(on_one_map: bool, count: int, framed: bool) -> str:
+    """Say what was done about fields that lie apart, or are many."""
+    if count > MANY:
+        if on_one_map:
+            return Said("farm_page.patches", count=min(count, FIRST)).text
+        return Said("farm_page.far_first", count=MANY).text
+    return "" if not framed else Said("farm_page.apart" if on_one_map else "farm_page.far").text
 
 
 def _field(one: FieldRow, ground: FieldGround, paint: Paint, hatch: str) -> Iterator[str]:
@@ -111,22 +129,30 @@ def _one_map(
     margin, em = _MARGIN_PX * px_m, _LETTER_PX * px_m
     left = wide / 2 - max(wide, room * px_m) / 2 - margin
     box = (left, -margin, max(wide, room * px_m) + 2 * margin, high + 2 * margin + _FOOT_PX * px_m)
-    parts = []
-    for one, ground, paint, label in zip(
-        fields, lying, paints, labels(fields, lying, paints, em), strict=True
-    ):
-        told = Said("farm_page.field", rank=one.rank, name=one.name, decision=paint.values["decision"]).text
-        parts.append(f'<a class="field" href="{escape(one.href)}" aria-label="{escape(told)}">')
-        parts += _field(one, ground, paint, "skip-all")
-        parts.append(f"{label}</a>")
+    is_many = len(fields) > MANY
+    drawn = patches(fields, lying, paints, em) if is_many else _large(fields, lying, paints, em)
     count = len(fields)
     about = Said("farm_page.map" if count > 1 else "farm_page.one_map", count=count).text
     picture = (
         f'<svg id="farm-map" viewBox="{" ".join(map(short, box))}" role="group" aria-label="{escape(about)}">'
-        f'{hatched("skip-all", px_m)}<g class="names" font-size="{short(em)}">{"".join(parts)}'
+        f"{hatched('skip-all', hatch_px_m(px_m) if is_many else px_m)}"
+        f'<g class="names" font-size="{short(em)}">{"".join(drawn)}'
         f"{foot((left + margin, high + 2 * margin), box[0] + box[2] - margin, em)}</g></svg>"
     )
     return picture, min(sqrt(one.outline.area) for one in lying) / px_m
+
+
+def _large(
+    fields: Sequence[FieldRow], lying: Sequence[FieldGround], paints: Sequence[Paint], em: float
+) -> Iterator[str]:
+    """Draw fields that are told apart by their names, each a way to its page if it has one."""
+    for one, ground, paint, label in zip(
+        fields, lying, paints, labels(fields, lying, paints, em), strict=True
+    ):
+        told = Said("farm_page.field", rank=one.rank, name=one.name, decision=paint.values["decision"]).text
+        tag = f'a class="field" href="{escape(one.href)}"' if one.href else 'g class="field" role="img"'
+        drawn = "".join(_field(one, ground, paint, "skip-all"))
+        yield f'<{tag} aria-label="{escape(told)}">{drawn}{label}</{tag[0]}>'
 
 
 def _frames(

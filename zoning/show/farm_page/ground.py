@@ -5,6 +5,7 @@ All fields lie in one plane, that of the UTM zone of the farm's middle, unless t
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import cast
 
 import numpy as np
@@ -39,25 +40,30 @@ def _moved(shape: shapely.Geometry, west: float, north: float) -> Area:
     return cast(Area, shapely.transform(shape, local))
 
 
-def _sprayed(plan: Plan) -> list[Area]:
-    return [zone.outline for zone in plan.zones if zone.action == "spray"]
+Shapes = tuple[npt.NDArray[np.object_], list[shapely.Geometry | None]]
 
 
-def _shapes(plan: Plan, epsg: int) -> tuple[shapely.Geometry, shapely.Geometry | None]:
-    """Bring a field's outline and its sprayed ground to a plane, y northwards."""
-    found = np.array([plan.boundary, *_sprayed(plan)], dtype=np.object_)
-    outline, *zones = reproject(found, LONLAT, epsg)
-    return outline, shapely.coverage_union_all(zones) if zones else None
+def _shapes(plans: Sequence[Plan], epsg: int) -> Shapes:
+    """Bring outlines and sprayed ground of fields to a plane, y northwards."""
+    sprayed = [[zone.outline for zone in plan.zones if zone.action == "spray"] for plan in plans]
+    every = [plan.boundary for plan in plans] + [outline for zones in sprayed for outline in zones]
+    found = reproject(np.array(every, dtype=np.object_), LONLAT, epsg)
+    ends = np.cumsum([len(plans), *map(len, sprayed)])
+    unions: list[shapely.Geometry | None] = [
+        shapely.coverage_union_all(found[begin:end]) if end > begin else None for begin, end in pairwise(ends)
+    ]
+    return found[: len(plans)], unions
 
 
 def _ground(
-    shapes: tuple[shapely.Geometry, shapely.Geometry | None], corner: tuple[float, float], step_m: float
+    outline: shapely.Geometry, sprayed: shapely.Geometry | None, corner: tuple[float, float], step_m: float
 ) -> FieldGround:
     """Move a field to its corner, and leave out what is smaller than a step."""
-    outline, sprayed = (
-        None if shape is None else _moved(shapely.simplify(shape, step_m), *corner) for shape in shapes
+    both = (
+        None if shape is None else _moved(shapely.simplify(shape, step_m), *corner)
+        for shape in (outline, sprayed)
     )
-    return FieldGround(outline=cast(Area, outline), sprayed=sprayed)
+    return FieldGround(outline=cast(Area, next(both)), sprayed=next(both))
 
 
 def together(plans: Sequence[Plan]) -> list[FieldGround] | None:
@@ -72,18 +78,20 @@ def together(plans: Sequence[Plan]) -> list[FieldGround] | None:
     if max(east - west, north - south) > _MOST_APART_DEG:
         return None
     epsg = utm_epsg((west + east) / 2, (south + north) / 2)
-    shapes = [_shapes(plan, epsg) for plan in plans]
-    west, south, east, north = shapely.total_bounds([outline for outline, _ in shapes])
+    outlines, sprayed = _shapes(plans, epsg)
+    west, south, east, north = shapely.total_bounds(outlines)
     step_m = max(east - west, north - south) / _FINE
-    return [_ground(one, (west, north), step_m) for one in shapes]
+    return [
+        _ground(outline, own, (west, north), step_m) for outline, own in zip(outlines, sprayed, strict=True)
+    ]
 
 
 def alone(plans: Sequence[Plan]) -> list[FieldGround]:
     """Bring each field to its own plane, its middle at 0, 0."""
     found = []
     for plan in plans:
-        shapes = _shapes(plan, plan.epsg)
-        west, south, east, north = shapely.total_bounds(shapes[0])
+        (outline,), (sprayed,) = _shapes([plan], plan.epsg)
+        west, south, east, north = shapely.total_bounds(outline)
         middle = ((west + east) / 2, (south + north) / 2)
-        found.append(_ground(shapes, middle, max(east - west, north - south) / _FINE))
+        found.append(_ground(outline, sprayed, middle, max(east - west, north - south) / _FINE))
     return found

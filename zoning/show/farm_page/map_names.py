@@ -90,6 +90,26 @@ def labels(
         yield _label(lines, box, paint, em)
 
 
+def numbers(fields: Sequence[FieldRow], lying: Sequence[FieldGround], em: float) -> Iterator[str]:
+    """Write the numbers of some fields over them, so that none covers another.
+
+    Parameters
+    ----------
+    fields, lying
+        Of the same order.
+    em : float
+        Size of the letters. [m]
+    """
+    places = _Places([ground.box for ground in lying])
+    for one, ground in zip(fields, lying, strict=True):
+        middle = ground.outline.representative_point()
+        size = (wide_em(str(one.rank)) * em, LINE_EM * em)
+        box = places.near((middle.x, middle.y), size)
+        places.take(box)
+        x, y = short((box[0] + box[2]) / 2), short(box[1] + 0.85 * LINE_EM * em)
+        yield f'<text class="name" x="{x}" y="{y}">{one.rank}</text>'
+
+
 def _placed(
     one: FieldRow, ground: FieldGround, paint: Paint, em: float, places: _Places
 ) -> tuple[tuple[str, ...], Box]:

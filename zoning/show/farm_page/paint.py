@@ -67,13 +67,13 @@ def paints(farm: FarmPlan, fields: Sequence[FieldRow]) -> list[Paint]:
     net, likely = _net(farm, fields), _likely(fields)
     first, last = min(likely.values(), default=farm.today), max(likely.values(), default=farm.today)
     span = max((last - first).days, 1)
-    found = []
+    found, most = [], _most(net)
     for one in fields:
         totals = one.plan.totals
         fills = {"return": colours.WHITE, "date": colours.WHITE}
         values = {"decision": _decided(farm, one), "return": one.net.text, "date": one.r3.text}
         if totals is not None:
-            fills["return"] = colours.ramp(colours.NET, 0.5 + net.get(one.rank, 0.0) / _most(net) / 2)
+            fills["return"] = colours.ramp(colours.NET, 0.5 + net.get(one.rank, 0.0) / most / 2)
             values["return"] = dollars(totals.net_usd)
         if one.rank in likely:
             fills["date"] = colours.ramp(colours.DATE, (likely[one.rank] - first).days / span)

@@ -3,14 +3,14 @@
 Writes figures; computes nothing but an order.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote
 
-from zoning.plan import FarmPlan, Plan, PlanWalk
+from zoning.plan import FarmPlan, Plan, PlanWalk, decided
 from zoning.show.figures import NONE, Units, chance, day, days, dollars, full_day, plain, when
 from zoning.show.many import by_return
-from zoning.show.table import headline
 from zoning.words import Said
 
 _LONGEST = 60  # of a name [letters]
@@ -27,14 +27,18 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldRow:
-    """One field: its place from 1, and what the page says of it. `href` leads to its own page."""
+    """One field: its place from 1, and what the page says of it.
+
+    `href` leads to its own page, "" where it has none; `results` is the folder of its files.
+    """
 
     rank: int
     plan: Plan
     name: str
     href: str
-    headline: str
+    results: str
     decision: str  # "spray", "skip", or "" where there are no returns
+    is_part: bool  # only some of its zones are sprayed
     area: Cell
     spray: Cell
     passes: Cell
@@ -49,12 +53,14 @@ def written(farm: FarmPlan) -> Units:
     return Units(metric=farm.units == "metric")
 
 
-def ranked(farm: FarmPlan) -> tuple[FieldRow, ...]:
+def ranked(farm: FarmPlan, pages: Collection[str] | None = None) -> tuple[FieldRow, ...]:
     """Rank the fields: the best return first, of those without a pass the nearest to one, last without money.
 
     Parameters
     ----------
     farm : FarmPlan
+    pages : collection of str, optional
+        Folders of the fields that have a page; all of them if left out.
 
     Returns
     -------
@@ -63,18 +69,23 @@ def ranked(farm: FarmPlan) -> tuple[FieldRow, ...]:
     """
     pairs = sorted(zip(farm.folders, farm.plans, strict=True), key=lambda pair: by_return(pair[1]))
     units = written(farm)
-    return tuple(_row(rank, folder, plan, units) for rank, (folder, plan) in enumerate(pairs, start=1))
+    return tuple(
+        _row(rank, (folder, pages is None or folder in pages), plan, units)
+        for rank, (folder, plan) in enumerate(pairs, start=1)
+    )
 
 
-def _row(rank: int, folder: str, plan: Plan, units: Units) -> FieldRow:
+def _row(rank: int, where: tuple[str, bool], plan: Plan, units: Units) -> FieldRow:
+    folder, has_page = where
     sprayed = plan.totals is not None and plan.totals.spray_ac > 0
     return FieldRow(
         rank=rank,
         plan=plan,
         name=plain(plan.field, _LONGEST),
-        href=f"../{quote(folder, safe='')}/out/page.html",
-        headline=plain(headline(plan)),
+        href=f"../{quote(folder, safe='')}/out/page.html" if has_page else "",
+        results=f"{folder}/out",
         decision="" if plan.totals is None else "spray" if sprayed else "skip",
+        is_part=decided.in_a_word(plan) == "part",
         area=Cell(text=units.area(plan.area_ac), sort=_number(plan.area_ac)),
         spray=_spray(plan, units),
         passes=_passes(plan),

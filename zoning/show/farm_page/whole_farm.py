@@ -21,13 +21,14 @@ from zoning.show.farm_report import (
     money,
     pass_table,
 )
-from zoning.show.figures import chance, day, dollars, full_day, plain
+from zoning.show.figures import Units, chance, day, dollars, full_day, plain, whole
 from zoning.show.layout import Table
 from zoning.show.zone_lists import had_theirs, left_out
 from zoning.words import Said
 
 _LONGEST = 60  # of a name [letters]
 _MOST_WALKS = 8
+_LONG = 8  # letters of a figure: 10,000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,21 +122,27 @@ def _totals(farm: FarmPlan) -> Iterable[Total]:
     units = written(farm)
     area_ac = fsum(plan.area_ac for plan in farm.plans)
     known = [plan.totals for plan in farm.plans if plan.totals is not None]
-    area = {"area": units.area(area_ac), "unit": units.area_unit}
+    area = {"area": _area(units, area_ac), "unit": units.area_unit}
     if known:
         of_all = Said("farm_page.of_area", **area).text
-        spray = units.area(fsum(one.spray_ac for one in known))
+        spray = _area(units, fsum(one.spray_ac for one in known))
         yield Total(id="t-spray", label="to spray", figure=spray, unit=units.area_unit, below=of_all)
-        skip = units.area(fsum(one.skip_ac for one in known))
+        skip = _area(units, fsum(one.skip_ac for one in known))
         yield Total(id="t-skip", label="to skip", figure=skip, unit=units.area_unit, below=_not_skipped(farm))
         net_usd = fsum(one.net_usd for one in known)
         pays = [] if farm.chance_pays is None else [f"pays with a chance of {chance(farm.chance_pays)}"]
         below = "; ".join([*pays, *_with_strips(farm, net_usd)])
         yield Total(id="t-net", label="expected net", figure=dollars(net_usd), unit="", below=below)
     else:
-        fields = f"in {len(farm.plans)} field{'s' if len(farm.plans) > 1 else ''}"
+        fields = f"in {whole(len(farm.plans))} field{'s' if len(farm.plans) > 1 else ''}"
         yield Total(id="t-area", label="in all", figure=area["area"], unit=units.area_unit, below=fields)
     yield _passes(farm)
+
+
+def _area(units: Units, area_ac: float) -> str:
+    """Write an area; a tenth of very many acres would only take room."""
+    written = units.area(area_ac)
+    return units.whole_area(area_ac) if len(written) > _LONG else written
 
 
 def _with_strips(farm: FarmPlan, net_usd: float) -> list[str]:
@@ -162,12 +169,12 @@ def _passes(farm: FarmPlan) -> Total:
     together = in_order(farm)
     count, fields = len(together), len({id(plan) for plan, _ in together})
     if not together:
-        return Total(id="t-passes", label="passes", figure=str(count), unit="", below="")
+        return Total(id="t-passes", label="passes", figure="0", unit="", below="")
     first, last = min(one.day for _, one in together), max(one.last_day for _, one in together)
-    where = f"in {fields} field{'s' if fields > 1 else ''}"
+    where = f"in {whole(fields)} field{'s' if fields > 1 else ''}"
     told = f"{where}; {Said('farm_page.first_last', first=day(first), last=day(last)).text}"
     return Total(
-        id="t-passes", label="passes" if count > 1 else "pass", figure=str(count), unit="", below=told
+        id="t-passes", label="passes" if count > 1 else "pass", figure=whole(count), unit="", below=told
     )
 
 
