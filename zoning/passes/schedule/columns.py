@@ -72,7 +72,12 @@ class Columns:
 
 
 def every_visit(
-    problem: FieldProblem, machine: Machine, calendar: Calendar, *, losing_too: bool = False
+    problem: FieldProblem,
+    machine: Machine,
+    calendar: Calendar,
+    *,
+    losing_too: bool = False,
+    begins: Ints | None = None,
 ) -> Columns:
     """List the visits to a field that pay by themselves.
 
@@ -84,11 +89,15 @@ def every_visit(
         Holds all days of the problem.
     losing_too : bool
         List instead the best set of zones of each kind of visit, also where it loses.
+    begins : ndarray of int, optional
+        List only visits that begin in these half-days of the calendar.
     """
     hours_h = calendar.hours_h(machine)
     slot = 2 * (problem.days - calendar.first_day)
     starts = np.stack([slot, slot + 1], axis=1).reshape(-1)
     usable = hours_h[starts] > 0
+    if begins is not None:
+        usable &= np.isin(starts, begins)
     found = [_none(problem)]
     for sets in zone_sets(problem):
         asked = work(machine, sets.volume, sets.area_ac, problem.travel_h)
@@ -253,7 +262,7 @@ def _flat(
     earlier = EARLIER_USD * (calendar.slots - starts)
     fuller = FULLER_USD_AC * sets.area_ac
     found: list[tuple[Ints, Ints, Ints, Floats]] = []
-    for runs in range(int(pattern.runs.max(initial=-1)) + 1):
+    for runs in np.unique(pattern.runs[pattern.runs >= 0]).tolist():
         extra = (starts % 2 + runs) // 2
         in_time = extra < longest_visit_d()
         value = sets.value_usd[np.where(in_time, extra, 0), np.arange(starts.size)].T

@@ -85,7 +85,7 @@ def settle_ties(pick: Pick, calendar: Calendar, left: Left) -> Pick:
     if not len(pick.taken) or len(pick.problem.volumes_gal_ac) == 1:
         return pick
     hours_h = calendar.hours_h(pick.machine)
-    every = every_visit(pick.problem, pick.machine, calendar)
+    every = every_visit(pick.problem, pick.machine, calendar, begins=pick.taken.start)
     rows = [pick.taken.take(np.array([row])) for row in range(len(pick.taken))]
     for at, here in enumerate(rows):
         left.use(here, hours_h, -1)

@@ -66,6 +66,10 @@ def _weights(used_h: Floats, share: Floats, hours_h: float, count: int) -> Float
         return None
     lengths, place = np.unique(used_h[seen], return_inverse=True)
     much = np.bincount(place, share[seen])
+    # as many of one length as fit are a set, so that no weight is more than its part: often that is enough
+    alone = np.maximum(np.floor((hours_h + _SLACK) / np.maximum(lengths, _SEEN)), 1)
+    if (much / alone).sum() < count + _BROKEN - _SEEN:
+        return None
     sets = list(_sets(lengths, hours_h))
     if len(sets) > _MOST_SETS:
         return None

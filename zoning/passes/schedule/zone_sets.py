@@ -139,6 +139,9 @@ def _valued(case: _Case, sets: Bools, volume: int) -> ZoneSets:
     tried = sets.astype(np.float64)
     value = np.empty((len(case.worth_usd[0]), 2 * len(case.problem.days), len(sets)))
     for half, worth_usd in enumerate(case.worth_usd):
+        if half and worth_usd is case.worth_usd[0]:  # the halves of a day are alike
+            value[:, half::2] = value[:, ::2]
+            continue
         for extra, worth in enumerate(worth_usd[..., volume]):
             offered = np.isfinite(worth)
             sums = np.where(offered, worth, 0).T @ tried.T - costs
