@@ -6,7 +6,7 @@ says that they know it.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, reduce
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +16,7 @@ from made_region_truth import Sprayed, TrueQuarter
 from shapely import contains_xy, unary_union
 
 from zoning import field as one_field
-from zoning.offers.choose import choose, limits_of
+from zoning.offers.choose import choose, limits_of, longest
 from zoning.offers.offered import Choice, Offer
 from zoning.passes.half_days import HALVES
 from zoning.passes.problem import Visit, VisitPart
@@ -175,7 +175,9 @@ def _mean_day(offer: Offer, stage: str) -> int:
 
 
 def _too_late(of: Offered, number: int) -> int:
-    return 2 * (_mean_day(of.offers[number], "R5") - of.region.today.toordinal())
+    """The label ends at R5: that of the crop as it stands, in the block that comes last."""
+    last = max(float(block.begin_day[4]) for block in of.region.fields[number].blocks)
+    return int(2 * (last - of.region.today.toordinal()))
 
 
 def _whole(of: Offered, number: int, day: int) -> Job:
@@ -197,7 +199,8 @@ def _whole(of: Offered, number: int, day: int) -> Job:
 
 def planned_hours(of: Offered) -> Floats:
     """Hours of each half-day that the planner counts on, the same for each sprayer."""
-    hours = of.offers[0].choices[0].options.machine.hours
+    of_fields = (one.choices[0].options.machine.hours for one in of.offers)
+    hours = reduce(longest, of_fields)  # fields look ahead differently far
     days = of.region.today.toordinal() + np.arange(60)
     return np.asarray(hours.of(days).reshape(-1))
 
