@@ -3,9 +3,11 @@
 import hashlib
 import os
 from collections.abc import Iterable, Sequence
+from functools import partial
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.settings import kept
 from zoning.settings.model import Settings
 
 _PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
@@ -63,22 +65,36 @@ def name_in(settings: Settings, path: Path) -> str:
 
     A file outside the farm goes by its bare name.
     """
-    home = (settings.farm_folder or settings.folder).resolve()
+    return _name_in(_homes(settings), path)
+
+
+def _homes(settings: Settings) -> tuple[Path, Path]:
+    """Give the folders of the farm and of the field, links resolved."""
+    own = settings.folder.resolve()
+    return (settings.farm_folder.resolve() if settings.farm_folder else own), own
+
+
+def _name_in(homes: tuple[Path, Path], path: Path) -> str:
     whole = path.resolve()
-    if whole.is_relative_to(home) or whole.is_relative_to(settings.folder.resolve()):
-        return Path(os.path.relpath(whole, settings.folder.resolve())).as_posix()
+    if any(whole.is_relative_to(home) for home in homes):
+        return Path(os.path.relpath(whole, homes[1])).as_posix()
     return path.name
 
 
 def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
     """SHA-256 of every file that was read, with the companions of a shapefile, by name."""
     found: dict[str, str] = {}
+    homes = _homes(settings)
     for path in paths:
         parts = (
             [path.with_suffix(end) for end in _PARTS_OF_SHAPEFILE] if path.suffix.lower() == ".shp" else []
         )
         for part in (path, *parts):
             if part.is_file():
-                with part.open("rb") as stream:
-                    found[name_in(settings, part)] = hashlib.file_digest(stream, "sha256").hexdigest()
+                found[_name_in(homes, part)] = kept.of_file(part, "hash", partial(_hash, part))
     return dict(sorted(found.items()))
+
+
+def _hash(path: Path) -> str:
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()

@@ -3,7 +3,8 @@
 NaN is the only "no data" inside the project; nodata codes are translated where a file is read.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,28 @@ from affine import Affine
 
 from zoning.units import ac_from_m2
 
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
 Floats = npt.NDArray[np.float64]
+_Kind = TypeVar("_Kind", bound=np.generic)
+_Of = TypeVar("_Of", bound="DataclassInstance")
+_Notes = TypeVar("_Notes")
+
+
+def frozen(values: npt.NDArray[_Kind]) -> npt.NDArray[_Kind]:
+    """Let nobody write into an array any more, as several fields will share it."""
+    values.setflags(write=False)
+    return values
+
+
+def frozen_in(told: tuple[_Of, _Notes]) -> tuple[_Of, _Notes]:
+    """Let nobody write into the arrays of what was read and its notes any more."""
+    for name in (one.name for one in fields(told[0])):
+        value = getattr(told[0], name)
+        if isinstance(value, np.ndarray):
+            frozen(value)
+    return told
 
 
 @dataclass(frozen=True, slots=True)

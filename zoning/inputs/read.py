@@ -124,7 +124,7 @@ def _weather(reading: Reading) -> Weather | None:
         return None
     path = reading.path("weather.daily", wanted.daily)
     ahead = reading.path("weather.forecast", wanted.forecast) if wanted.forecast else None
-    daily, notes = weather.with_notes(path, reading.today, columns=wanted.columns, forecast=ahead)
+    daily, notes = weather.shared(path, reading.today, columns=wanted.columns, forecast=ahead)
     reading.notes.extend(notes)
     return daily
 

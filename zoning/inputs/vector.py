@@ -7,6 +7,7 @@ import json
 import logging
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -166,13 +167,18 @@ def check_declared_crs(path: Path, file: str) -> None:
 
 def _step(wkt: str, file: str) -> float:
     try:
-        crs = CRS.from_wkt(wkt)
-        unit = crs.axis_info[0].unit_conversion_factor  # radians or metres in one unit of the axis
+        metres = _unit_m(wkt)
     except (CRSError, IndexError) as error:
         mend = "Save it again with a CRS that has an EPSG code."
         raise InputError("the file's CRS is not understood", where=file, mend=mend) from error
-    metres = unit * area.EARTH_RADIUS_M if crs.is_geographic else unit
     return number("inputs.edge_longest_m") / metres
+
+
+@lru_cache(maxsize=64)
+def _unit_m(wkt: str) -> float:
+    crs = CRS.from_wkt(wkt)
+    unit = crs.axis_info[0].unit_conversion_factor  # radians or metres in one unit of the axis
+    return unit * area.EARTH_RADIUS_M if crs.is_geographic else unit
 
 
 def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: float) -> tuple[Feature, ...]:

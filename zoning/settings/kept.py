@@ -5,9 +5,8 @@ file means is not known here.
 """
 
 import threading
-import time
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from pathlib import Path
 from typing import TypeVar, cast
 
@@ -16,48 +15,59 @@ _Key = tuple[Hashable, ...]
 
 _MOST = 256  # things that are kept
 _MOST_BYTES = 256_000_000  # of the files behind them
-_SETTLED_NS = (
-    2_000_000_000  # within its time stamp a file may be written again, unseen: as coarse as they come
-)
+_WHOLE_NS = 1_000_000_000  # a file system whose stamps are whole seconds cannot tell two quick saves apart
 
 _things: OrderedDict[_Key, tuple[object, int]] = OrderedDict()
 _lock = threading.Lock()
 
 
 def of_file(path: Path, asked: Hashable, make: Callable[[], T]) -> T:
-    """Give what was made of a file, or make it where the file is another one now.
+    """Give what was made of a file; see `of_files`."""
+    return of_files((path,), asked, make)
+
+
+def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T:
+    """Give what was made of files, or make it where one of them is another now.
 
     Parameters
     ----------
-    path : Path
-        A file, or where one may come to be.
+    paths : sequence of Path
+        Files, or where they may come to be.
     asked : hashable
-        What is made of it, with all that it depends on beside the file.
+        What is made of them, with all that it depends on beside the files.
     make : callable
         Makes it. What it raises is not kept.
 
     Returns
     -------
     object
-        What `make` gave, now or before, while path, inode, size and time stamps are the same. A file that was
-        written a moment ago is not kept. What was asked for least lately goes first.
+        What `make` gave, now or before, while path, inode, size and time stamps are the same. Where time
+        stamps are whole seconds nothing is kept. What was asked for least lately goes first.
     """
-    try:
-        state = path.stat()
-    except OSError:
-        return make()
-    if time.time_ns() - state.st_mtime_ns < _SETTLED_NS:
-        return make()
-    written = (state.st_size, state.st_mtime_ns, state.st_ctime_ns)
-    key: _Key = (asked, str(path.absolute()), state.st_dev, state.st_ino, *written)
+    key: list[Hashable] = [asked]
+    size = 0
+    for path in paths:
+        try:
+            state = path.stat()
+        except OSError:
+            return make()
+        if state.st_mtime_ns % _WHOLE_NS == 0 and state.st_ctime_ns % _WHOLE_NS == 0:
+            return make()
+        key += [str(path.absolute()), state.st_dev, state.st_ino]
+        key += [state.st_size, state.st_mtime_ns, state.st_ctime_ns]
+        size += state.st_size
+    return _kept(tuple(key), size, make)
+
+
+def _kept(key: _Key, size: int, make: Callable[[], T]) -> T:
     with _lock:
         if key in _things:
             _things.move_to_end(key)
             return cast("T", _things[key][0])
     made = make()
     with _lock:
-        _things[key] = (made, state.st_size)
-        while len(_things) > _MOST or sum(size for _, size in _things.values()) > _MOST_BYTES:
+        _things[key] = (made, size)
+        while len(_things) > _MOST or sum(one for _, one in _things.values()) > _MOST_BYTES:
             _things.popitem(last=False)
     return made
 

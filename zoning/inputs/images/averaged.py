@@ -158,13 +158,14 @@ class Averaged:
             by_row = np.add.reduceat(values, row_at, axis=0) if len(rows) < part.height else values
             return np.asarray(np.add.reduceat(by_row, column_at, axis=1), dtype=np.float64)
 
-        def counted(seen: Bools) -> Floats:
-            whole = np.outer(rows, columns).astype(np.float64)
-            return whole if seen.all() else summed(seen.astype(np.float64))
-
-        layers = [counted(has_data)]
-        for numbers, seen in pairs:
-            layers += [summed(np.where(seen, numbers, 0.0)), counted(seen)]
+        whole = np.outer(rows, columns).astype(np.float64)  # one for all, where all is seen, as is usual
+        counts = [
+            whole if seen.all() else summed(seen.astype(np.float64))
+            for seen in (has_data, *(one for _, one in pairs))
+        ]
+        layers = counts[:1]
+        for (numbers, seen), count in zip(pairs, counts[1:], strict=True):
+            layers += [summed(np.where(seen, numbers, 0.0)), count]
         xs, ys = self._place.at(part.row_off + row_at + rows / 2, part.col_off + column_at + columns / 2)
         extents = np.meshgrid(columns, rows)
         across, along = (
@@ -190,9 +191,12 @@ class Averaged:
             for right, of_column in ((0, 1 - beyond), (1, beyond)):
                 flat = (here + down * shape[1] + right).ravel()
                 weight = of_row * of_column
+                shared: dict[int, Floats] = {}
                 for place, layer in enumerate(layers):
-                    shared = np.bincount(flat, (layer * weight).ravel(), minlength=shape[0] * shape[1])
-                    self._sums[place][on_grid] += shared.reshape(shape)[within]
+                    if id(layer) not in shared:
+                        sums = np.bincount(flat, (layer * weight).ravel(), minlength=shape[0] * shape[1])
+                        shared[id(layer)] = np.asarray(sums, dtype=np.float64).reshape(shape)[within]
+                    self._sums[place][on_grid] += shared[id(layer)]
 
     def found(self) -> tuple[Bools, list[Floats]]:
         """Give where half a cell has data, and each average."""

@@ -9,6 +9,7 @@ import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -78,11 +79,15 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
 def _check_crs(source: rasterio.DatasetReader, file: str) -> None:
     """Refuse a CRS that has no place on earth, such as a local one: the library fails on it in many ways."""
     try:
-        crs = CRS.from_wkt(source.crs.to_wkt())
-        Transformer.from_crs(crs, "EPSG:4326", always_xy=True)
+        _way_to_earth(source.crs.to_wkt())
     except (CRSError, ProjCRSError, ProjError) as error:
         mend = "Export it again with a CRS that has an EPSG code."
         raise InputError("the image's CRS is not understood", where=file, mend=mend) from error
+
+
+@lru_cache(maxsize=64)
+def _way_to_earth(wkt: str) -> Transformer:
+    return Transformer.from_crs(CRS.from_wkt(wkt), "EPSG:4326", always_xy=True)
 
 
 def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:
@@ -136,25 +141,26 @@ def _read(
 ) -> tuple[Bools, list[Floats]]:
     """Read a window of the file, or the same of one of its overviews."""
     grid, wanted = what
-    longest_cells = Place(source.transform, source.crs, window, grid).longest
-    level = overviews.level(source, wanted.bands[0], window, longest_cells)
+    place = Place(source.transform, source.crs, window, grid)
+    level = overviews.level(source, wanted.bands[0], window, place.longest)
     if level is not None and wanted.class_band is None:
         with rasterio.open(path, driver="GTiff", overview_level=level) as small:
             if overviews.averages(source, small, wanted.bands, window):
-                return _gathered(small, file, overviews.scaled(window, source, small), what, reduced=True)
-    return _gathered(source, file, window, what)
+                window = overviews.scaled(window, source, small)
+                place = Place(small.transform, small.crs, window, grid)
+                return _gathered(small, file, (window, place), what, reduced=True)
+    return _gathered(source, file, (window, place), what)
 
 
 def _gathered(
     source: rasterio.DatasetReader,
     file: str,
-    window: Window,
+    where: tuple[Window, Place],
     what: tuple[Grid, Wanted],
     *,
     reduced: bool = False,
 ) -> tuple[Bools, list[Floats]]:
-    grid, wanted = what
-    place = Place(source.transform, source.crs, window, grid)
+    (window, place), (grid, wanted) = where, what
     parts = [part for part in blocks(source, window) if place.touches(part, grid)]
     if not parts:
         raise _misses(file)

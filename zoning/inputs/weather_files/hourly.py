@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
-from functools import lru_cache
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 
@@ -19,7 +19,9 @@ from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Hourly
+from zoning.inputs.grid import frozen_in
 from zoning.inputs.weather_files import columns as columns_of
+from zoning.settings import kept
 from zoning.words import Said
 
 # What we keep -> the names that it may have, and what turns each into our unit.
@@ -84,16 +86,16 @@ def with_notes(
         A column is missing, a time cannot be read, or so many values are impossible that the unit must be
         wrong; all of them at once.
     """
-    state = path.stat()
     renamed = tuple(sorted((columns or {}).items()))
-    hours = _hours_of_state(path, renamed, clock, state.st_mtime_ns, state.st_size)
-    kept = [place for place, begins in enumerate(hours.begins) if today is None or begins.date() <= today]
+    # read once, however many fields of a farm share it, unless it changes
+    hours = kept.of_file(path, ("hours", clock, renamed), partial(_hours, path, renamed, clock))
+    those = [place for place, begins in enumerate(hours.begins) if today is None or begins.date() <= today]
     notes = list(hours.notes)
-    if len(kept) < len(hours.begins):
-        later = len(hours.begins) - len(kept)
+    if len(those) < len(hours.begins):
+        later = len(hours.begins) - len(those)
         notes.append(Said("inputs.hourly_later", file=path.name, hours=later, today=today))
-    begins = [hours.begins[place] for place in kept]
-    values = np.array([hours.values[place] for place in kept], dtype=np.float64).reshape(-1, len(_COLUMNS))
+    begins = [hours.begins[place] for place in those]
+    values = np.array([hours.values[place] for place in those], dtype=np.float64).reshape(-1, len(_COLUMNS))
     by_name = {name: values[:, place] for place, name in enumerate(_COLUMNS)}
     hourly = Hourly(
         utc_h=np.array([one.timestamp() / _SECONDS for one in begins], dtype=np.float64),
@@ -102,6 +104,15 @@ def with_notes(
         **by_name,
     )
     return hourly, tuple(notes)
+
+
+def shared(
+    path: Path, today: date | None, clock: tzinfo, *, columns: Mapping[str, str] | None = None
+) -> tuple[Hourly, tuple[Said, ...]]:
+    """Read as `with_notes` does, but once for all fields that share a file: nobody may write into this."""
+    asked = ("hourly weather", today, clock, tuple(sorted((columns or {}).items())))
+    make = partial(with_notes, path, today, clock, columns=columns)
+    return kept.of_file(path, asked, lambda: frozen_in(make()))
 
 
 def of_season(hourly: Hourly, file: str, first: date, today: date) -> tuple[Said, ...]:
@@ -144,11 +155,7 @@ def of_season(hourly: Hourly, file: str, first: date, today: date) -> tuple[Said
     return tuple(notes)
 
 
-@lru_cache(maxsize=8)
-def _hours_of_state(
-    path: Path, renamed: tuple[tuple[str, str], ...], clock: tzinfo, _mtime_ns: int, _size: int
-) -> _Hours:
-    """Read a file once, however many fields of a farm share it, unless it changes."""
+def _hours(path: Path, renamed: tuple[tuple[str, str], ...], clock: tzinfo) -> _Hours:
     sheet = table.read(path, path.name)
     found = columns_of.matched(sheet, dict(renamed), _KIND)
     rows, notes = _rows(sheet, found)

@@ -4,6 +4,7 @@ Judged by the hours themselves, over at least some days; what is not sure enough
 """
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,7 @@ import numpy.typing as npt
 from zoning.errors import InputError
 from zoning.evidence import number, numbers
 from zoning.inputs.given import Hourly
-from zoning.inputs.grid import Floats
+from zoning.inputs.grid import Floats, frozen
 from zoning.words import Said
 
 _HOURS = 24  # of a day
@@ -87,6 +88,7 @@ def of_step(hourly: Hourly, file: str) -> Said | None:
     return Said("inputs.hourly_step", file=file, unknown=usual - 1, step=usual)
 
 
+@lru_cache(maxsize=8)
 def _swing_c(hourly: Hourly) -> tuple[Floats, Floats]:
     """Temperatures less the mean of the day around them, and when, in hours in UTC; whole days only."""
     known = np.isfinite(hourly.temp_c)
@@ -111,7 +113,7 @@ def _swing_c(hourly: Hourly) -> tuple[Floats, Floats]:
     when = first + step * (each // 2 + np.arange(mean_c.size)) + 0.5
     whole = np.isfinite(inner)
     # as many as there would be if every hour were known, so that sparse hours count as much
-    return np.repeat(inner[whole], step), np.repeat(when[whole], step)
+    return frozen(np.repeat(inner[whole], step)), frozen(np.repeat(when[whole], step))
 
 
 def _ahead_of_sun_h(hourly: Hourly, longitude_deg: float) -> float:

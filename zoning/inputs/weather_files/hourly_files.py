@@ -6,6 +6,7 @@ One column or clock at a time is read elsewhere; here both files meet, and what 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, tzinfo
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from zoning.errors import InputError, raise_all
 from zoning.inputs import dates
 from zoning.inputs.given import Hourly
+from zoning.inputs.grid import frozen
 from zoning.inputs.weather_files import hourly, hourly_doubts
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -87,11 +89,11 @@ def read(asked: Asked) -> Hours:
     if ahead is None or asked.forecast is None:
         return Hours(record=record, forecast=None, notes=tuple(notes))
     ends = record.utc_h[-1] if record is not None and record.utc_h.size else -np.inf
-    later = ahead.utc_h > ends
+    after = _after(ahead, float(ends))
     last = date.fromordinal(int(ahead.day[-1])) if ahead.day.size else None
-    if last is None or last < asked.today or not later.any():
+    if last is None or last < asked.today or not after.utc_h.size:
         notes.append(Said("inputs.hourly_forecast_over", file=asked.forecast.name, last=last))
-    return Hours(record=record, forecast=_those(ahead, later), notes=tuple(notes))
+    return Hours(record=record, forecast=after, notes=tuple(notes))
 
 
 def _one(
@@ -100,7 +102,7 @@ def _one(
     if path is None:
         return None
     try:
-        found, said = hourly.with_notes(path, today, asked.clock, columns=asked.columns)
+        found, said = hourly.shared(path, today, asked.clock, columns=asked.columns)
     except InputError as error:
         faults.extend(error.faults)
         return None
@@ -114,6 +116,9 @@ def _one(
     return found
 
 
-def _those(hourly_all: Hourly, which: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Hourly:
+@lru_cache(maxsize=8)
+def _after(ahead: Hourly, ends_utc_h: float) -> Hourly:
+    """Give the hours of a forecast behind the end of the record; fields that share files share these too."""
     names = ("utc_h", "day", "hour", "temp_c", "rh_pct", "wind_m_s", "rain_mm")
-    return Hourly(**{name: getattr(hourly_all, name)[which] for name in names})
+    later = ahead.utc_h > ends_utc_h
+    return Hourly(**{name: frozen(getattr(ahead, name)[later]) for name in names})

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -17,8 +17,9 @@ from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Weather
-from zoning.inputs.grid import Floats
+from zoning.inputs.grid import Floats, frozen_in
 from zoning.inputs.weather_files import columns as columns_of
+from zoning.settings import kept
 from zoning.words import Said
 
 # What we keep -> the names that it may have, and what turns each into our unit.
@@ -107,6 +108,16 @@ def with_notes(
     )
 
 
+def shared(
+    path: Path, today: date, *, columns: Mapping[str, str] | None = None, forecast: Path | None = None
+) -> tuple[Weather, tuple[Said, ...]]:
+    """Read as `with_notes` does, but once for all fields that share a file: nobody may write into this."""
+    asked = ("daily weather", today, tuple(sorted((columns or {}).items())))
+    make = partial(with_notes, path, today, columns=columns, forecast=forecast)
+    paths = (path,) if forecast is None else (path, forecast)
+    return kept.of_files(paths, asked, lambda: frozen_in(make()))
+
+
 def missing_days(weather: Weather, first: date, today: date) -> tuple[date, ...]:
     """Name the days from `first` to today whose temperatures are not known.
 
@@ -120,8 +131,9 @@ def missing_days(weather: Weather, first: date, today: date) -> tuple[date, ...]
     >>> missing_days(known, date(2026, 5, 1), date(2026, 5, 9))
     (datetime.date(2026, 5, 3),)
     """
-    known = set(weather.day[np.isfinite(weather.tmin_c) & np.isfinite(weather.tmax_c)].tolist())
-    missing = [day for day in range(first.toordinal(), today.toordinal() + 1) if day not in known]
+    known = weather.day[np.isfinite(weather.tmin_c) & np.isfinite(weather.tmax_c)]
+    asked = np.arange(first.toordinal(), today.toordinal() + 1)
+    missing = asked[~np.isin(asked, known)].tolist()
     lag = 0
     while lag < len(missing) and missing[-1 - lag] == today.toordinal() - lag:
         lag += 1
@@ -170,16 +182,9 @@ def _floats(values: Sequence[float]) -> Floats:
 
 
 def _rows(path: Path, renamed: Mapping[str, str]) -> _Rows:
-    """Read a file once, however many fields of a farm share it, unless it changes."""
-    state = path.stat() if path.is_file() else None
-    if state is None:
-        return _rows_read(path, renamed)
-    return _rows_of_state(path, tuple(sorted(renamed.items())), state.st_mtime_ns, state.st_size)
-
-
-@lru_cache(maxsize=8)
-def _rows_of_state(path: Path, renamed: tuple[tuple[str, str], ...], _mtime_ns: int, _size: int) -> _Rows:
-    return _rows_read(path, dict(renamed))
+    """Read a file once, however many fields of a farm share it and whatever their day is."""
+    asked = ("rows of daily weather", tuple(sorted(renamed.items())))
+    return kept.of_file(path, asked, partial(_rows_read, path, renamed))
 
 
 def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
