@@ -6,6 +6,7 @@ Where the hours of a record come from is decided elsewhere; so is what is spraye
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -55,6 +56,7 @@ class Futures:
     years: tuple[int, ...] = ()
 
 
+@lru_cache(maxsize=8)
 def joined(record: Hourly | None, forecast: Hourly | None) -> Hourly | None:
     """Put the hours of a forecast behind those of a record; where both know an hour, the record counts."""
     if record is None or forecast is None:
@@ -108,22 +110,59 @@ def half_days_of(
     beyond = day[~covered]
     whole_weeks = np.concatenate([beyond, day[-1] + 1 + np.arange(-beyond.size % triple.WEEK_D)])
     past = past_hours(_counts(given, given.hourly), whole_weeks, futures.season)
-    source: HoursFrom = "past years" if past.years else triple.SOURCE
-    beyond_h = _beyond(past, whole_weeks.size, futures)
-    planned_h, futures_h = np.zeros((days, 2)), np.zeros((futures.draws, days, 2))
-    planned_h[covered] = known.usable_h[known.rows(day[covered])]
-    futures_h[:, covered] = planned_h[covered]
-    planned_h[~covered] = _planned(beyond_h, futures.quantile_frac, source)[: beyond.size]
-    futures_h[:, ~covered] = beyond_h[:, : beyond.size]
-    half_days = HalfDays(
-        first_day=first_day,
-        planned_h=planned_h,
-        futures_h=futures_h,
-        source=tuple("forecast" if here else source for here in covered),
-        past_years=_years_taken(past, futures),
+    half_days = _put_together(
+        first_day,
+        tuple(covered.tolist()),
+        known.usable_h[known.rows(day[covered])].tobytes(),
+        (past.years, past.hours_h.tobytes()),
+        futures,
     )
     notes = (*_forecast_notes(known, day, covered, given), *_beyond_notes(half_days, past, futures))
     return half_days, notes
+
+
+@lru_cache(maxsize=32)
+def _put_together(
+    first_day: int,
+    covered: tuple[bool, ...],
+    known_h: bytes,
+    past: tuple[tuple[int, ...], bytes],
+    futures: Futures,
+) -> HalfDays:
+    """Put the hours of a horizon together, once for all fields whose hours are the same.
+
+    Parameters
+    ----------
+    first_day : int
+    covered : tuple of bool
+        Which days are known well enough.
+    known_h : bytes
+        Hours of these, float64, shape (covered days, 2).
+    past : (tuple of int, bytes)
+        Past years, and their hours of the whole weeks beyond, float64, shape (years, days, 2).
+    futures : Futures
+    """
+    here = np.array(covered, dtype=np.bool_)
+    days, beyond = here.size, int((~here).sum())
+    weeks_d = beyond + -beyond % triple.WEEK_D
+    years = past[0]
+    past_h = np.frombuffer(past[1]).reshape(len(years), weeks_d, 2)
+    source: HoursFrom = "past years" if years else triple.SOURCE
+    beyond_h = _beyond(years, past_h, weeks_d, futures)
+    planned_h, futures_h = np.zeros((days, 2)), np.zeros((futures.draws, days, 2))
+    planned_h[here] = np.frombuffer(known_h).reshape(-1, 2)
+    futures_h[:, here] = planned_h[here]
+    planned_h[~here] = _planned(beyond_h, futures.quantile_frac, source)[:beyond]
+    futures_h[:, ~here] = beyond_h[:, :beyond]
+    for shared in (planned_h, futures_h):
+        shared.setflags(write=False)
+    return HalfDays(
+        first_day=first_day,
+        planned_h=planned_h,
+        futures_h=futures_h,
+        source=tuple("forecast" if one else source for one in covered),
+        past_years=_years_taken(years, futures),
+    )
 
 
 def _counts(given: HoursGiven, hourly: Hourly | None) -> DayCounts:
@@ -141,19 +180,19 @@ def _covered(known: DayCounts, day: Days) -> npt.NDArray[np.bool_]:
     return (rows >= 0) & few
 
 
-def _beyond(past: PastHours, days: int, futures: Futures) -> Floats:
+def _beyond(years: tuple[int, ...], past_h: Floats, days: int, futures: Futures) -> Floats:
     """Hours of every future on whole weeks, shape (draws, days, 2)."""
     if days == 0:
         return np.zeros((futures.draws, 0, 2))
-    if past.years:
-        return past.hours_h[row_of_draw(past.years, futures.years, futures.draws)]
+    if years:
+        return past_h[row_of_draw(years, futures.years, futures.draws)]
     weeks = [triple.triple_week_h(futures.draws, futures.seed, week) for week in range(days // triple.WEEK_D)]
     return triple.in_halves(np.concatenate(weeks, axis=1))
 
 
-def _years_taken(past: PastHours, futures: Futures) -> int:
+def _years_taken(years: tuple[int, ...], futures: Futures) -> int:
     """Count the past years whose hours any future takes: with few years of stage dates these may be fewer."""
-    return len(set(row_of_draw(past.years, futures.years, futures.draws).tolist())) if past.years else 0
+    return len(set(row_of_draw(years, futures.years, futures.draws).tolist())) if years else 0
 
 
 def _planned(futures_h: Floats, quantile_frac: float, source: HoursFrom) -> Floats:

@@ -63,12 +63,12 @@ def by_day(judged: Judged) -> DayCounts:
     first = int(hourly.day[0])
     days = int(hourly.day[-1]) - first + 1
     row = hourly.day - first
-    usable_h = np.zeros((days, 2))
-    np.add.at(usable_h, (row, (hourly.hour >= _NOON).astype(np.int64)), judged.usable.astype(np.float64))
+    half = 2 * row + (hourly.hour >= _NOON)
+    usable_h = np.bincount(half, weights=judged.usable, minlength=2 * days).reshape(days, 2)
     missing = ~known(judged)
     return DayCounts(
         first_day=first,
-        usable_h=usable_h,
+        usable_h=np.asarray(usable_h, dtype=np.float64),
         hours_h=np.bincount(row, minlength=days).astype(np.float64),
         unknown_h=np.asarray(np.bincount(row, weights=missing, minlength=days), dtype=np.float64),
     )

@@ -6,6 +6,7 @@ by the label and the operator at the field, not here.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +20,7 @@ from zoning.units import m_s_from_mph
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
+Days = npt.NDArray[np.int64]
 
 # In the order in which they are told; the first that holds is the main reason.
 RULES = ("not_known", "inversion", "rain", "rain_after", "wet_ground", "calm", "windy", "hot", "dry_air")
@@ -134,11 +136,44 @@ def judge(hourly: Hourly, latitude_deg: float, longitude_deg: float, limits: Hou
         All rules that take an hour out, not only the first. An hour that reaches into the inversion window is
         in it as a whole.
     """
+    here = _everywhere(hourly, limits)
+    whole = here.whole
+    sun = sun_times(latitude_deg, longitude_deg, here.days)
+    rise, sets = sun.rise_utc_h[here.day_of_hour], sun.set_utc_h[here.day_of_hour]
+    never_sets = sun.never_sets[here.day_of_hour]
+    return Judged(
+        hourly=whole,
+        out={"inversion": _inversion(whole, rise, sets, limits) & ~never_sets, **here.out},
+        cautions={**here.cautions, "dew": _dew(here, rise, sets) & ~never_sets},
+        wind_mph=here.wind_mph,
+        delta_t_c=here.drought_c,
+        asks_rain=limits.rainfast_h is not None,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Everywhere:
+    """What hours are held against wherever they are: all but the sun. `moist` and `calm` are of dew."""
+
+    whole: Hourly
+    days: Days
+    day_of_hour: Days
+    out: Mapping[str, Flags]
+    cautions: Mapping[str, Flags]
+    wind_mph: Floats
+    drought_c: Floats
+    moist: Flags
+    calm: Flags
+
+
+@lru_cache(maxsize=16)
+def _everywhere(hourly: Hourly, limits: HourLimits) -> _Everywhere:
+    """Hold hours against all that is the same for every field that shares them."""
     whole = whole_days(hourly)
     wind_mph = whole.wind_m_s / m_s_from_mph(1.0) * wind_at_boom_frac(limits.wind_height_m)
+    moist_pct, near_c, _, windy_mph = numbers("passes.dew").tolist()
     with np.errstate(invalid="ignore"):  # what is not known compares as False, and is out as not known
         out = {
-            "inversion": _inversion(whole, latitude_deg, longitude_deg, limits),
             "calm": wind_mph < limits.wind_least_mph,
             "windy": wind_mph > limits.wind_most_mph,
             "hot": whole.temp_c > (np.inf if limits.temp_most_c is None else limits.temp_most_c),
@@ -146,36 +181,32 @@ def judge(hourly: Hourly, latitude_deg: float, longitude_deg: float, limits: Hou
         }
         drought_c = delta_t_c(whole.temp_c, whole.rh_pct)
         cautions = _cautions(whole, wind_mph, drought_c, limits)
-        cautions["dew"] = _dew(whole, wind_mph, latitude_deg, longitude_deg)
+        near_dew = whole.temp_c - dew_point_c(whole.temp_c, whole.rh_pct) <= near_c
+        moist, calm = (whole.rh_pct >= moist_pct) | near_dew, wind_mph <= windy_mph
     rain, after, wet, doubt = _rain(whole.rain_mm, limits)
     known = np.isfinite(whole.temp_c) & np.isfinite(whole.rh_pct) & np.isfinite(whole.wind_m_s)
     out |= {"rain": rain, "rain_after": after, "wet_ground": wet, "not_known": ~known | doubt}
-    return Judged(
-        hourly=whole,
+    days, day_of_hour = np.unique(whole.day, return_inverse=True)
+    return _Everywhere(
+        whole=whole,
+        days=days,
+        day_of_hour=day_of_hour,
         out=out,
         cautions=cautions,
         wind_mph=wind_mph,
-        delta_t_c=drought_c,
-        asks_rain=limits.rainfast_h is not None,
+        drought_c=drought_c,
+        moist=moist,
+        calm=calm,
     )
 
 
-def _sun(whole: Hourly, latitude_deg: float, longitude_deg: float) -> tuple[Floats, Floats, Flags]:
-    """Sunrise and sunset of each hour's day, and whether the sun never sets."""
-    days, place = np.unique(whole.day, return_inverse=True)
-    sun = sun_times(latitude_deg, longitude_deg, days)
-    rise, sets = sun.rise_utc_h[place], sun.set_utc_h[place]
-    return rise, sets, sun.never_sets[place]
-
-
-def _inversion(whole: Hourly, latitude_deg: float, longitude_deg: float, limits: HourLimits) -> Flags:
+def _inversion(whole: Hourly, rise: Floats, sets: Floats, limits: HourLimits) -> Flags:
     if limits.before_sunset_h is None:
         return np.zeros(whole.utc_h.size, dtype=bool)
-    rise, sets, never_sets = _sun(whole, latitude_deg, longitude_deg)
     mixed = (whole.utc_h >= rise + limits.after_sunrise_h) & (
         whole.utc_h + 1 <= sets - limits.before_sunset_h
     )
-    return np.asarray(~mixed & ~never_sets)
+    return np.asarray(~mixed)
 
 
 def _rain(rain_mm: Floats, limits: HourLimits) -> tuple[Flags, Flags, Flags, Flags]:
@@ -228,14 +259,12 @@ def _cautions(whole: Hourly, wind_mph: Floats, drought_c: Floats, limits: HourLi
     }
 
 
-def _dew(whole: Hourly, wind_mph: Floats, latitude_deg: float, longitude_deg: float) -> Flags:
+def _dew(here: _Everywhere, rise: Floats, sets: Floats) -> Flags:
     """Leaves are likely wet with dew: moist air from before sunset until some hours after sunrise.
 
     Wind dries them after sunrise.
     """
-    moist_pct, near_c, until_h, windy_mph = numbers("passes.dew").tolist()
-    rise, sets, never_sets = _sun(whole, latitude_deg, longitude_deg)
-    moist = (whole.rh_pct >= moist_pct) | (whole.temp_c - dew_point_c(whole.temp_c, whole.rh_pct) <= near_c)
-    dark = (whole.utc_h < rise) | (whole.utc_h + 1 > sets)
-    early = (whole.utc_h < rise + until_h) & (wind_mph <= windy_mph)
-    return np.asarray(moist & (dark | early) & ~never_sets)
+    _, _, until_h, _ = numbers("passes.dew").tolist()
+    dark = (here.whole.utc_h < rise) | (here.whole.utc_h + 1 > sets)
+    early = (here.whole.utc_h < rise + until_h) & here.calm
+    return np.asarray(here.moist & (dark | early))

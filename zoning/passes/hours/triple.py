@@ -44,12 +44,16 @@ def planning_hours_per_day(quantile_frac: float) -> float:
     ----------
     USDA-NASS Iowa crop progress, days suitable for fieldwork, July and August 2019-2020
     """
+    return float(_hours_per_day(np.asarray(quantile_frac)))
+
+
+def _hours_per_day(quantile_frac: Floats) -> Floats:
     days_a_week = numbers("passes.field_days_per_week")
     hours = [
         per_day_from_per_week(float(days) * float(hours))
         for days, hours in zip(days_a_week, numbers("passes.spray_hours_per_field_day"), strict=True)
     ]
-    return float(np.interp(quantile_frac, numbers("passes.planning_quantiles_frac"), hours))
+    return np.asarray(np.interp(quantile_frac, numbers("passes.planning_quantiles_frac"), hours))
 
 
 def triple_week_h(draws: int, seed: int, week: int) -> Floats:
@@ -76,7 +80,7 @@ def triple_week_h(draws: int, seed: int, week: int) -> Floats:
     quantile_frac = (rng.permutation(draws) + 0.5) / draws
     at = numbers("passes.planning_quantiles_frac")
     fit_d = np.interp(quantile_frac, at, numbers("passes.field_days_per_week"))
-    total_h = WEEK_D * np.array([planning_hours_per_day(float(one)) for one in quantile_frac])
+    total_h = WEEK_D * _hours_per_day(quantile_frac)
     rank = np.argsort(rng.random((draws, WEEK_D)), axis=1)
     part = np.clip(fit_d[:, np.newaxis] - rank, 0.0, 1.0)
     return np.asarray((total_h / fit_d)[:, np.newaxis] * part)
