@@ -22,8 +22,8 @@ from zoning.settings.model import Settings
 from zoning.settings.read import fields_of, load
 from zoning.stage.counted import Heard
 from zoning.stage.forecast import Forecast, forecast
-from zoning.stage.past_seasons import past
-from zoning.stage.spread import Situation
+from zoning.stage.past_seasons import Mattering, past_of
+from zoning.stage.spread import Situation, variety_key
 from zoning.words import Said
 
 _NAMED = 3  # fields that one note names
@@ -66,7 +66,7 @@ class Told:
 
 
 def past_seasons(settings: Settings, given: FieldInputs, today: date, table: SeenCounts) -> tuple[Heard, ...]:
-    """Say what season.csv tells of the season that is planned; none where it is not there.
+    """Say what season.csv tells of the season that is planned, where it matters to this field.
 
     Parameters
     ----------
@@ -82,15 +82,18 @@ def past_seasons(settings: Settings, given: FieldInputs, today: date, table: See
     InputError
         For all that is wrong in season.csv.
     """
-    rows = season_book.read(season_book.path_of(settings))
+    book = season_book.book_of(settings)
+    if not book.rows:
+        return ()
     here = settings.folder.resolve()
     others = [folder for folder in table.folders if folder != here]
     called = {
         folder.name: one.place.field for folder, one in zip(others, table.beside(settings), strict=True)
     }
-    own = {row.field for row in rows if done.is_of(row.field, settings)}
+    own = done.names_of({row.field for row in book.rows}, settings)
     season = season_of(settings, today, given.latitude_deg)
-    return past(rows, season, settings.habit, called | dict.fromkeys(own, settings.name))
+    matter = Mattering(varieties=frozenset(variety_key(block) for block in given.blocks), name=settings.name)
+    return past_of(book, season, settings.habit, called | dict.fromkeys(own, settings.name), matter)
 
 
 def digest(heard: Sequence[Heard]) -> str:

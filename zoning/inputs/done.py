@@ -3,10 +3,10 @@
 It keeps people out of a field, leaves tracks, and closes zones that a later plan must not spray again.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -15,6 +15,7 @@ from zoning.inputs import dates, done_cells, files, table
 from zoning.inputs.done_cells import CellError
 from zoning.inputs.given import FieldInputs, as_compared
 from zoning.inputs.given import Sprayed as Sprayed
+from zoning.settings import kept
 from zoning.settings.model import Settings
 
 T = TypeVar("T")
@@ -43,19 +44,27 @@ def path_of(settings: Settings) -> Path:
 def of_field(settings: Settings) -> tuple[Sprayed, ...]:
     """Read the passes over one field, which goes by its name or by that of its folder; see `read`."""
     passes = read(path_of(settings), settings.time_zone, is_metric=settings.units == "metric")
-    return tuple(one for one in passes if is_of(one.field, settings))
+    mine = names_of({one.field for one in passes}, settings)
+    return tuple(one for one in passes if one.field in mine)
 
 
 def is_of(name: str, settings: Settings) -> bool:
     """Tell whether a name means this field: its own name or that of its folder."""
-    return _plain(name) in {_plain(settings.name), _plain(settings.folder.resolve().name)}
+    return bool(names_of([name], settings))
+
+
+def names_of(names: Iterable[str], settings: Settings) -> frozenset[str]:
+    """Pick the names that mean this field, as `is_of`."""
+    mine = {_plain(settings.name), _plain(settings.folder.resolve().name)}
+    return frozenset(name for name in names if _plain(name) in mine)
 
 
 def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
     """Add what was sprayed in this crop up to today, and the file's hash, to what is known of a field."""
     planted = max(block.planted for block in given.blocks)
     rows = read(path_of(settings), settings.time_zone, is_metric=settings.units == "metric")
-    mine = tuple(one for one in rows if is_of(one.field, settings) and planted < one.on <= today)
+    names = names_of({one.field for one in rows}, settings)
+    mine = tuple(one for one in rows if one.field in names and planted < one.on <= today)
     hashes = files.hashes(settings, [path_of(settings)])
     return replace(
         given,
@@ -65,6 +74,7 @@ def beside(given: FieldInputs, settings: Settings, today: date) -> FieldInputs:
     )
 
 
+@lru_cache(maxsize=16_384)
 def _plain(name: str) -> str:
     return as_compared(name.replace("_", " "))
 
@@ -92,8 +102,11 @@ def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[S
     InputError
         For all cells of all rows together: no field, no time, or something that cannot be; a missing column.
     """
-    if not path.exists():
-        return ()
+    farm = Farm(time_zone, is_metric)
+    return kept.of_file(path, ("passes", farm), partial(_read, path, farm)) if path.exists() else ()
+
+
+def _read(path: Path, farm: Farm) -> tuple[Sprayed, ...]:
     sheet = table.read(path, path.name, may_be_empty=True)
     lacking = [name for name in _NEEDED if name not in sheet.columns]
     lacking += [] if any(name in sheet.columns for name in _WHEN) else ["end"]
@@ -102,7 +115,6 @@ def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[S
         raise InputError(f"there is no column {' or '.join(lacking)}", where=path.name, mend=mend)
     found: list[Sprayed] = []
     faults: list[InputError] = []
-    farm = Farm(time_zone, is_metric)
     for row in sheet.rows:
         cells = {name: row.cells[place] for name, place in sheet.columns.items()}
         try:

@@ -5,6 +5,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,6 +14,7 @@ from zoning.evidence import number
 from zoning.inputs import files, season_cells, table
 from zoning.inputs.given import as_compared
 from zoning.inputs.season_cells import CellError
+from zoning.settings import kept
 from zoning.settings.model import Settings
 
 FILE = "season.csv"
@@ -58,6 +60,24 @@ def path_of(settings: Settings) -> Path:
     return (settings.farm_folder or settings.folder) / FILE
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Book:
+    """The rows of a season.csv; the same one for all fields of a farm, while the file stays as it is."""
+
+    rows: tuple[BookRow, ...] = ()
+
+
+def book_of(settings: Settings) -> Book:
+    """Read the seasons of a field's farm; see `read`."""
+    path = path_of(settings)
+    make = partial(_read_book, path)
+    return kept.of_file(path, "book", make) if path.exists() else Book()
+
+
+def _read_book(path: Path) -> Book:
+    return Book(rows=read(path))
+
+
 def read(path: Path) -> tuple[BookRow, ...]:
     """Read the seasons of a farm.
 
@@ -76,8 +96,10 @@ def read(path: Path) -> tuple[BookRow, ...]:
     InputError
         For all cells of all rows together: what cannot be, by its line; a missing column.
     """
-    if not path.exists():
-        return ()
+    return kept.of_file(path, "seasons", partial(_read, path)) if path.exists() else ()
+
+
+def _read(path: Path) -> tuple[BookRow, ...]:
     sheet = table.read(path, path.name, may_be_empty=True)
     lacking = [name for name in _NEEDED if name not in sheet.columns]
     if lacking:

@@ -31,15 +31,20 @@ def moved_by_past(known: Known) -> tuple[Said, ...]:
     rules = replace(count_rules(), floor_d=0.0)
     logs = np.array([one.log_likelihood for one in heard]).reshape(len(heard), len(GRID))
     field = known.situation.field
+    places = [
+        place_of(block, made, block_name(block.name), field)
+        for block, made in zip(known.given.blocks, known.made.blocks, strict=True)
+        if made is not None
+    ]
+    blocks = [
+        one.name for one, made in zip(known.given.blocks, known.made.blocks, strict=True) if made is not None
+    ]
     names: dict[tuple[float, str, int], list[str]] = {}
-    for block, made in zip(known.given.blocks, known.made.blocks, strict=True):
-        if made is None:
-            continue
-        place = place_of(block, made, block_name(block.name), field)
+    moved = posterior([one.place for one in heard], logs, places, rules)
+    for name, place, after in zip(blocks, places, moved, strict=True):
         of, seasons = _of_what(heard, place)
-        (after,) = posterior([one.place for one in heard], logs, [place], rules)
         if seasons:
-            names.setdefault((round(after.mean_d, 1), of, seasons), []).append(block.name)
+            names.setdefault((round(after.mean_d, 1), of, seasons), []).append(name)
     return tuple(
         Said(
             "season.r3_moved",

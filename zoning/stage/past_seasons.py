@@ -6,12 +6,13 @@ Which files seasons stand in is not known here.
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
 
 from zoning.evidence import named, number
-from zoning.inputs.season_book import BookRow
+from zoning.inputs.season_book import Book, BookRow
 from zoning.stage.counted import Heard
 from zoning.stage.likelihood import GRID, count_rules
 from zoning.stage.posterior import Marginal, Place, posterior
@@ -86,6 +87,55 @@ def past(rows: Sequence[BookRow], season: int, habit: str, called: Mapping[str, 
     """
     told = _blocks([row for row in rows if row.season < season], habit)
     return tuple(_heard(one, habit, called) for one in told)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mattering:
+    """Which past seasons matter to a field: those of its varieties (`spread.variety_key`), and its own.
+
+    `name` is how its places are called.
+    """
+
+    varieties: frozenset[str]
+    name: str
+
+
+def past_of(
+    book: Book, season: int, habit: str, called: Mapping[str, str], matter: Mattering
+) -> tuple[Heard, ...]:
+    """Say what the seasons before one tell of a field: of `past`, those that matter there.
+
+    What a book says is weighed once for all fields of a farm.
+    """
+    told = _of_book(book, season, habit)
+    fields = {row_field for row_field in told.fields if _called(row_field, called) == matter.name}
+    at = {place for field in fields for place in told.fields[field]}
+    at |= {place for variety in matter.varieties for place in told.varieties.get(variety, ())}
+    return tuple(_heard(told.blocks[place], habit, called) for place in sorted(at))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _OfBook:
+    """What each block tells, and which ones are of a field or variety."""
+
+    blocks: tuple[_Told, ...]
+    fields: Mapping[str, tuple[int, ...]]
+    varieties: Mapping[str, tuple[int, ...]]
+
+
+@lru_cache(maxsize=8)
+def _of_book(book: Book, season: int, habit: str) -> _OfBook:
+    blocks = _blocks([row for row in book.rows if row.season < season], habit)
+    fields: dict[str, list[int]] = {}
+    varieties: dict[str, list[int]] = {}
+    for place, one in enumerate(blocks):
+        fields.setdefault(one.row.field, []).append(place)
+        varieties.setdefault(_place(one, habit, {}).variety, []).append(place)
+    return _OfBook(
+        blocks=tuple(blocks),
+        fields={name: tuple(places) for name, places in fields.items()},
+        varieties={name: tuple(places) for name, places in varieties.items()},
+    )
 
 
 def biases(rows: Sequence[BookRow], season: int, habit: str = "indeterminate") -> tuple[StageBias, ...]:
@@ -221,14 +271,17 @@ def _called(folder: str, called: Mapping[str, str]) -> str:
 
 
 def _heard(told: _Told, habit: str, called: Mapping[str, str]) -> Heard:
+    return Heard(
+        place=_place(told, habit, called), log_likelihood=-(((GRID - told.error_d) / told.sd_d) ** 2) / 2
+    )  # eq. log normal
+
+
+def _place(told: _Told, habit: str, called: Mapping[str, str]) -> Place:
     row = told.row
-    place = Place(
+    return Place(
         variety=_variety(row) or f"unknown, {row.field} {row.season}",
         field=_called(row.field, called),
         zone=f"block {row.block}",
         sd_d=_model_sd_d(row, habit),
         season=str(row.season),
     )
-    return Heard(
-        place=place, log_likelihood=-(((GRID - told.error_d) / told.sd_d) ** 2) / 2
-    )  # eq. log normal
