@@ -84,7 +84,7 @@ def command(
     if result.kept is not None:
         click.echo(result.kept.text, err=True)
     if as_json:
-        click.echo(many.as_text(result), nl=False)
+        click.echo(many.as_text(result, farm), nl=False)
     else:
         for plan in result.plan.plans if len(result.plan.plans) <= 40 else ():
             click.echo(table.summary(plan))

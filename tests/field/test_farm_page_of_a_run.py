@@ -22,7 +22,7 @@ def ran(tmp_path_factory):
     """Three fields of the demo farm, run together."""
     folder = tmp_path_factory.mktemp("farm") / "heron_slough"
     shutil.copytree(HERON_SLOUGH, folder, ignore=shutil.ignore_patterns("out", "three_dates", "gravel_forty"))
-    return folder, farm.run(folder, today=TODAY)
+    return folder, farm.run(folder, today=TODAY, pictures=True)
 
 
 def test_links_lead_to_the_fields(ran):

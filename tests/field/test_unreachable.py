@@ -157,7 +157,7 @@ def only_three_dates(out):
 def test_on_a_farm_such_a_field_fails_by_itself(tmp_path):
     folder, twin = with_twin(tmp_path)
     combed(twin)
-    result = farm.run(folder.parent, **QUICK)
+    result = farm.run(folder.parent, today=TODAY)
     assert [name for name, _ in result.failures] == ["twin"]
     assert not (twin / "out").exists()
     assert (folder / "out" / "plan.json").exists()
@@ -178,7 +178,7 @@ def test_a_field_that_cannot_be_written_is_in_no_file_of_the_farm(tmp_path, monk
         return write(run, out, **more)
 
     monkeypatch.setattr(field, "write", refused)
-    result = farm.run(folder.parent, **QUICK)
+    result = farm.run(folder.parent, today=TODAY)
     assert [name for name, _ in result.failures] == ["twin"]
     assert [plan.field for plan in result.plan.plans] == ["Three Dates"]
     only_three_dates(folder.parent / "out")

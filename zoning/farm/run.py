@@ -21,6 +21,7 @@ from zoning.offers.choose import limits_of
 from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.slim import interned
 from zoning.passes.half_days import HalfDays
+from zoning.prescription import failures
 from zoning.seen import together
 from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
 
@@ -189,9 +190,16 @@ class _Running:
         ]
         name = name_of_farm(self.folder, self.fields)
         plan = farm_plan(name, written, found.together, found.limits, today=day)
-        result = FarmRun(outcomes=tuple(self.outcomes[folder] for folder in self.fields), plan=plan)
+        outcomes = tuple(self.outcomes[folder] for folder in self.fields)
+        result = FarmRun(outcomes=_within(self.folder, outcomes), plan=plan)
         kept.prune(self.asked.farm / of_fields.KEPT, {folder.name for folder in self.fields})
         return replace(result, kept=write(result, self.folder, with_pages=self.asked.pictures))
+
+
+def _within(farm: Path, outcomes: Sequence[Outcome]) -> tuple[Outcome, ...]:
+    """Say where faults are by the farm's folder: the same farm elsewhere has the same files."""
+    told = dict(failures.within(farm, [(one.field, one.fault) for one in outcomes if one.fault is not None]))
+    return tuple(replace(one, fault=told.get(one.field)) for one in outcomes)
 
 
 def _value(one: Result) -> Any:

@@ -3,11 +3,13 @@
 import shutil
 from pathlib import Path
 
-from zoning.farm.asked import FarmRun
-from zoning.prescription import failures, farm_layers, taskdata
+from zoning.farm.asked import FarmRun, Outcome
+from zoning.prescription import failures, farm_layers, field_table, taskdata
 from zoning.prescription import folder as out_folder
 from zoning.prescription.as_json import farm_json, plan_json
 from zoning.words import Said
+
+_FARM_JSON = "farm.json"
 
 
 def as_object(result: FarmRun) -> dict[str, object]:
@@ -16,9 +18,11 @@ def as_object(result: FarmRun) -> dict[str, object]:
     return farm_json.as_object(result.plan, files, result.failures)
 
 
-def as_text(result: FarmRun) -> str:
-    """Give the text of farm.json."""
-    return plan_json.as_text(as_object(result))
+def as_text(result: FarmRun, farm: Path) -> str:
+    """Give the text of farm.json of a result that was just written into a farm's folder."""
+    if result.kept is not None:  # the file there is of an earlier plan
+        return plan_json.as_text(as_object(result))
+    return (farm / "out" / _FARM_JSON).read_text(encoding="utf-8")
 
 
 def write(result: FarmRun, farm: Path, *, with_pages: bool) -> Said | None:
@@ -43,31 +47,49 @@ def write(result: FarmRun, farm: Path, *, with_pages: bool) -> Said | None:
     InputError
         Code 4, when the disk refuses.
     """
-    # imported late: no step before needs to wait for the library that draws
-    from zoning.show import calendar_picture, farm_page
-
     out = farm / "out"
-    last_day = None if result.plans else _planned_on(out)
+    out_folder.heal(out)
+    last_day = None if result.plans else field_table.day_of(out)
 
     def fill(new: Path) -> None:
         if last_day is not None:
             shutil.copytree(out, new, dirs_exist_ok=True)
             failures.write(result.failures, new)
-            return
-        (new / "farm.json").write_text(as_text(result), encoding="utf-8")
-        failures.write(result.failures, new)
-        (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(result.plan), encoding="utf-8")
-        taskdata.write_farm(result.plan, new)
-        if result.plans:
-            calendar_picture.write(result.plan, new / "calendar.png")
-            farm_page.write(result.plan, new / "farm.html")
-            farm_layers.write(result.plan, new)
+        else:
+            _fill(result, farm, new, with_pages=with_pages)
 
     out_folder.replace(out, fill)
     return None if last_day is None else Said("schedule.kept", out=str(out), day=last_day)
 
 
-def _planned_on(out: Path) -> str | None:
-    """Give the day of the plan in a farm's `out`; None where there is none with a field."""
-    last = out_folder.last_object(out, "farm.json")
-    return str(last.get("today")) if last.get("fields") else None
+def _fill(result: FarmRun, farm: Path, new: Path, *, with_pages: bool) -> None:
+    """Write the farm's files into a new folder."""
+    # imported late: no step before needs to wait for the library that draws
+    from zoning.show import calendar_picture, farm_page
+
+    plan = result.plan
+    pages = plan.folders if with_pages else ()
+
+    came = {one.field: one for one in result.outcomes}
+
+    def text_of(folder: str) -> str:
+        try:
+            return (farm / folder / "out" / "plan.json").read_text(encoding="utf-8")
+        except FileNotFoundError:  # somebody took it away a moment ago
+            return _text_of(came[folder])
+
+    farm_json.write(plan, new / _FARM_JSON, text_of, result.failures)
+    failures.write(result.failures, new)
+    (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(plan), encoding="utf-8")
+    taskdata.write_farm(plan, new)
+    if plan.plans:
+        calendar_picture.write(plan, new / "calendar.png")
+        farm_page.write(plan, new / "farm.html", pages)
+        farm_layers.write(plan, new, pages)
+
+
+def _text_of(one: Outcome) -> str:
+    """Give the text of a field's plan.json anew."""
+    if one.plan is None:
+        raise ValueError(f"{one.field} has no plan")
+    return plan_json.as_text(plan_json.as_object(one.plan, one.files))
