@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from zoning.passes.problem import FarmProblem, Machine
-from zoning.passes.schedule.kinds import Kind, apart, calendar_of, kinds, offers_of
+from zoning.passes.schedule.kinds import Kind, Known, apart, calendar_of, kinds, offers_of
 from zoning.passes.schedule.model import Offers, model
 from zoning.passes.schedule.solve import relax, tighten
 
@@ -54,7 +54,7 @@ def worth_usd(
             farm.machines[at].fill_h: at for at in reversed(same.machines) if farm.machines[at].fill_h > 0
         }
         for fill_h, at in first.items():
-            sooner = _more_filled_faster(farm, parts, at)
+            sooner = _more_filled_faster(farm, parts, alike, at)
             names = [farm.machines[at].name for at in same.machines if farm.machines[at].fill_h == fill_h]
             found |= {(FASTER, name): sooner for name in names}
     return found
@@ -69,7 +69,9 @@ def _bound(offers: Sequence[Offers], alike: Sequence[Kind], extra: int | None = 
     return tighten(asked, sprayers, relax(asked)).bound
 
 
-def _more_filled_faster(farm: FarmProblem, parts: Sequence[Part], at: int) -> float:
+def _more_filled_faster(
+    farm: FarmProblem, parts: Sequence[Part], alike_now: Sequence[Kind], at: int
+) -> float:
     """Give what one machine that is filled in half the time would add at most.
 
     It may reach fields that nobody can spray in time now: they are in no part, or in the part of others.
@@ -79,9 +81,24 @@ def _more_filled_faster(farm: FarmProblem, parts: Sequence[Part], at: int) -> fl
     fields |= {one.field for part in touched for one in part.offers}
     faster = _filled_faster(replace(farm, fields=tuple(farm.fields[field] for field in sorted(fields))), at)
     calendar = calendar_of(faster)
+    now = calendar_of(farm)
+    same_days = (calendar.first_day, calendar.days) == (now.first_day, now.days)
+    known = _as_now(touched, alike_now, sorted(fields), at) if same_days else {}
     alike = kinds(faster, calendar)
-    bound = sum(_bound(some, alike) for some in apart(offers_of(faster, alike, calendar)))
+    bound = sum(_bound(some, alike) for some in apart(offers_of(faster, alike, calendar, known)))
     return max(0.0, bound - sum(part.value_usd for part in touched))
+
+
+def _as_now(parts: Sequence[Part], alike: Sequence[Kind], fields: Sequence[int], at: int) -> Known:
+    """Give the visits of all machines but one, which are what they were, by the places among some fields."""
+    place = {field: row for row, field in enumerate(fields)}
+    return {
+        (place[one.field], machine): one.columns
+        for part in parts
+        for one in part.offers
+        for machine in alike[one.kind].machines
+        if machine != at
+    }
 
 
 def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:

@@ -1,13 +1,13 @@
 """Sprayers that are alike, what each kind could do in each field, and what must be planned together."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from zoning.passes.problem import FarmProblem, FieldProblem, Machine
-from zoning.passes.schedule.columns import Calendar, every_visit, undominated
+from zoning.passes.schedule.columns import Calendar, Columns, every_visit, undominated
 from zoning.passes.schedule.model import Offers, Sprayers
 
 Floats = npt.NDArray[np.float64]
@@ -56,8 +56,26 @@ def _mark(problem: FieldProblem) -> object:
     )
 
 
-def offers_of(farm: FarmProblem, alike: Sequence[Kind], calendar: Calendar) -> list[Offers]:
-    """List what each kind of sprayer could do in each field; nothing is listed where nothing pays."""
+Known = Mapping[tuple[int, int], Columns]  # visits by place of the field and of the machine
+
+
+def offers_of(
+    farm: FarmProblem, alike: Sequence[Kind], calendar: Calendar, known: Known | None = None
+) -> list[Offers]:
+    """List what each kind of sprayer could do in each field; nothing is listed where nothing pays.
+
+    Parameters
+    ----------
+    farm : FarmProblem
+        The farm.
+    alike : sequence of Kind
+        Its sprayers.
+    calendar : Calendar
+        Of the farm.
+    known : mapping, optional
+        Visits that are listed already and that no other one beats, for this calendar.
+    """
+    known = known or {}
     kind_of = {at: index for index, kind in enumerate(alike) for at in kind.machines}
     found = []
     for place, field in enumerate(farm.fields):
@@ -67,7 +85,9 @@ def offers_of(farm: FarmProblem, alike: Sequence[Kind], calendar: Calendar) -> l
             if kind in seen or not may_pay(problem):
                 continue
             seen.add(kind)
-            visits = undominated(every_visit(problem, here, calendar))
+            visits = known.get((place, at))
+            if visits is None:
+                visits = undominated(every_visit(problem, here, calendar))
             if len(visits):
                 found.append(Offers(field=place, kind=kind, once=problem.goes_anyway, columns=visits))
     return found

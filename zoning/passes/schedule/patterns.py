@@ -93,13 +93,14 @@ def patterns(asked: Work, hours_h: Floats, starts: Ints) -> Iterator[Pattern]:
     if not np.isfinite(here_h).all():
         return
     longest_h = float(asked.spraying_h.max(initial=0.0))
-    free = _run_on(hours_h, starts, asked.load_h, np.zeros(starts.size))
+    free = None
     loads = 1
     while loads * asked.load_h < longest_h - SLACK and asked.load_h > 0:
         done_h = loads * asked.load_h
         begins = asked.before_h + done_h <= here_h + SLACK
         if not begins.any():
             break
+        free = free or _run_on(hours_h, starts, asked.load_h, np.zeros(starts.size))
         rest_h = np.where(begins, asked.spraying_h[:, np.newaxis] - done_h, 0.0)
         yield _ended(rest_h, np.full(fits.shape, asked.before_h + done_h), free)
         loads += 1
