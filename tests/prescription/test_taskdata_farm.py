@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 import shapely
-from made_farm_plans import HIRED, RIG, bare_farm, farm_of, small_farm
+from made_farm_plans import HIRED, RIG, bare_farm, farm_of, seeded_farm, small_farm
 from made_plans import Made, made_plan
 from read_taskdata import boundary, lattice, root_of, zones
 from taskdata_form import check_form
@@ -105,6 +105,29 @@ def test_odd_names_of_sprayers_become_folders_that_differ(tmp_path):
         "taskdata/Rig_1_90_ft/TASKDATA/TASKDATA.XML",
         "taskdata/rig_1_90_FT_2/TASKDATA/TASKDATA.XML",
     )
+
+
+def test_every_sprayer_of_many_has_its_own_folder_whatever_their_names(tmp_path):
+    farm = seeded_farm(2, fields=120, sprayers=40)
+    passes = {one.sprayer: 0 for plan in farm.plans for one in plan.passes}
+    long = "the sprayer of the hub behind the elevator, number "
+    names = {rig: (f"{long}{place}", "Rig", "rig", "RIG #1", "\U0001f681")[place % 5] * (1 + place // 5)
+             for place, rig in enumerate(passes)}  # fmt: skip
+    written = taskdata.write_farm(with_sprayers(farm, names), tmp_path)
+    assert len(written) == len({name.lower() for name in written}) == len(set(names.values())) > 20
+    tasks = [len(root_of(tmp_path / name).findall("TSK")) for name in written]
+    assert sum(tasks) == sum(len(plan.passes) for plan in farm.plans)
+
+
+def test_what_was_checked_is_written_alike_and_what_was_not_is_checked(tmp_path):
+    farm = small_farm()
+    for name, is_checked in (("a", False), ("b", True)):
+        (tmp_path / name).mkdir()
+        for file in taskdata.write_farm(farm, tmp_path / name, is_checked=is_checked):
+            assert (tmp_path / name / file).read_bytes() == (tmp_path / "a" / file).read_bytes()
+    gap = replace(farm.plans[0], zones=farm.plans[0].zones[:-1])
+    with pytest.raises(ValueError, match="add up to"):
+        taskdata.write_farm(replace(farm, plans=(gap, *farm.plans[1:])), tmp_path)
 
 
 @pytest.mark.parametrize("name", ["CON", "lpt1", "..", "", "/", "\U0001f681", "\x00", "a" * 200, " nul "])

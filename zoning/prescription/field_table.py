@@ -63,9 +63,10 @@ def rows(farm: FarmPlan, pages: Collection[str] | None = None) -> list[Json]:
     list of dict
         None where a figure is not known; days as ISO 8601 text.
     """
+    linked = frozenset(farm.folders if pages is None else pages)
     inside = shapely.point_on_surface([plan.boundary for plan in farm.plans])
     return [
-        _row(folder, plan, (place.x, place.y), pages is None or folder in pages)
+        _row(folder, plan, (place.x, place.y), folder in linked)
         for folder, plan, place in zip(farm.folders, farm.plans, inside, strict=True)
     ]
 

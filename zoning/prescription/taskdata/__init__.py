@@ -48,7 +48,7 @@ def write(plan: Plan, folder: Path) -> tuple[str, ...]:
     return write_each(plan, folder, files_of)
 
 
-def write_farm(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
+def write_farm(farm: FarmPlan, folder: Path, *, is_checked: bool = False) -> tuple[str, ...]:
     """Write one set for each sprayer, with its passes over all fields in the order of their days.
 
     Parameters
@@ -57,16 +57,25 @@ def write_farm(farm: FarmPlan, folder: Path) -> tuple[str, ...]:
         The farm's plan.
     folder : Path
         Existing folder.
+    is_checked : bool
+        The files of these very plans were written, and with them it was made sure that their maps cover the
+        fields: of many fields that need not be measured again.
 
     Returns
     -------
     tuple of str
         Names of the files written, relative to `folder`; none where there is no pass.
+
+    Raises
+    ------
+    ValueError
+        When the map of a pass does not cover its field exactly; never where `is_checked`.
     """
     of_sprayer: dict[str, list[Carried]] = defaultdict(list)
     for plan in farm.plans:
         if applies(plan) and plan.passes:
-            check_cover(plan)
+            if not is_checked:
+                check_cover(plan)
             for one in plan.passes:
                 of_sprayer[one.sprayer].append((plan, one))
     names: list[str] = []

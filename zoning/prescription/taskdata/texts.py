@@ -35,6 +35,8 @@ def plain(text: str) -> str:
     >>> plain("  Señor & Söhne \U0001f33d \x07 <40>\n")
     'Señor & Söhne <40>'
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     letters: list[str] = []
     before = ""
     for letter in unicodedata.normalize("NFC", text):

@@ -69,8 +69,9 @@ def ranked(farm: FarmPlan, pages: Collection[str] | None = None) -> tuple[FieldR
     """
     pairs = sorted(zip(farm.folders, farm.plans, strict=True), key=lambda pair: by_return(pair[1]))
     units = written(farm)
+    linked = frozenset(farm.folders if pages is None else pages)
     return tuple(
-        _row(rank, (folder, pages is None or folder in pages), plan, units)
+        _row(rank, (folder, folder in linked), plan, units)
         for rank, (folder, plan) in enumerate(pairs, start=1)
     )
 
