@@ -1,5 +1,6 @@
 """Hourly weather: units, clocks, hours that are skipped, doubled or missing, and values that cannot be."""
 
+import shutil
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -9,12 +10,13 @@ import numpy as np
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
-from made_inputs import TODAY, Folder
+from made_inputs import TODAY, Folder, weather_rows
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.inputs import dates, read
 from zoning.inputs.given import Hourly
 from zoning.inputs.weather_files import hourly
+from zoning.settings.read import load
 from zoning.words import Said
 
 HEADER = "time,temp_c,rh_pct,wind_m_s,rain_mm"
@@ -309,3 +311,26 @@ def test_what_is_said_of_hours_is_said_once_a_field(folder: Folder) -> None:
     csv(folder.field / "hourly.csv", hour_rows("2026-07-01 00:00", 48))
     notes = read.field(folder.settings(), TODAY).notes
     assert notes == (Said("inputs.hourly_ends", file="hourly.csv", last=date(2026, 7, 2)),)
+
+
+def test_fields_of_a_farm_share_what_they_read_of_its_weather(folder: Folder) -> None:
+    folder.add("[planting]\ndate = 2026-05-06\n[weather]\nhourly = '../hourly.csv'")
+    folder.add("hourly_forecast = '../ahead.csv'")
+    csv(folder.path / "hourly.csv", hour_rows("2026-07-01 00:00", 24 * 7 + 12))
+    csv(folder.path / "ahead.csv", hour_rows("2026-07-08 00:00", 24 * 3))
+    days = weather_rows(date(2026, 5, 6), date(2026, 7, 7))
+    csv(folder.path / "weather.csv", days, "date,tmin_c,tmax_c,rain_mm")
+    folder.settings()
+    other = folder.path / "other"
+    shutil.copytree(folder.field, other)
+    here, there = (read.field(load(one), date(2026, 7, 8), layers=False) for one in (folder.field, other))
+    assert here.hourly is not None
+    assert here.hourly is there.hourly
+    assert here.hourly_forecast is there.hourly_forecast
+    assert here.weather is there.weather
+    with pytest.raises(ValueError, match="read-only"):
+        here.hourly.temp_c[0] = 0
+    csv(folder.path / "hourly.csv", hour_rows("2026-07-01 00:00", 24 * 7 + 6))
+    again = read.field(load(other), date(2026, 7, 8), layers=False)
+    assert again.hourly is not None
+    assert again.hourly.day.size == 24 * 7 + 6

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from zoning.evidence import named
-from zoning.inputs.season_book import BookRow
+from zoning.inputs.season_book import Book, BookRow
 from zoning.stage.likelihood import GRID, count_rules
-from zoning.stage.past_seasons import biases, past
+from zoning.stage.past_seasons import Mattering, biases, past, past_of
 from zoning.stage.posterior import Place, covariance, posterior
 from zoning.stage.spread import model_sd_d
 
@@ -269,3 +269,30 @@ def test_intervals_hold_and_errors_fall_with_the_seasons(farms):
     assert errors_d[0] > errors_d[1] > errors_d[2]
     # 400 farms: nine in ten, give or take 1.5 in a hundred
     assert all(0.85 <= held <= 0.95 for _, held in found)
+
+
+def test_what_matters_to_a_field_is_picked_from_what_all_seasons_tell():
+    chance = np.random.default_rng(4)
+    rows = [
+        row(
+            int(chance.integers(2020, 2028)),
+            int(chance.integers(-8, 9)),
+            f"f{chance.integers(6)}",
+            variety=("P19", "Q21", "R23", "")[chance.integers(4)],
+            block=("", "A", "B")[chance.integers(3)],
+            maturity_group=(None, 1.6, 2.0)[chance.integers(3)],
+        )
+        for _ in range(150)
+    ]
+    book = Book(rows=tuple(rows))
+    called = {"f1": "North", "f2": "North", "f3": "folder f4"}
+    for season in (2023, 2026):
+        every = past(rows, season, "indeterminate", called)
+        for varieties in (set(), {"p19"}, {"q21", "group 2.0"}, {"group 1.6", "nobody's"}):
+            for name in ("North", "folder f4", "folder f5", "elsewhere"):
+                matter = Mattering(varieties=frozenset(varieties), name=name)
+                found = past_of(book, season, "indeterminate", called, matter)
+                wanted = [one for one in every if one.place.variety in varieties or one.place.field == name]
+                assert [one.place for one in found] == [one.place for one in wanted]
+                for one, other in zip(found, wanted, strict=True):
+                    assert np.array_equal(one.log_likelihood, other.log_likelihood)

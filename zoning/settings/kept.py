@@ -41,7 +41,7 @@ def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T
     Returns
     -------
     object
-        What `make` gave, now or before, while path, inode, size and time stamps are the same. Where time
+        What `make` gave, now or before, while name, inode, size and time stamps are the same. Where time
         stamps are whole seconds nothing is kept. What was asked for least lately goes first.
     """
     key: list[Hashable] = [asked]
@@ -53,7 +53,7 @@ def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T
             return make()
         if state.st_mtime_ns % _WHOLE_NS == 0 and state.st_ctime_ns % _WHOLE_NS == 0:
             return make()
-        key += [str(path.absolute()), state.st_dev, state.st_ino]
+        key += [path.name, state.st_dev, state.st_ino]  # the way to it may differ from field to field
         key += [state.st_size, state.st_mtime_ns, state.st_ctime_ns]
         size += state.st_size
     return _kept(tuple(key), size, make)
