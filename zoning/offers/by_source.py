@@ -28,23 +28,29 @@ def by_source(zones: tuple[OfferedZone, ...], options: Options) -> tuple[BySourc
         One for each zone; None where a source has no figures or no day is left.
     """
     answers: tuple[BySource, ...] = tuple(dict.fromkeys(SOURCES) for _ in zones)
+    cases = {
+        (source, row): case
+        for source in SOURCES
+        for row, one in enumerate(zones)
+        if (case := one.cases_by_source.get(source))
+    }
+    priced = _priced(cases, options)
+    best = {key: best_option(priced, at) for at, key in enumerate(cases)}
     for source in SOURCES:
-        cases = {row: case for row, one in enumerate(zones) if (case := one.cases_by_source.get(source))}
-        priced = _priced(cases, options)
         asked = {
-            row: (case, best)
-            for at, (row, case) in enumerate(cases.items())
-            if (best := best_option(priced, at)) is not None
+            row: (case, option)
+            for (of, row), case in cases.items()
+            if of == source and (option := best[of, row]) is not None
         }
         for row, there in judged_together(asked, options).items():
             answers[row][source] = _answer(there.returned)
     return answers
 
 
-def _priced(cases: dict[int, ZoneCase], options: Options) -> Priced:
-    """Price some zones (by their row) under one source, on the days that stand open in each."""
+def _priced(cases: dict[tuple[Source, int], ZoneCase], options: Options) -> Priced:
+    """Price zones (by source and row) together, as they share stages, on the days that stand open in each."""
     priced = price(list(cases.values()), options.priced.days, options.priced.volumes_gal_ac, options.terms)
-    return priced.without(np.isnan(options.priced.net_usd_ac[list(cases)]))
+    return priced.without(np.isnan(options.priced.net_usd_ac[[row for _, row in cases]]))
 
 
 def _answer(there: ZoneReturn) -> SourceReturn:
