@@ -236,9 +236,9 @@ def write_pictures(here: Path, field: TrueQuarter, rng: np.random.Generator) -> 
 
 
 def write_counts(path: Path, field: TrueQuarter, rng: np.random.Generator, wet: float, today: date) -> None:
-    """Write ten plants a block, staged two days ago, and the scout's class of disease where R3 is near.
+    """Write ten plants a block, staged two days ago, and the class of disease that a scout finds there.
 
-    A scout sees what is at the place; farther than ten days from R3 there is nothing to see yet (assumed).
+    The class is that of `made_seasons`, where scouts look at about R3: here every place is as far in that.
     """
     day = today - timedelta(2)
     felt_wet = wet + rng.normal(0, 0.6)
@@ -257,7 +257,6 @@ def write_counts(path: Path, field: TrueQuarter, rng: np.random.Generator, wet: 
         called = scouted(
             rng, field.disease, (ill and field.disease.brown_bu_ac > 0, ill and frogeye), felt_wet
         )
-        called = called if block.r3_day - day.toordinal() < 10 else ""
         lon, lat = (axis[at] for axis in ground.lonlat)
         rows.append(f"{day},{lat:.6f},{lon:.6f},{called},{seen}")
     path.write_text("\n".join(rows) + "\n", encoding="utf-8")

@@ -9,6 +9,8 @@ Figures (source, or assumed):
   practice). A crop of group 1.9 planted on 5 May needs 76 days in the mean of this climate: set once so that
   a forecast is neither early nor late on average over seasons, as on published plots; what it misses is drawn
   in `made_region`. 0.1 of a maturity group is a day of R3 (Iowa, as read in the project's handbook).
+- A wet season rains more often, and its nights are damper: on a day with rain some ten hours lie at 95 %
+  humidity (assumed; 20 of 21 published sites met the rule that asks for two such days in a week).
 - An hour can be sprayed from 7 to 20 o'clock, with wind below 10 mph, dry, and an hour dry after it, as the
   label of the farm says (assumed; plainer than any rule of a planner).
 """
@@ -91,19 +93,20 @@ def drawn_weather(rng: np.random.Generator, wet: float, today: date) -> TrueWeat
         mean_c=normal_c(days) + noise,
         rain_mm=rain,
         hourly_first=hourly_first,
-        hourly=_hours(rng, HOURS_BACK_D + TO_COME_D),
+        hourly=_hours(rng, HOURS_BACK_D + TO_COME_D, wet),
     )
 
 
-def _hours(rng: np.random.Generator, days: int) -> Floats:
+def _hours(rng: np.random.Generator, days: int, wet: float) -> Floats:
     rows = []
     for _ in range(days):
-        windy, wet = rng.uniform(1.5, 5.5), rng.random() < 0.25
+        windy, rains = rng.uniform(1.5, 5.5), rng.random() < 0.25 * math.exp(0.25 * wet)
+        humid = 80 + 10 * rains + 3 * wet + rng.normal(0, 4)
         for hour in range(24):
             sun = math.cos(2 * math.pi * (hour - 15) / 24)
             wind = max(0.3, windy * (1 + 0.5 * sun) + rng.normal(0, 0.4))
-            rain = rng.gamma(0.7, 3.0) if wet and rng.random() < 0.3 else 0.0
-            rows.append((22 + 6 * sun + rng.normal(0, 0.5), 70 - 20 * sun, wind, rain))
+            rain = rng.gamma(0.7, 3.0) if rains and rng.random() < 0.3 else 0.0
+            rows.append((22 + 6 * sun + rng.normal(0, 0.5), min(humid - 18 * sun, 100.0), wind, rain))
     return np.array(rows)
 
 
