@@ -18,14 +18,14 @@ def inverse(chance: Floats, weight: Floats, middle: Floats, spread: Floats) -> F
 
     Parameters
     ----------
-    chance : ndarray of float
+    chance : ndarray of float, shape (n,)
         Above 0 and below 1.
     weight, middle, spread : ndarray of float, shape (parts,)
         Weights, which sum to 1, means and SDs of the parts; an SD may be 0.
 
     Returns
     -------
-    ndarray of float, same shape as `chance`
+    ndarray of float, shape (n,)
 
     Notes
     -----
@@ -38,14 +38,25 @@ def inverse(chance: Floats, weight: Floats, middle: Floats, spread: Floats) -> F
     >>> inverse(np.array([0.5, 0.975]), np.ones(1), np.array([2.0]), np.ones(1)).round(3).tolist()
     [2.0, 3.96]
     """
-    spread = np.maximum(spread, _LEAST)
-    reach = _REACH_SD * spread.max() + 1
+    # late: slow to import, but whoever asks for quantiles has it already
+    from scipy.special import ndtr
+
+    # a row for each part: numpy is slow where the last axis is short
+    of_part, sd = middle[:, None], np.maximum(spread, _LEAST)[:, None]
+    reach = _REACH_SD * sd.max() + 1
     low, high = np.full(chance.shape, middle.min() - reach), np.full(chance.shape, middle.max() + reach)
-    corners = np.sort((middle[:, None] + spread[:, None] * _CORNERS_SD).ravel())
-    at = np.interp(chance, _below(corners, weight, middle, spread)[0], corners)
-    moved, close = high - low, _CLOSE_SD * spread.min()
+    corners = np.sort((of_part + sd * _CORNERS_SD).ravel())
+    at = np.interp(chance, weight @ ndtr((corners - of_part) / sd), corners)
+    moved, close = high - low, _CLOSE_SD * sd.min()
     for _ in range(_MOST_ROUNDS):
-        below, density, slope = _below(at, weight, middle, spread)
+        score = (at - of_part) / sd
+        # eq. density of a normal part = exp(-z^2 / 2) / (s sqrt(2 pi)), its slope = -z / s times that
+        of_parts = np.exp(-0.5 * score * score) * (weight[:, None] / (sd * math.sqrt(2 * math.pi)))
+        below, density, slope = (
+            weight @ ndtr(score),
+            of_parts.sum(axis=0),
+            (score * of_parts / -sd).sum(axis=0),
+        )
         is_low = below < chance
         low, high = np.where(is_low, at, low), np.where(is_low, high, at)
         # eq. Halley: -g/g' / (1 - g g'' / (2 g'^2)), g being the chance below less that which is asked for
@@ -58,15 +69,3 @@ def inverse(chance: Floats, weight: Floats, middle: Floats, spread: Floats) -> F
         if (moved <= close).all():  # in SDs a step leaves an error of about its cube
             break
     return np.asarray(at)
-
-
-def _below(at: Floats, weight: Floats, middle: Floats, spread: Floats) -> tuple[Floats, Floats, Floats]:
-    """Chance to lie below some values, the density there and its slope; each of the shape of `at`."""
-    # late: slow to import, but whoever asks for quantiles has it already
-    from scipy.special import ndtr
-
-    score = (at[..., None] - middle) / spread
-    # eq. density of a normal part = exp(-z^2 / 2) / (s sqrt(2 pi)), its slope = -z / s times that
-    density = np.exp(-0.5 * score * score) * (weight / (spread * math.sqrt(2 * math.pi)))
-    slope = (score * density) @ (-1 / spread)
-    return np.asarray(ndtr(score) @ weight), np.asarray(density.sum(axis=-1)), np.asarray(slope)

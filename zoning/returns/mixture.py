@@ -94,7 +94,8 @@ def quantile(mixture: Mixture, chance_frac: npt.ArrayLike) -> Floats:
     >>> quantile(Mixture((part,)), [0.5, 0.975]).round(3).tolist()
     [2.0, 3.96]
     """
-    return inverse(np.asarray(chance_frac, dtype=np.float64), *columns(mixture))
+    chance = np.asarray(chance_frac, dtype=np.float64)
+    return inverse(chance.ravel(), *columns(mixture)).reshape(chance.shape)
 
 
 @lru_cache(maxsize=4096)  # method: mixtures remembered (16 MB): fields that ask the same have many alike
