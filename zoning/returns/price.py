@@ -95,6 +95,10 @@ def _all_sums(cases: Sequence[ZoneCase], days: Days, options: Sequence[Option]) 
     offered = np.zeros(shape[:-1], dtype=np.bool_)
     draws = np.ones((len(cases), 1))
     steps, paying, paying_steps = np.zeros(shape), np.zeros(shape), np.zeros(shape)
+    least_steps = {
+        loss: [least_paying_step(terms, cost_usd_ac(terms, volume), loss) for volume, terms in options]
+        for loss in {case.track_loss_bu_ac for case in cases}
+    }
     of_alike: dict[Hashable, list[Sums]] = {}
     for row, case in enumerate(cases):
         shares = shares_on(case.curve, case.stage, on_days)
@@ -102,7 +106,7 @@ def _all_sums(cases: Sequence[ZoneCase], days: Days, options: Sequence[Option]) 
         draws[row] = case.response_draws_bu_ac.size
         alike = _what_is_summed(case)
         if alike not in of_alike:
-            of_alike[alike] = _sums(case, shares, options)
+            of_alike[alike] = _sums(case, shares, options, least_steps[case.track_loss_bu_ac])
         for column, one in enumerate(of_alike[alike]):
             at = row, slice(None), column
             steps[at], paying[at], paying_steps[at] = one.steps, one.paying, one.paying_steps
@@ -123,16 +127,17 @@ def _what_is_summed(case: ZoneCase) -> Hashable:
     )
 
 
-def _sums(case: ZoneCase, shares: Shares, options: Sequence[Option]) -> list[Sums]:
+def _sums(
+    case: ZoneCase, shares: Shares, options: Sequence[Option], least_steps: Sequence[float]
+) -> list[Sums]:
     """Sum the draws of one zone at each option, which are one where volumes cover and cost alike."""
     split = split_draws(case.mixture, case.response_draws_bu_ac)
     ground_frac = yield_frac(case.expected_yield_bu_ac)
     responses: dict[float, Steps] = {}
     answers: dict[tuple[float, float], Sums] = {}
     found = []
-    for volume, terms in options:
+    for (volume, terms), least_step in zip(options, least_steps, strict=True):
         factor = ground_frac * volume_frac(volume, case.volume_matters)
-        least_step = least_paying_step(terms, cost_usd_ac(terms, volume), case.track_loss_bu_ac)
         if factor not in responses:
             responses[factor] = steps_of(split, shares, factor)
         if (factor, least_step) not in answers:
@@ -197,7 +202,7 @@ def steps_on(case: ZoneCase, days: Sequence[int], volume_gal_ac: float | None) -
     volume_gal_ac : float or None
         Carrier volume, None where there is no sprayer. [gal/ac]
     """
-    shares = shares_of(effect(case.curve, case.stage.begin_day, days))
+    shares = shares_on(case.curve, case.stage, tuple(days))
     factor = yield_frac(case.expected_yield_bu_ac) * volume_frac(volume_gal_ac, case.volume_matters)
     return steps_of(split_draws(case.mixture, case.response_draws_bu_ac), shares, factor)
 
