@@ -34,7 +34,7 @@ from zoning.units import date_from_day
 from zoning.words import Said
 from zoning.zones.zoning import Bools, Zone, Zoning
 
-# All cells and zones of a block ask for the same weather: of so many blocks it is remembered.
+# All zones of a block ask for the same weather, before and after it is divided.
 _rain_class = lru_cache(maxsize=4)(rain_class)  # method: blocks
 _weather_class = lru_cache(maxsize=4)(weather_class)  # method: blocks
 
@@ -153,33 +153,25 @@ def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float]
     InputError
         When a severity is given, and no expected yield of which it could take a share.
     """
-    settings, response = basis.settings, basis.response
-    planted, r3_day = basis.given.blocks[spot.block].planted, _likely_r3_day(spot.stage)
-    product = settings.product
-    work = _working_groups(product.groups, response.resistant) if product is not None else None
-    severity_pct = None if seen else response.severity_pct
-    place = Place(
-        pressure=seen.pressure if seen else response.pressure,
-        cause=seen.cause if seen else "",
-        scouted=seen is not None,
-        seen_pct=seen.severity_pct if seen else None,
-        severity_pct=severity_pct,
-        disease=(seen.disease if seen else "") or response.disease,
-        efficacy_frac=response.efficacy_frac,
-        groups=len(work or ()),
-        resisted=work is not None and not work,
-        rain=_rain(planted, r3_day, basis),
-        weather=_weather(r3_day, basis),
-        rating=settings.variety_rating,
-        after_soybean="soy" in settings.previous_crop.casefold(),
-        open_rows=settings.canopy == "open",
-        is_late=is_late(planted, basis.given.latitude_deg, "returns.late_planting_after"),
-        canopy_sd=0.0 if seen else contrast_sd[0],
-        wet_sd=0.0 if seen else contrast_sd[1],
-        expected_yield_bu_ac=spot.expected_yield_bu_ac,
-        effects=settings.effects,
-    )
-    if spot.expected_yield_bu_ac == inf and (place.seen_pct is not None or severity_pct is not None):
+    of_block = _of_block(spot.block, spot.stage, basis)
+    if seen is None:
+        canopy_sd, wet_sd = contrast_sd
+        place = replace(
+            of_block, canopy_sd=canopy_sd, wet_sd=wet_sd, expected_yield_bu_ac=spot.expected_yield_bu_ac
+        )
+    else:
+        place = replace(
+            of_block,
+            pressure=seen.pressure,
+            cause=seen.cause,
+            scouted=True,
+            seen_pct=seen.severity_pct,
+            severity_pct=None,
+            disease=seen.disease or of_block.disease,
+            expected_yield_bu_ac=spot.expected_yield_bu_ac,
+        )
+    is_severe = place.seen_pct is not None or place.severity_pct is not None
+    if spot.expected_yield_bu_ac == inf and is_severe:
         raise InputError(
             "expected_yield is missing, and a severity takes a share of it",
             where="field.toml",
@@ -189,16 +181,36 @@ def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float]
     return place
 
 
-@lru_cache(maxsize=16)  # method: products remembered, since every kind of cell asks for the same
-def _working_groups(groups: tuple[str, ...], resistant: tuple[str, ...]) -> tuple[str, ...] | None:
-    """List the modes of action that the disease here does not resist; None where none has a number, as NC."""
-    of_product, of_disease = codes(groups), codes(resistant)
-    return tuple(group for group in of_product if group not in of_disease) if of_product else None
+@lru_cache(maxsize=4)  # method: blocks remembered: all of their cells begin with the same
+def _of_block(block: int, stage: StageDraws, basis: Basis) -> Place:
+    """Say what moves the response on all ground of a block: product, season, history, the user's word."""
+    settings, response = basis.settings, basis.response
+    planted, r3_day = basis.given.blocks[block].planted, float(np.median(stage.of("R3")))
+    work = _working_groups(basis)
+    return Place(
+        pressure=response.pressure,
+        severity_pct=response.severity_pct,
+        disease=response.disease,
+        efficacy_frac=response.efficacy_frac,
+        groups=len(work or ()),
+        resisted=work is not None and not work,
+        rain=_rain(planted, r3_day, basis),
+        weather=_weather(r3_day, basis),
+        rating=settings.variety_rating,
+        after_soybean="soy" in settings.previous_crop.casefold(),
+        open_rows=settings.canopy == "open",
+        is_late=is_late(planted, basis.given.latitude_deg, "returns.late_planting_after"),
+        effects=settings.effects,
+    )
 
 
-@lru_cache(maxsize=16)  # method: blocks remembered, as above
-def _likely_r3_day(stage: StageDraws) -> float:
-    return float(np.median(stage.of("R3")))
+def _working_groups(basis: Basis) -> list[str] | None:
+    """List the modes of action that the disease here does not resist; None where no product is known."""
+    product = basis.settings.product
+    if product is None:
+        return None
+    groups, resistant = codes(product.groups), codes(basis.response.resistant)
+    return [group for group in groups if group not in resistant] if groups else None  # NC has no number
 
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
