@@ -11,7 +11,6 @@ import numpy.typing as npt
 
 from zoning.evidence import number
 from zoning.returns.costs import cost_usd_ac, needed_response_bu_ac
-from zoning.returns.curve import effect
 from zoning.returns.factors import volume_frac, yield_frac
 from zoning.returns.mixture import split_draws
 from zoning.returns.rounded import (
@@ -21,7 +20,6 @@ from zoning.returns.rounded import (
     figures_of,
     in_bushels,
     least_paying_step,
-    shares_of,
     shares_on,
     steps_of,
     sums_of,
