@@ -56,7 +56,7 @@ class Futures:
     years: tuple[int, ...] = ()
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=4)
 def joined(record: Hourly | None, forecast: Hourly | None) -> Hourly | None:
     """Put the hours of a forecast behind those of a record; where both know an hour, the record counts."""
     if record is None or forecast is None:
