@@ -14,6 +14,7 @@ import numpy as np
 from zoning.evidence import named, number
 from zoning.inputs.season_book import Book, BookRow
 from zoning.stage.counted import Heard
+from zoning.stage.daylength import Floats
 from zoning.stage.likelihood import GRID, count_rules
 from zoning.stage.posterior import Marginal, Place, posterior
 from zoning.stage.spread import key_of, model_sd_d
@@ -271,9 +272,15 @@ def _called(folder: str, called: Mapping[str, str]) -> str:
 
 
 def _heard(told: _Told, habit: str, called: Mapping[str, str]) -> Heard:
-    return Heard(
-        place=_place(told, habit, called), log_likelihood=-(((GRID - told.error_d) / told.sd_d) ** 2) / 2
-    )  # eq. log normal
+    return Heard(place=_place(told, habit, called), log_likelihood=_log_normal(told.error_d, told.sd_d))
+
+
+@lru_cache(maxsize=4096)
+def _log_normal(mean_d: float, sd_d: float) -> Floats:
+    """Log of a normal density on `GRID`: days are whole and SDs few, so that many blocks say the same."""
+    found = np.asarray(-(((GRID - mean_d) / sd_d) ** 2) / 2)  # eq. log normal
+    found.setflags(write=False)
+    return found
 
 
 def _place(told: _Told, habit: str, called: Mapping[str, str]) -> Place:

@@ -136,6 +136,8 @@ def _merged(counted: Sequence[Place], logs: Floats) -> tuple[list[Place], Floats
     rows: dict[tuple[str, str, str], list[int]] = {}
     for row, place in enumerate(counted):
         rows.setdefault(_key(place), []).append(row)
+    if len(rows) == len(counted):
+        return list(counted), logs.reshape(len(counted), len(GRID))
     together = [logs[of].sum(axis=0) for of in rows.values()]
     places = [counted[of[0]] for of in rows.values()]
     return places, np.array(together).reshape(len(places), len(GRID))
