@@ -4,6 +4,7 @@ Only what is needed: symbols and labels. Entries stand twice, as `Option` and as
 and new versions read them. Written from our own trials with such a program.
 """
 
+from functools import lru_cache
 from typing import Any
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -154,6 +155,7 @@ def _labels(root: Element, style: Style) -> None:
         SubElement(settings, "rendering", {"obstacle": "0"})
 
 
+@lru_cache(maxsize=256)  # method: styles remembered; many fields of a farm look alike
 def of_style(style: Style) -> str:
     """Render the style of a vector layer.
 

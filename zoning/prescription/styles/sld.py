@@ -9,6 +9,7 @@ References
 .. [2] OGC 05-077r4, "Symbology Encoding Implementation Specification", 1.1.0, 2006.
 """
 
+from functools import lru_cache
 from itertools import pairwise
 from xml.etree.ElementTree import Element, SubElement, tostring
 
@@ -147,6 +148,7 @@ def _text(root: Element) -> str:
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + tostring(root, encoding="unicode") + "\n"
 
 
+@lru_cache(maxsize=256)  # method: styles remembered; many fields of a farm look alike
 def of_style(style: Style) -> str:
     """Render the style of a vector layer.
 
