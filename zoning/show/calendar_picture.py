@@ -31,7 +31,7 @@ from zoning.show.calendar_sheet import (
     strip,
 )
 from zoning.show.farm_report import dates, gap_line, headline
-from zoning.show.figures import Units, full_day, plain
+from zoning.show.figures import Units, full_day, plain, whole
 from zoning.show.furniture import Page
 from zoning.show.look import DPI, LOOK, known, one_at_a_time
 from zoning.words import Said
@@ -144,9 +144,9 @@ def _foot(farm: FarmPlan, every: Sequence[Row], shown: Sequence[Row]) -> list[tu
     there = set(shown)
     hidden = [row for row in every if row not in there]
     if hidden and any(row.marks for row in hidden):
-        lines.append((Said("schedule.more_rows_some", count=len(hidden)).text, "normal"))
+        lines.append((Said("schedule.more_rows_some", count=whole(len(hidden))).text, "normal"))
     elif hidden:
-        lines.append((Said("schedule.more_rows", count=len(hidden)).text, "normal"))
+        lines.append((Said("schedule.more_rows", count=whole(len(hidden))).text, "normal"))
     if more := len(sprayers(farm)) - len(busiest(farm)):
         lines.append((Said("schedule.more_rigs", count=more).text, "normal"))
     # the first caution is for every sheet
