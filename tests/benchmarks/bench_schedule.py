@@ -11,14 +11,19 @@ steep       windows of 5-9 days at whose edges 30 % of the gain is lost, 10 gal/
 """
 
 import argparse
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
+from zoning.offers.choose import choose
+from zoning.offers.offered import Choice
+from zoning.offers.parts import joined, parts
 from zoning.passes.half_days import HalfDays
-from zoning.passes.problem import FarmProblem, FieldOptions, FieldProblem, Limits, Machine
+from zoning.passes.problem import FarmProblem, FieldOptions, FieldProblem, Limits, Machine, Schedule
 from zoning.passes.schedule.farm import schedule
 from zoning.returns.curve import effect
 
@@ -26,7 +31,12 @@ Price = Callable[[np.random.Generator, np.ndarray], np.ndarray]  # of the blocks
 
 DAYS, DRAWS = 14, 256
 FROM_R3 = np.array([-13.0, -10.0, 0.0, 9.0, 18.0, 33.0, 51.0])  # days on which R1 ... R7 begin
-SIZES = {"40": (40, 1, 1), "400": (400, 8, 1), "4000": (4000, 20, 4)}  # fields, hubs, sprayers a hub
+SIZES = {
+    "40": (40, 1, 1),
+    "400": (400, 8, 1),
+    "2000": (2000, 20, 3),
+    "4000": (4000, 20, 4),
+}  # fields, hubs, sprayers a hub
 
 
 def as_priced(rng: np.random.Generator, block: np.ndarray) -> np.ndarray:
@@ -108,6 +118,27 @@ def made_farm(
     return FarmProblem(fields=tuple(options), machines=tuple(machines))
 
 
+def by_parts(farm: FarmProblem, limits: Limits, extras: bool) -> Schedule:
+    """The schedule of a farm, part by part as a farm's run does it."""
+    sys.path.insert(0, str(Path(__file__).parents[1] / "made"))
+    from made_whole import options_of, zone_of
+
+    from zoning.returns.mixture import from_parts
+
+    base = options_of((zone_of(1, from_parts([1.0], [[4.0, 0.0]]), 40.0),))
+    fields = [
+        tuple(
+            Choice(sprayer=None, zones=(), options=replace(base, problem=problem, machine=here), notes=())
+            for problem, here in zip(field.problems, field.machine_here, strict=True)
+        )
+        for field in farm.fields
+    ]
+    apart = parts(fields)
+    return joined(
+        [choose([fields[at] for at in part.fields], limits, extras=extras) for part in apart], apart
+    ).schedule
+
+
 def main() -> None:
     """Print gap and seconds."""
     asked = argparse.ArgumentParser()
@@ -119,12 +150,14 @@ def main() -> None:
     asked.add_argument("--steep", action="store_true")
     asked.add_argument("--hours", type=float, default=1.0, help="share of the usual spray hours")
     asked.add_argument("--zones", type=int, default=3, help="of each field, 3 or more")
+    asked.add_argument("--parts", action="store_true", help="hub by hub, as a farm's run does it")
     args = asked.parse_args()
+    chosen = by_parts if args.parts else lambda farm, limits, extras: schedule(farm, limits, extras=extras)
     for size in args.sizes:
         for seed in range(args.seeds):
             farm = made_farm(SIZES[size], seed, steep if args.steep else as_priced, args.hours, args.zones)
             begin, busy = time.perf_counter(), time.process_time()
-            plan = schedule(farm, Limits(gap_frac=args.gap, nodes=args.nodes), extras=args.extras)
+            plan = chosen(farm, Limits(gap_frac=args.gap, nodes=args.nodes), args.extras)
             took, busy = time.perf_counter() - begin, time.process_time() - busy
             print(
                 f"{size:>5} fields, seed {seed}: {took:6.1f} s ({busy:.1f} s of work), "
