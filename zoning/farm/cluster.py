@@ -73,7 +73,7 @@ class Cluster:
     def _each(self, waiting: list[Chunk], lost: list[Chunk]) -> Iterator[Result]:
         left = iter(waiting)
         running: dict[Any, Chunk] = {}
-        ready = _dask().as_completed()
+        ready = _dask().as_completed(loop=self._client.loop)
 
         def fill() -> None:
             while len(running) < _AHEAD * self.number and (chunk := next(left, None)) is not None:

@@ -1,0 +1,130 @@
+"""A real Dask cluster on this machine: the same bytes, though a worker is killed in the middle."""
+
+import contextlib
+import json
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+
+import pytest
+from made_region import TODAY, made_region
+from read_results import half_written, results
+
+from cli.main import _code
+from zoning import farm
+from zoning.errors import WORLD, InputError
+from zoning.farm.cluster import Cluster
+
+distributed = pytest.importorskip("distributed", reason="Dask is not installed")
+FIELDS = 40
+MOST_S = 300
+
+
+def dask(*arguments, folder):
+    """Start one of Dask's commands; what it says stands in a file."""
+    with (folder / f"{arguments[0]}_{time.monotonic_ns()}.txt").open("w") as told:
+        return subprocess.Popen(
+            [sys.executable, "-m", "dask", *arguments], stdout=told, stderr=told, start_new_session=True
+        )
+
+
+def free_port():
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return one.getsockname()[1]
+
+
+@contextlib.contextmanager
+def scheduler(folder, *, workers):
+    """Run a scheduler and some workers; gives its address and the workers, and ends them all."""
+    address = f"tcp://127.0.0.1:{free_port()}"
+    asked = ("--host", "127.0.0.1", "--port", address.rpartition(":")[2], "--no-dashboard", "--no-show")
+    running = [dask("scheduler", *asked, folder=folder)]
+    try:
+        each = ("--nthreads", "1", "--no-nanny", "--no-dashboard", "--local-directory", str(folder))
+        running += [dask("worker", address, *each, folder=folder) for _ in range(workers)]
+        yield address, running[1:]
+    finally:
+        for one in running:
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(one.pid, signal.SIGKILL)
+            one.wait()
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    return made_region(tmp_path_factory.mktemp("region") / "farm", FIELDS, small=True).farm
+
+
+def test_a_cluster_gives_the_same_bytes_though_a_worker_is_killed(made, tmp_path):
+    alone = shutil.copytree(made, tmp_path / "alone")
+    farm.run(alone, today=TODAY)
+    copy = shutil.copytree(made, tmp_path / "farm")
+    killed = []
+
+    with scheduler(tmp_path, workers=2) as (address, workers):
+        with distributed.Client(address, set_as_default=False) as client:
+            client.wait_for_workers(2, timeout=MOST_S)
+
+        def watch(done, of):
+            if of == FIELDS and 0 < done < of and len(list(copy.glob("out.kept/*"))) > 4 and not killed:
+                workers[1].send_signal(signal.SIGKILL)
+                killed.append(done)
+
+        run = farm.run(copy, today=TODAY, scheduler=address, watch=farm.Watch(done=watch))
+    assert killed, "the worker should have been killed in the middle"
+    assert 0 < killed[0] < FIELDS
+    assert not run.failures
+    assert len(run.plans) == FIELDS
+    assert results(copy) == results(alone)
+    assert not half_written(copy)
+
+
+def test_where_no_scheduler_answers_a_clear_line_says_so(made, capsys):
+    address = f"tcp://127.0.0.1:{free_port()}"
+    assert _code(["farm", str(made), "--scheduler", address, "--quiet"]) == WORLD
+    told = capsys.readouterr()
+    assert told.out == ""
+    (line,) = told.err.strip().splitlines()
+    assert line.startswith(f"error: --scheduler {address}: no scheduler answers")
+    assert "dask scheduler" in line
+    assert not (made / "out").exists()
+
+
+def test_an_address_that_is_none_is_one_clear_line(made, capsys):
+    assert _code(["farm", str(made), "--scheduler", "nowhere at all", "--quiet"]) == WORLD
+    (line,) = capsys.readouterr().err.strip().splitlines()
+    assert line.startswith("error: --scheduler nowhere at all: ")
+
+
+def test_workers_and_scheduler_together_are_refused(made, capsys):
+    assert _code(["farm", str(made), "--scheduler", "tcp://127.0.0.1:1", "--workers", "2"]) == 2
+    assert "one of them" in capsys.readouterr().err
+
+
+def test_a_scheduler_without_workers_is_one_clear_line(made, tmp_path, monkeypatch):
+    monkeypatch.setattr("zoning.farm.cluster._WAIT_S", 5)
+    with scheduler(tmp_path, workers=0) as (address, _):
+        time.sleep(3)
+        with (
+            pytest.raises(InputError, match="has no worker") as refused,
+            Cluster(address, made),
+        ):
+            pass
+    assert refused.value.code == WORLD
+
+
+def test_workers_that_do_not_see_the_farm_are_told_before_work(tmp_path):
+    with (
+        scheduler(tmp_path, workers=1) as (address, _),
+        pytest.raises(InputError, match="does not see the folder") as refused,
+        Cluster(address, tmp_path / "not_there"),
+    ):
+        pass
+    assert refused.value.code == WORLD
+    assert json.dumps(str(refused.value))  # one line of plain text
+    assert "\n" not in str(refused.value)
