@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from zoning.inputs.given import PLANT_STAGES, Tally
-from zoning.stage.foretold import correlations, drawn, lattice, log_likelihoods
+from zoning.stage.foretold import correlations, drawn, lattice, likelihoods
 from zoning.stage.likelihood import GRID, Expected, Visit, count_rules, log_likelihood
 from zoning.stage.posterior import Place, covariance, posterior
 
@@ -17,7 +17,7 @@ def test_many_tallies_at_once_are_weighed_as_one_at_a_time(day):
     shift_d = lattice(np.random.default_rng(2).normal(0, 4, 512))
     since_r3_d = day - AT.r3_day - np.linspace(-7, 7, 16)
     tallies = drawn(since_r3_d, (10, 30), AT, RULES, np.random.default_rng(3))
-    (found,) = log_likelihoods(tallies[None], [day], shift_d, AT, RULES)
+    (found,) = np.log(likelihoods(tallies[None], [day], shift_d, AT, RULES))
     assert found.shape == (2, 16, len(shift_d))
     for row in range(2):
         for visit in range(16):
@@ -36,9 +36,9 @@ def test_tallies_of_several_days_are_weighed_as_those_of_each_day():
             for day in days
         ]
     )
-    together = np.exp(log_likelihoods(tallies, days, shift_d, AT, RULES))
+    together = likelihoods(tallies, days, shift_d, AT, RULES)
     for place, day in enumerate(days):
-        [alone] = np.exp(log_likelihoods(tallies[place : place + 1], [day], shift_d, AT, RULES))
+        [alone] = likelihoods(tallies[place : place + 1], [day], shift_d, AT, RULES)
         # one table is longer than the other and has its places elsewhere: half digits apart
         assert np.abs(together[place] - alone).max() < 1e-3 * alone.max()
 
@@ -63,7 +63,8 @@ def test_foretold_counts_have_the_truth_inside_their_intervals():
     day = AT.r3_day - 4
     tallies = drawn(day - AT.r3_day - truth_d, (20,), AT, RULES, np.random.default_rng(5))[0]
     shift_d = lattice(truth_d)
-    logs = log_likelihoods(tallies[None], [day], shift_d, AT, RULES)[0] - (shift_d / 3.8) ** 2 / 2
+    told = likelihoods(tallies[None], [day], shift_d, AT, RULES)[0]
+    logs = np.log(told) - (shift_d / 3.8) ** 2 / 2
     below = np.cumsum(np.exp(logs - logs.max(axis=1, keepdims=True)), axis=1)
     below /= below[:, -1:]
     rank = np.array([np.interp(true, shift_d + 0.3, one) for true, one in zip(truth_d, below, strict=True)])

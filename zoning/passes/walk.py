@@ -15,7 +15,7 @@ from zoning.evidence import number, numbers
 from zoning.returns.by_stage import ByStage
 from zoning.returns.terms import Floats, Terms
 from zoning.stage.counted import SpotStage
-from zoning.stage.foretold import correlations, drawn, lattice, log_likelihoods
+from zoning.stage.foretold import correlations, drawn, lattice, likelihoods
 from zoning.stage.likelihood import NOON, CountRules, count_rules
 
 _OUTCOMES = 128  # method: tallies that are drawn for each day and number of plants
@@ -154,8 +154,8 @@ def _foretell(zone: WalkZone, rules: CountRules, seed: int) -> _Foretold:
     chance = generator(seed, "walk", spot.place.field, spot.place.zone)
     since_r3_d = days[:, None] + NOON - spot.expected.r3_day - true_d
     tallies = drawn(since_r3_d, plants, spot.expected, rules, chance)
-    told = log_likelihoods(tallies, (days + NOON).tolist(), shift_d, spot.expected, rules)
-    likelihood = np.exp(told - told.max(axis=-1, keepdims=True))
+    likelihood = likelihoods(tallies, (days + NOON).tolist(), shift_d, spot.expected, rules)
+    likelihood /= likelihood.max(axis=-1, keepdims=True)
     read = _reading(shift_d, spot, spot, 1.0)
     believed = _believed(_variance(likelihood, read, spot.r3_error_d), spot, rules)
     before_d2 = spot.draws.of("R3").var()

@@ -90,10 +90,10 @@ def _ranks(position: Floats) -> Ints:
     return np.asarray((position % 1).argsort().argsort(), dtype=np.int64)
 
 
-def log_likelihoods(
+def likelihoods(
     tallies: Ints, days: Sequence[float], shift_d: Floats, expected: Expected, rules: CountRules
 ) -> Floats:
-    """Log likelihood of many tallies of some days, each as if it were the only visit.
+    """Likelihood of many tallies of some days, each as if it were the only visit.
 
     Parameters
     ----------
@@ -111,7 +111,8 @@ def log_likelihoods(
     Returns
     -------
     ndarray
-        Shape (days, ..., shifts), as `likelihood.log_likelihood`, each up to a constant.
+        Shape (days, ..., shifts), above 0; what `likelihood.log_likelihood` has the logarithm of, each up to
+        a factor.
     """
     step_d = _EVERY * STEP_D
     taps = int(np.ceil(_TAPS_SD * rules.staging_sd_d / step_d))
@@ -127,8 +128,8 @@ def log_likelihoods(
         # given the day, the intervals before and after R3 are strangers: both averages are taken apart
         both = _of_each(of_day[..., :first_late], there[:first_late], rules)
         both += _of_each(of_day[..., first_late:], there[first_late:], rules)
-        top = both.max(axis=-1, keepdims=True)
-        found.append(top + np.log(np.maximum(_staged(np.exp(both - top), taps, rules), _TINY)))
+        both -= both.max(axis=-1, keepdims=True)
+        found.append(np.maximum(_staged(np.exp(both, out=both), taps, rules), _TINY))
     return np.stack(found)
 
 
