@@ -276,15 +276,16 @@ def as_bytes(tables: Iterable[Layer], about: Mapping[str, str], today: date, *, 
             ) as file:
                 if tags:
                     file.update_tags(dict(about))
-                file.writerecords(
-                    {
-                        "geometry": mapping(place),
-                        "properties": {name: row.get(name) for name in layer.kinds},
-                    }
-                    for place, row in layer.rows
-                )
+                file.writerecords(_feature(place, row, layer.kinds) for place, row in layer.rows)
         made: bytes = memory.read()
     return made
+
+
+def _feature(place: Area | Point, row: Mapping[str, Any], kinds: Iterable[str]) -> fiona.Feature:
+    """Give a row as fiona has it in the end: it takes twice as long to make one of a mapping."""
+    return fiona.Feature(
+        geometry=fiona.Geometry(**mapping(place)), properties={name: row.get(name) for name in kinds}
+    )
 
 
 def write(plan: Plan, folder: Path) -> tuple[str, ...]:
