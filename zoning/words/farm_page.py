@@ -26,7 +26,8 @@ SENTENCES: dict[str, str] = {
     "farm_page.far": (
         "The fields lie too far apart for one map; each is drawn by itself, all of them at one scale."
     ),
-    "farm_page.patches": (
+    "farm_page.patches": "The {count} fields with the best return have their number.",
+    "farm_page.named_patches": (
         "The {count} fields with the best return have their number; where a pointer rests, the name is told."
     ),
     "farm_page.far_first": (

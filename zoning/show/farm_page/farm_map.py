@@ -13,7 +13,7 @@ from markupsafe import Markup
 from zoning import colours
 from zoning.plan import FarmPlan
 from zoning.show.farm_page.ground import FieldGround, alone, together
-from zoning.show.farm_page.many_map import hatch_px_m, patches
+from zoning.show.farm_page.many_map import MOST_NAMED, hatch_px_m, patches
 from zoning.show.farm_page.map_foot import bars, foot, short
 from zoning.show.farm_page.map_names import labels
 from zoning.show.farm_page.paint import Legend, Paint, legends, paints
@@ -91,7 +91,8 @@ def _said(on_one_map: bool, count: int, framed: bool) -> str:
     """Say what was done about fields that lie apart, or are many."""
     if count > MANY:
         if on_one_map:
-            return Said("farm_page.patches", count=min(count, FIRST)).text
+            code = "farm_page.named_patches" if count <= MOST_NAMED else "farm_page.patches"
+            return Said(code, count=FIRST).text
         return Said("farm_page.far_first", count=MANY).text
     return "" if not framed else Said("farm_page.apart" if on_one_map else "farm_page.far").text
 
