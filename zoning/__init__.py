@@ -11,7 +11,7 @@ The data flow once, from left to right; each folder is one of the questions of t
     prescription  the file          what the operator loads
     show          the page          what people look at
 
-`field.py` is one field from folder to plan, `farm.py` is many.
+`field.py` is one field from folder to plan, `farm` is many.
 """
 
 __version__ = "0.1.0"

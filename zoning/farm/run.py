@@ -17,7 +17,7 @@ from zoning.farm.scheduled import Scheduled, in_order, scheduled
 from zoning.farm.workers import Workers, workers_for
 from zoning.farm.written import write
 from zoning.inputs import season_book
-from zoning.offers.choose import limits_of
+from zoning.offers.choose import strictest
 from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.slim import interned
 from zoning.passes.half_days import HalfDays
@@ -127,7 +127,7 @@ class _Running:
         tell("pricing the fields")
         offers = self._offers(asked)
         tell(SCHEDULED)
-        limits = next((one.limits for one in offers.values()), limits_of(None))
+        limits = strictest(one.limits for one in offers.values())
         found = scheduled(offers, limits, self._work, asked, self._failed)
         tell("writing the files")
         self._write(found, asked)
@@ -189,11 +189,19 @@ class _Running:
             if self.outcomes[folder].plan is not None
         ]
         name = name_of_farm(self.folder, self.fields)
-        plan = farm_plan(name, written, found.together, found.limits, today=day)
+        plan = farm_plan(
+            name, written, found.together, found.limits, today=day, lost_usd=self._lost_usd(found, offers)
+        )
         outcomes = tuple(self.outcomes[folder] for folder in self.fields)
         result = FarmRun(outcomes=_within(self.folder, outcomes), plan=plan)
         kept.prune(self.asked.farm / of_fields.KEPT, {folder.name for folder in self.fields})
         return replace(result, kept=write(result, self.folder, with_pages=self.asked.pictures))
+
+    def _lost_usd(self, found: Scheduled, offers: dict[Path, FieldOffered]) -> float:
+        """Add up what the schedule gave to fields whose files could not be written."""
+        chosen_for = [folder for folder in found.fields if offers[folder].choices]
+        each_usd = zip(chosen_for, found.together.schedule.field_usd, strict=True)
+        return sum(usd for folder, usd in each_usd if self.outcomes[folder].plan is None)
 
 
 def _within(farm: Path, outcomes: Sequence[Outcome]) -> tuple[Outcome, ...]:
