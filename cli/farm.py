@@ -68,6 +68,7 @@ def command(
         raise click.UsageError("--workers is for this machine, --scheduler for a cluster: give one of them")
     from zoning import farm as many
     from zoning.show import check_strips, farm_report, table
+    from zoning.show import many as many_fields
 
     with FarmTeller(quiet=quiet, log_file=log_file) as tell:
         result = many.run(
@@ -86,7 +87,7 @@ def command(
     if as_json:
         click.echo(many.as_text(result, farm), nl=False)
     else:
-        for plan in result.plan.plans if len(result.plan.plans) <= 40 else ():
+        for plan in result.plan.plans if len(result.plan.plans) <= many_fields.MANY else ():
             click.echo(table.summary(plan))
         click.echo()
         click.echo(farm_report.whole_page(result.plan, terminal_width()))
