@@ -11,14 +11,16 @@ from zoning.offers.offered import Choice
 from zoning.passes.problem import Chosen, Limits
 from zoning.passes.schedule.skipped import HourWorth
 from zoning.plan import FarmPlan, Plan, PlanPass
-from zoning.seen import SeenCounts
 from zoning.settings.model import Sprayer
 from zoning.words import Said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Asked:
-    """The same for every field. `seen` is the farm's table of counts, None while it is being gathered."""
+    """The same for every field.
+
+    `counts` names the farm's table of counts, which is kept on disk; empty while it is being gathered.
+    """
 
     farm: Path  # absolute, as every worker sees it
     today: date | None
@@ -26,7 +28,7 @@ class Asked:
     seed: int
     recompute: bool = False  # take nothing that is kept
     pictures: bool = False  # map, page and PDF too
-    seen: SeenCounts | None = None
+    counts: str = ""
     hearsay: Mapping[str, str] = field(default_factory=dict)  # digests of what a field hears; see `hearsay`
 
 

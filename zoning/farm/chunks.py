@@ -2,7 +2,7 @@
 
 import threading
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -75,13 +75,16 @@ def work(chunk: Chunk, stopped: Callable[[], bool] = lambda: False) -> tuple[Res
     stopped : callable
         Asked before each task; when it says True the others are left, and only what is done comes back.
     """
-    found = []
+    return tuple(one_by_one(chunk, stopped))
+
+
+def one_by_one(chunk: Chunk, stopped: Callable[[], bool] = lambda: False) -> Iterator[Result]:
+    """Do the tasks of a chunk as `work` does; gives each result as it comes."""
     with _ONE_AT_A_TIME, threadpool_limits(1):  # the same figures on any machine, and no waiting threads
         for place, task in zip(chunk.places, chunk.tasks, strict=True):
             if stopped():
                 break
-            found.append(_done(chunk.step, place, task, chunk.shared))
-    return tuple(found)
+            yield _done(chunk.step, place, task, chunk.shared)
 
 
 def _done(step: Step, place: int, task: Any, shared: Any) -> Result:

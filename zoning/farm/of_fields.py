@@ -6,6 +6,7 @@ Between the phases an offer and a plan lie in the farm's folder `out.kept`, wher
 import hashlib
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -25,18 +26,37 @@ from zoning.offers.slim import for_schedule
 from zoning.passes.problem import Limits
 from zoning.plan import Plan
 from zoning.prescription import folder as out_folder
-from zoning.seen import Told, told_by
+from zoning.seen import SeenCounts, Told, told_by
 from zoning.settings.model import Settings
 from zoning.settings.read import load
 
 KEPT = "out.kept"  # of a farm: offers and plans of the last run; may be removed at any time
 _OFFER, _PLAN = ".offer.npz", ".plan.npz"
+COUNTED = "all fields"  # in the place of a field's name: what all of them counted
+_COUNTS = f"{COUNTED}.counts.npz"
 _NOBODY_KNOWS = ""  # what an offer was made of: it serves this run and no other
 
 
 def heard(folder: Path, asked: Asked) -> Told:
     """Say what the counts of a field tell others; see `zoning.seen.told_by`."""
     return told_by(folder, today=asked.today, clock=asked.clock, seed=asked.seed)
+
+
+def share(seen: SeenCounts, asked: Asked) -> str:
+    """Keep the farm's table of counts where every worker finds it; gives its name."""
+    counts = codec.digest(seen)
+    files.keep(asked.farm / KEPT / _COUNTS, {"counts": counts}, seen)
+    return counts
+
+
+@lru_cache(maxsize=1)
+def _shared(farm: Path, counts: str) -> SeenCounts:
+    """Read the farm's table of counts, once for all fields of a worker."""
+    place = farm / KEPT / _COUNTS
+    about, seen = files.about(place), files.kept(place)
+    if about is None or about.get("counts") != counts or not isinstance(seen, SeenCounts):
+        raise _gone(farm / KEPT)
+    return seen
 
 
 def offered(folder: Path, asked: Asked) -> FieldOffered:
@@ -58,7 +78,7 @@ def offered(folder: Path, asked: Asked) -> FieldOffered:
             today=asked.today,
             seed=asked.seed,
             clock=asked.clock,
-            seen=asked.seen,
+            seen=_shared(asked.farm, asked.counts),
             measured_by=one_field.measure_here,
         )
         if _of_inputs(folder, settings, day, asked) != of_inputs:  # somebody wrote while it was being made
@@ -138,8 +158,9 @@ def written(task: ToWrite, asked: Asked) -> tuple[str, ...]:
     InputError
         When the disk refuses.
     """
-    made = files.kept(asked.farm / KEPT / f"{task.folder.name}{_PLAN}")
-    if not isinstance(made, Run):
+    place = asked.farm / KEPT / f"{task.folder.name}{_PLAN}"
+    about, made = files.about(place), files.kept(place)
+    if about is None or about.get("key") != task.kept or not isinstance(made, Run):
         raise _gone(asked.farm / KEPT)
     plan = replace(made.plan, passes=task.passes)
     out = task.folder / "out"
@@ -179,6 +200,8 @@ def _sha256(path: Path) -> str | None:
 
 
 def _gone(kept: Path) -> InputError:
-    what = "what was kept of this field is gone"
-    mend = "Let nothing remove this folder while `sprayworth farm` runs, and run it again."
+    what = "what was kept here a moment ago is gone or another"
+    mend = (
+        "Let nothing change this folder while `sprayworth farm` runs, nor two of them at once; run it again."
+    )
     return InputError(what, where=kept, mend=mend, code=WORLD)

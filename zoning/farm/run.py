@@ -22,7 +22,7 @@ from zoning.offers.farm_plan import Settled, farm_plan
 from zoning.offers.slim import interned
 from zoning.passes.half_days import HalfDays
 from zoning.prescription import failures
-from zoning.seen import together
+from zoning.seen import Told, together
 from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
 
 SCHEDULED = "one schedule for all fields"  # the step after which files of fields are written
@@ -122,8 +122,10 @@ class _Running:
         tell = self.watch.tell
         tell("gathering the counts")
         told = in_order(self._work(of_fields.heard, self.fields, self.asked), len(self.fields))
-        seen = together([_value(one) for one in told])
-        asked = replace(self.asked, seen=seen, hearsay=hearsay(seen, self.asked.farm))
+        seen = together([_told(folder, one) for folder, one in zip(self.fields, told, strict=True)])
+        asked = replace(
+            self.asked, counts=of_fields.share(seen, self.asked), hearsay=hearsay(seen, self.asked.farm)
+        )
         tell("pricing the fields")
         offers = self._offers(asked)
         tell(SCHEDULED)
@@ -194,7 +196,8 @@ class _Running:
         )
         outcomes = tuple(self.outcomes[folder] for folder in self.fields)
         result = FarmRun(outcomes=_within(self.folder, outcomes), plan=plan)
-        kept.prune(self.asked.farm / of_fields.KEPT, {folder.name for folder in self.fields})
+        names = {folder.name for folder in self.fields} | {of_fields.COUNTED}
+        kept.prune(self.asked.farm / of_fields.KEPT, names)
         return replace(result, kept=write(result, self.folder, with_pages=self.asked.pictures))
 
     def _lost_usd(self, found: Scheduled, offers: dict[Path, FieldOffered]) -> float:
@@ -210,7 +213,9 @@ def _within(farm: Path, outcomes: Sequence[Outcome]) -> tuple[Outcome, ...]:
     return tuple(replace(one, fault=told.get(one.field)) for one in outcomes)
 
 
-def _value(one: Result) -> Any:
+def _told(folder: Path, one: Result) -> Told:
+    """Give what a field tells others; nothing where asking it failed, which its offer will tell of."""
     if one.fault is not None:
-        raise one.fault
-    return one.value
+        return Told(folder=folder.resolve(), called=folder.name, fault=str(one.fault).rstrip("."))
+    told: Told = one.value
+    return told

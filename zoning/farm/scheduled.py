@@ -52,14 +52,18 @@ def scheduled(
         it, as its hours are free for them then.
     """
     left = dict(offers)
+    known: dict[tuple[Path, ...], Together] = {}  # parts that a field less elsewhere does not touch
     while True:
-        together = _chosen(left, limits, work)
-        tasks = _to_settle(left, together)
-        results = dict(zip(left, in_order(work(of_fields.settled, tasks, asked), len(tasks)), strict=True))
-        faults = {path: one.fault for path, one in results.items() if one.fault is not None}
-        if not faults:
-            fields: dict[Path, FieldSettled] = {path: one.value for path, one in results.items()}
-            return Scheduled(fields=_timed(fields, left, together, tasks), together=together, limits=limits)
+        together, faults = _chosen(left, limits, work, known)
+        if together is not None:
+            tasks = _to_settle(left, together)
+            results = in_order(work(of_fields.settled, tasks, asked), len(tasks))
+            settled = dict(zip(left, results, strict=True))
+            faults = {path: one.fault for path, one in settled.items() if one.fault is not None}
+            if not faults:
+                fields: dict[Path, FieldSettled] = {path: one.value for path, one in settled.items()}
+                timed = _timed(fields, left, together, tasks)
+                return Scheduled(fields=timed, together=together, limits=limits)
         for path, fault in faults.items():
             failed(path, fault)
             del left[path]
@@ -83,19 +87,27 @@ def in_order(results: Iterator[Result], number: int) -> list[Result]:
 
 
 def _chosen(
-    offers: Mapping[Path, FieldOffered], limits: Limits, work: Callable[..., Iterator[Result]]
-) -> Together:
-    """Choose the passes, by parts that share no sprayer."""
-    fields = [one.choices for one in offers.values() if one.choices]
+    offers: Mapping[Path, FieldOffered],
+    limits: Limits,
+    work: Callable[..., Iterator[Result]],
+    known: dict[tuple[Path, ...], Together],
+) -> tuple[Together | None, dict[Path, InputError]]:
+    """Choose the passes, by parts that share no sprayer; or give the fields of the parts that failed."""
+    folders = [path for path, one in offers.items() if one.choices]
+    fields = [offers[path].choices for path in folders]
     apart = parts(fields)
     if len(apart) < 2:
-        return choose(fields, limits)
-    tasks = [tuple(fields[place] for place in part.fields) for part in apart]
-    results = in_order(work(of_fields.chosen, tasks, limits), len(tasks))
-    for one in results:
+        return choose(fields, limits), {}
+    names = [tuple(folders[place] for place in part.fields) for part in apart]
+    asked = [at for at, name in enumerate(names) if name not in known]
+    tasks = [tuple(fields[place] for place in apart[at].fields) for at in asked]
+    faults: dict[Path, InputError] = {}
+    for at, one in zip(asked, in_order(work(of_fields.chosen, tasks, limits), len(tasks)), strict=True):
         if one.fault is not None:
-            raise one.fault
-    return joined([one.value for one in results], apart)
+            faults |= dict.fromkeys(names[at], one.fault)
+        else:
+            known[names[at]] = one.value
+    return (None, faults) if faults else (joined([known[name] for name in names], apart), {})
 
 
 def _to_settle(offers: Mapping[Path, FieldOffered], together: Together) -> list[ToSettle]:

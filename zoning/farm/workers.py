@@ -50,8 +50,8 @@ class Here:
 
     def each(self, step: Step, tasks: Sequence[Any], shared: Any) -> Iterator[Result]:
         """Do a step for each task."""
-        for chunk in chunks.chunks(step, tasks, shared, len(tasks) or 1):
-            yield from chunks.work(chunk)
+        places = tuple(range(len(tasks)))
+        yield from chunks.one_by_one(Chunk(step=step, places=places, tasks=tuple(tasks), shared=shared))
 
 
 class Processes:

@@ -1,6 +1,7 @@
-"""Keep what a solver prints off standard output, where results stand.
+"""Keep what a solver prints off standard output, where results stand, and off everything else.
 
-HiGHS 1.12 writes a line of its own there now and then, whatever it is told about its log.
+HiGHS 1.12 writes a line of its own there now and then, whatever it is told about its log; it means nothing to
+whoever runs a farm, and on a large one comes by dozens. What the solver has to say, its status says.
 """
 
 import ctypes
@@ -9,15 +10,16 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 
-_OUT, _ERR = 1, 2
+_OUT = 1
 
 
 @contextmanager
 def results_only() -> Iterator[None]:
-    """Send what compiled code writes to standard output to standard error meanwhile."""
+    """Drop what compiled code writes to standard output meanwhile."""
     _flush()
-    kept = os.dup(_OUT)
-    os.dup2(_ERR, _OUT)
+    kept, nowhere = os.dup(_OUT), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, _OUT)
+    os.close(nowhere)
     try:
         yield
     finally:
