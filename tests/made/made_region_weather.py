@@ -7,8 +7,9 @@ Figures (source, or assumed):
 
 - Development by degree days above 10 C, none beyond 30 C: the plainest clock of a warm-season crop (common
   practice). A crop of group 1.9 planted on 5 May needs 76 days in the mean of this climate: set so that the
-  forecast of the program that is tried here is neither early nor late on average over seasons, as on published
-  plots; what it misses is drawn in `made_region`. 0.1 of a maturity group is a day of R3 (Iowa, as read in the project's handbook).
+  forecast of the program that is tried here is neither early nor late on average over seasons, as it is on
+  published plots; what it misses is drawn in `made_region`. 0.1 of a maturity group is a day of R3 (Iowa, as
+  read in the project's handbook).
 - A wet season rains more often, and its nights are damper: on a day with rain some ten hours lie at 95 %
   humidity (assumed; 20 of 21 published sites met the rule that asks for two such days in a week).
 - An hour can be sprayed from 7 to 20 o'clock, with wind below 10 mph, dry, and an hour dry after it, as the
