@@ -6,7 +6,8 @@
 Each region is one season of one hub: FIELDS fields that share two sprayers. The planner sees the files; the
 truth comes from `made_region_truth`. It is not fitted to the value of a plan, but it was changed after some
 figures had been seen: the mean day of R3 was set so that the planner's forecast is neither early nor late,
-nights of wet seasons were made damp, and scouts may find disease weeks before R3. All three favour the planner.
+nights of wet seasons were made damp, and scouts may find disease weeks before R3. All of it favours the
+planner.
 
 Every plan is carried out by the same sprayers, once in the hours that the planner counts on and once in those
 that the weather really gives. Figures are USD for each acre of the region, sprayed or not, with the standard
