@@ -9,7 +9,9 @@ from read_results import results
 
 from zoning import farm
 from zoning import field as one_field
+from zoning.errors import InputError
 from zoning.farm import of_fields
+from zoning.farm.asked import Asked, ToSettle
 
 
 @pytest.fixture
@@ -79,6 +81,13 @@ def test_recompute_makes_all_and_the_same(again, counted):
     assert len(counted["settle"]) == len(counted["write"]) == FIELDS - 1
 
 
+def test_an_offer_that_another_run_put_there_is_not_settled(made):
+    asked = Asked(farm=made, today=DAY, clock=None, seed=0, recompute=True)
+    task = ToSettle(folder=made / "q00001", offer="another", chosen=None, hours=None, schedule="farm")
+    with pytest.raises(InputError, match="gone or another"):
+        of_fields.settled(task, asked)
+
+
 def test_a_changed_field_is_made_again_and_its_neighbours_only_where_they_feel_it(again, counted):
     settings = again / "q00002" / "field.toml"
     text = settings.read_text()
@@ -92,14 +101,39 @@ def test_a_changed_field_is_made_again_and_its_neighbours_only_where_they_feel_i
 
 def test_another_price_today_or_seed_makes_all_again(again, counted):
     text = (again / "farm.toml").read_text()
-    (again / "farm.toml").write_text(
-        text.replace("product = ", "product=").replace("product=", "product = ", 1)
-    )
+    dearer = re.sub('adjuvant = "[^"]*"', 'adjuvant = "4.44 USD/ac"', text)
+    assert dearer != text
+    (again / "farm.toml").write_text(dearer)
+    farm.run(again, today=DAY)
+    assert len(counted["offer"]) == FIELDS
+    counted["offer"].clear()
     farm.run(again, today=DAY, seed=1)
     assert len(counted["offer"]) == FIELDS
     counted["offer"].clear()
     farm.run(again, today=DAY.replace(day=9), seed=1)
     assert len(counted["offer"]) == FIELDS
+
+
+def test_an_offer_of_settings_that_changed_meanwhile_is_not_taken_for_one_of_those_before(
+    again, counted, monkeypatch
+):
+    before, settings = results(again), again / "q00002" / "field.toml"
+    text, counting = settings.read_text(), one_field.offer
+
+    def while_somebody_writes(folder, **named):
+        if folder.name == "q00002":
+            settings.write_text(re.sub('expected_yield = "[^"]*"', 'expected_yield = "31 bu/ac"', text))
+        return counting(folder, **named)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(one_field, "offer", while_somebody_writes)
+        farm.run(again, today=DAY, recompute=True)
+    assert results(again) != before
+    settings.write_text(text)
+    counted["offer"].clear()
+    farm.run(again, today=DAY)
+    assert counted["offer"] == ["q00002", "q00006"]
+    assert results(again) == before
 
 
 def test_a_file_of_a_result_that_somebody_changed_is_written_again(again, counted):

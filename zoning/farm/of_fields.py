@@ -4,11 +4,13 @@ Between the phases an offer and a plan lie in the farm's folder `out.kept`, wher
 """
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from zoning import __version__
 from zoning import field as one_field
@@ -34,7 +36,6 @@ KEPT = "out.kept"  # of a farm: offers and plans of the last run; may be removed
 _OFFER, _PLAN = ".offer.npz", ".plan.npz"
 COUNTED = "all fields"  # in the place of a field's name: what all of them counted
 _COUNTS = f"{COUNTED}.counts.npz"
-_NOBODY_KNOWS = ""  # what an offer was made of: it serves this run and no other
 
 
 def heard(folder: Path, asked: Asked) -> Told:
@@ -81,11 +82,11 @@ def offered(folder: Path, asked: Asked) -> FieldOffered:
             seen=_shared(asked.farm, asked.counts),
             measured_by=one_field.measure_here,
         )
-        if _of_inputs(folder, settings, day, asked) != of_inputs:  # somebody wrote while it was being made
-            of_inputs = _NOBODY_KNOWS
+        if _of_inputs(folder, load(folder), day, asked) != of_inputs:  # somebody wrote meanwhile
+            of_inputs = f"nobody knows {uuid4().hex}"  # it serves this run and no other
         files.keep(place, _about(offer, of_inputs, asked), offer)
     return FieldOffered(
-        offer=codec.digest(_about(offer, of_inputs, asked)),
+        offer=_name(_about(offer, of_inputs, asked)),
         today=offer.today,
         level=offer.level,
         choices=tuple(for_schedule(one) for one in offer.choices),
@@ -97,6 +98,11 @@ def offered(folder: Path, asked: Asked) -> FieldOffered:
 def _about(offer: Offer, of_inputs: str, asked: Asked) -> dict[str, Any]:
     varieties = sorted(varieties_of(offer))
     return {"made_of": of_inputs, "varieties": varieties, "heard": heard_digest(varieties, asked.hearsay)}
+
+
+def _name(about: Mapping[str, Any]) -> str:
+    """Name an offer by what it is made of, whether that was just found or read again."""
+    return codec.digest(tuple(sorted(about.items())))
 
 
 def _kept_offer(place: Path, of_inputs: str, asked: Asked) -> Offer | None:
@@ -142,8 +148,9 @@ def settled(task: ToSettle, asked: Asked) -> FieldSettled:
 
 
 def _settled(task: ToSettle, asked: Asked) -> Run:
-    offer = files.kept(asked.farm / KEPT / f"{task.folder.name}{_OFFER}")
-    if not isinstance(offer, Offer):
+    place = asked.farm / KEPT / f"{task.folder.name}{_OFFER}"
+    about, offer = files.about(place), files.kept(place)
+    if not isinstance(offer, Offer) or about is None or _name(about) != task.offer:
         raise _gone(asked.farm / KEPT)
     taken = offer if task.chosen is None else with_choice(offer, task.chosen.place)
     plan = one_field.settle(taken, task.chosen, schedule=task.schedule, hours=task.hours)
