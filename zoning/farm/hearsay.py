@@ -22,7 +22,8 @@ def hearsay(seen: SeenCounts, farm: Path) -> dict[str, str]:
     seen : SeenCounts
         The farm's table of counts. A field's own counts are among them: where these change, its inputs do.
     farm : Path
-        Where season.csv is there, past seasons are told by the names of folders, so that these count too.
+        Where season.csv is there, or in a field with a farm.toml of its own, past seasons are told by the
+        names of folders, so that these count too.
     """
     of_variety: dict[str, list[object]] = {}
     for one, folder in zip(seen.heard, seen.folders, strict=True):
@@ -30,7 +31,8 @@ def hearsay(seen: SeenCounts, farm: Path) -> dict[str, str]:
     pairs = sorted(
         (folder.name, one.place.field) for one, folder in zip(seen.heard, seen.folders, strict=True)
     )
-    who = tuple(pairs) if (farm / season_book.FILE).exists() else ()
+    has_past = (farm / season_book.FILE).exists() or any(farm.glob(f"*/{season_book.FILE}"))
+    who = tuple(pairs) if has_past else ()
     return {
         _NOTES: codec.digest(seen.notes),
         _WHO: codec.digest(who),
