@@ -7,7 +7,8 @@
 What stands in `__all__` is documented in docs/reference/python.md and stays as it is described there. Of a
 field nothing is written unless `write` is called; `plan_farm` writes, as `sprayworth farm` does. No clock is
 read: a day that is neither given nor in the settings is a fault. Planning and drawing set things that hold
-for the whole process, so calls from several threads wait for each other; for many fields at once use processes.
+for the whole process, so calls from several threads wait for each other; for many fields at once use
+processes.
 """
 
 from zoning.errors import InputError
