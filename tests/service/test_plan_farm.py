@@ -2,6 +2,8 @@
 
 import re
 import shutil
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -114,3 +116,17 @@ def test_without_a_day_the_farm_says_so(farm, tmp_path):
 def test_workers_are_a_whole_number(farm, workers):
     with pytest.raises(InputError, match="cannot be"):
         plan_farm(farm, today=TODAY, workers=workers)
+
+
+def test_a_script_that_lets_no_process_begin_is_told_so_once(farm, tmp_path):
+    """Whoever imports it again would plan again: none of its processes can start, no field is to blame."""
+    script = tmp_path / "script.py"
+    script.write_text(
+        f"from zoning.service import plan_farm\nplan_farm({str(farm)!r}, today='2026-07-08', workers=2)\n"
+    )
+    ended = subprocess.run([sys.executable, script], capture_output=True, text=True, check=False)
+    assert ended.returncode == 1
+    told = [line for line in ended.stderr.splitlines() if "InputError" in line]
+    assert len(told) == 1
+    assert "workers: no process" in told[0]
+    assert "__main__" in told[0]

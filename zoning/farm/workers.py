@@ -17,6 +17,7 @@ from multiprocessing.synchronize import Event
 from types import TracebackType
 from typing import Any, Protocol, Self
 
+from zoning.errors import WORLD, InputError
 from zoning.farm import chunks
 from zoning.farm.chunks import Chunk, Result, Step
 
@@ -65,6 +66,7 @@ class Processes:
         self.number = number
         self._context = _context()
         self._stop: Event = self._context.Event()
+        self._begun: Event = self._context.Event()
         self._pool: ProcessPoolExecutor | None = None
 
     def __enter__(self) -> Self:
@@ -77,7 +79,13 @@ class Processes:
         self._drop()
 
     def each(self, step: Step, tasks: Sequence[Any], shared: Any) -> Iterator[Result]:
-        """Do a step for each task."""
+        """Do a step for each task.
+
+        Raises
+        ------
+        InputError
+            Code 4, when no process can be started.
+        """
         doubtful: list[Chunk] = []
         yield from self._each(chunks.chunks(step, tasks, shared, self.number), doubtful)
         for chunk in (single for one in doubtful for single in chunks.singly(one)):
@@ -101,6 +109,8 @@ class Processes:
                 doubtful.extend(running.values())
                 running.clear()
                 self._drop()
+                if not self._begun.is_set():
+                    raise _none_began() from None
 
     def _alone(self, chunk: Chunk) -> Iterator[Result]:
         """Do one task with nothing beside it, twice if its process dies."""
@@ -124,7 +134,7 @@ class Processes:
                 self.number,
                 mp_context=self._context,
                 initializer=_begin,
-                initargs=(self._stop, memory_limit(self.number)),
+                initargs=(self._stop, self._begun, memory_limit(self.number)),
             )
         return self._pool.submit(_work, chunk)
 
@@ -178,7 +188,13 @@ def _context() -> Any:
 _stopped: Event | None = None
 
 
-def _begin(stop: Event, limit: int) -> None:
+def _none_began() -> InputError:
+    what = "no process that was to share the work could begin"
+    mend = 'Use 1, this process alone; in a script of yours call from below if __name__ == "__main__".'
+    return InputError(what, where="workers", mend=mend, code=WORLD)
+
+
+def _begin(stop: Event, begun: Event, limit: int) -> None:
     """Get a process ready: Ctrl-C is for its parent, memory has a limit, and it goes when its parent goes."""
     global _stopped
     _stopped = stop
@@ -192,6 +208,7 @@ def _begin(stop: Event, limit: int) -> None:
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_go_with, args=(parent.sentinel,), daemon=True).start()
+    begun.set()
 
 
 def _go_with(sentinel: int) -> None:
