@@ -40,14 +40,14 @@ def free_port():
 
 @contextlib.contextmanager
 def scheduler(folder, *, workers):
-    """Run a scheduler and some workers; gives its address and the workers, and ends them all."""
+    """Run a scheduler and some workers; gives its address and all of them, and ends them."""
     address = f"tcp://127.0.0.1:{free_port()}"
     asked = ("--host", "127.0.0.1", "--port", address.rpartition(":")[2], "--no-dashboard", "--no-show")
     running = [dask("scheduler", *asked, folder=folder)]
     try:
         each = ("--nthreads", "1", "--no-nanny", "--no-dashboard", "--local-directory", str(folder))
         running += [dask("worker", address, *each, folder=folder) for _ in range(workers)]
-        yield address, running[1:]
+        yield address, running
     finally:
         for one in running:
             with contextlib.suppress(ProcessLookupError):
@@ -66,7 +66,7 @@ def test_a_cluster_gives_the_same_bytes_though_a_worker_is_killed(made, tmp_path
     copy = shutil.copytree(made, tmp_path / "farm")
     killed = []
 
-    with scheduler(tmp_path, workers=2) as (address, workers):
+    with scheduler(tmp_path, workers=2) as (address, (_, *workers)):
         with distributed.Client(address, set_as_default=False) as client:
             client.wait_for_workers(2, timeout=MOST_S)
 
@@ -82,6 +82,20 @@ def test_a_cluster_gives_the_same_bytes_though_a_worker_is_killed(made, tmp_path
     assert len(run.plans) == FIELDS
     assert results(copy) == results(alone)
     assert not half_written(copy)
+
+
+def test_a_scheduler_that_is_lost_is_one_clear_line(made, tmp_path, capfd):
+    copy = shutil.copytree(made, tmp_path / "farm")
+    with scheduler(tmp_path, workers=1) as (address, running):
+
+        def lose(_done, _of):
+            if list(copy.glob("out.kept/*.offer.npz")):
+                running[0].kill()
+
+        with pytest.raises(InputError, match="the scheduler is lost") as refused:
+            farm.run(copy, today=TODAY, scheduler=address, watch=farm.Watch(done=lose))
+    assert refused.value.code == WORLD
+    assert capfd.readouterr() == ("", "")
 
 
 def test_where_no_scheduler_answers_a_clear_line_says_so(made, capsys):

@@ -5,7 +5,9 @@ its chunks to others, and a chunk that is lost again and again is done task by t
 """
 
 import importlib
+import logging
 from collections.abc import Iterator, Sequence
+from concurrent.futures import CancelledError
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -17,6 +19,7 @@ from zoning.farm.chunks import Chunk, Result, Step
 
 _WAIT_S = 10  # for an answer of the scheduler, and for its first worker
 _AHEAD = 4  # chunks that wait for each worker
+_LOG = "distributed.client"  # it tells pages of what is one line here
 
 
 class Cluster:
@@ -33,7 +36,7 @@ class Cluster:
     ------
     InputError
         Code 4, on entering: when there is no scheduler, it has no worker, or a worker has another version or
-        does not see the folder.
+        does not see the folder; and when the scheduler is lost.
     """
 
     def __init__(self, address: str, farm: Path) -> None:
@@ -53,12 +56,15 @@ class Cluster:
         except BaseException:
             self._client.close()
             raise
+        self._log_level = logging.getLogger(_LOG).level
+        logging.getLogger(_LOG).setLevel(logging.CRITICAL)
         return self
 
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, where: TracebackType | None
     ) -> None:
         self._client.close()  # what waits is dropped; who is in the middle of a chunk finishes it
+        logging.getLogger(_LOG).setLevel(self._log_level)
 
     def each(self, step: Step, tasks: Sequence[Any], shared: Any) -> Iterator[Result]:
         """Do a step for each task."""
@@ -88,6 +94,9 @@ class Cluster:
                 found = future.result()
             except _dask().KilledWorker:
                 lost.append(chunk)
+            except CancelledError as error:
+                mend = "Start it again with its workers; then the same command goes on where it was."
+                raise self._refused("the scheduler is lost", mend) from error
             else:
                 yield from found
             fill()
