@@ -47,6 +47,9 @@ def scheduler(folder, *, workers):
     try:
         each = ("--nthreads", "1", "--no-nanny", "--no-dashboard", "--local-directory", str(folder))
         running += [dask("worker", address, *each, folder=folder) for _ in range(workers)]
+        with distributed.Client(address, timeout=MOST_S, set_as_default=False) as client:
+            if workers:
+                client.wait_for_workers(workers, timeout=MOST_S)
         yield address, running
     finally:
         for one in running:
@@ -67,8 +70,6 @@ def test_a_cluster_gives_the_same_bytes_though_a_worker_is_killed(made, tmp_path
     killed = []
 
     with scheduler(tmp_path, workers=2) as (address, (_, *workers)):
-        with distributed.Client(address, set_as_default=False) as client:
-            client.wait_for_workers(2, timeout=MOST_S)
 
         def watch(done, of):
             if of == FIELDS and 0 < done < of and len(list(copy.glob("out.kept/*"))) > 4 and not killed:
@@ -122,13 +123,12 @@ def test_workers_and_scheduler_together_are_refused(made, capsys):
 
 def test_a_scheduler_without_workers_is_one_clear_line(made, tmp_path, monkeypatch):
     monkeypatch.setattr("zoning.farm.cluster._WAIT_S", 5)
-    with scheduler(tmp_path, workers=0) as (address, _):
-        time.sleep(3)
-        with (
-            pytest.raises(InputError, match="has no worker") as refused,
-            Cluster(address, made),
-        ):
-            pass
+    with (
+        scheduler(tmp_path, workers=0) as (address, _),
+        pytest.raises(InputError, match="has no worker") as refused,
+        Cluster(address, made),
+    ):
+        pass
     assert refused.value.code == WORLD
 
 
