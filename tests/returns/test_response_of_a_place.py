@@ -60,6 +60,33 @@ def test_the_response_is_the_end_of_the_chain_at_every_yield(
         assert found == chain(settings.source, settings, place)[-1].mixture
 
 
+@given(
+    settings=st.sampled_from([POOLED, PRACTICE, OWN]),
+    source=st.sampled_from(["pooled trials", "practice series"]),
+    pressure=st.sampled_from(["unknown", "low", "high"]),
+    cause=st.sampled_from(["", "other"]),
+    groups=st.sampled_from([0, 2]),
+    rain=st.sampled_from(["below", "normal", "above"]),
+    late=st.sampled_from([(False, "more"), (True, "neutral"), (True, "more")]),
+    canopy_sd=st.sampled_from([0.0, -0.5]),
+)
+def test_what_moves_one_source_alone_is_kept_for_it(
+    settings, source, pressure, cause, groups, rain, late, canopy_sd
+):
+    is_late, says = late
+    place = Place(
+        pressure=pressure,
+        cause=cause,
+        groups=groups,
+        rain=rain,
+        is_late=is_late,
+        canopy_sd=canopy_sd,
+        effects=Effects(late_planting=says),
+    )
+    for asked in {source, settings.source}:
+        assert mixture_for(asked, settings, place) == chain(asked, settings, place)[-1].mixture
+
+
 # -- by hand: weights .70 .26 .04 of parts .7 3.2 7.0 where nobody scouted -----------------------------------
 
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import repeat
 
 import numpy as np
 import numpy.typing as npt
@@ -150,9 +151,7 @@ def update(mixture: Mixture, seen_bu_ac: float, variance: float) -> Mixture:
     weight, middle, spread = columns(mixture)
     # eq. weight x N(x; m_k, sqrt(s_k^2 + v)), in logs against underflow
     total = spread**2 + variance
-    log_fit = np.log(weight, where=weight > 0, out=np.full(weight.shape, -np.inf)) - 0.5 * (
-        np.log(total) + (seen_bu_ac - middle) ** 2 / total
-    )
+    log_fit = log_or_none(weight) - 0.5 * (np.log(total) + (seen_bu_ac - middle) ** 2 / total)
     fit = np.exp(log_fit - log_fit.max())
     # eq. normal-normal: gain = s_k^2 / (s_k^2 + v); m1 = m + gain (x - m); s1 = s sqrt(1 - gain)
     gain = spread**2 / total
@@ -163,13 +162,13 @@ def update(mixture: Mixture, seen_bu_ac: float, variance: float) -> Mixture:
 
 
 def _moved(part: Part, weight: float, middle_bu_ac: float, sd_bu_ac: float) -> Part:
-    low, responding = low_share(part), 1 - low_share(part)
-    return replace(
-        part,
+    low = low_share(part)
+    return Part(
         weight=weight,
         low_bu_ac=low * middle_bu_ac,
-        responding_bu_ac=responding * middle_bu_ac,
+        responding_bu_ac=(1 - low) * middle_bu_ac,
         sd_bu_ac=sd_bu_ac,
+        frogeye=part.frogeye,
     )
 
 
@@ -236,10 +235,20 @@ def _responsibility(mixture: Mixture, response_bu_ac: Floats) -> Floats:
     narrow = np.finfo(np.float64).tiny
     spread = np.maximum(spread, np.sqrt(narrow))
     # eq. w_k N(D; m_k, s_k) in logs, so that far tails do not become 0/0
-    with np.errstate(divide="ignore"):
-        log_fit = np.log(weight) - np.log(spread) - 0.5 * ((response_bu_ac - middle) / spread) ** 2
-    fit = np.exp(log_fit - log_fit.max(axis=0))
-    return np.asarray(fit / fit.sum(axis=0))
+    fit = response_bu_ac - middle
+    fit /= spread
+    np.square(fit, out=fit)
+    fit *= -0.5
+    fit += log_or_none(weight) - np.log(spread)
+    fit -= fit.max(axis=0)
+    np.exp(fit, out=fit)
+    fit /= fit.sum(axis=0)
+    return fit
+
+
+def log_or_none(weight: Floats) -> Floats:
+    """Logarithms of weights, minus infinity for 0."""
+    return np.log(weight, where=weight > 0, out=np.full(weight.shape, -np.inf))
 
 
 def with_odds(mixture: Mixture, odds: float, which: Callable[[Part], bool]) -> Mixture:
@@ -265,8 +274,17 @@ def with_odds(mixture: Mixture, odds: float, which: Callable[[Part], bool]) -> M
     total = sum(weights)
     if odds == 1 or total <= 0:  # nothing moves; or all the weight lies on what is ruled out, and stays there
         return mixture
-    return Mixture(
-        tuple(replace(part, weight=one / total) for part, one in zip(mixture.parts, weights, strict=True))
+    return Mixture(tuple(_weighing(*one) for one in zip(mixture.parts, weights, repeat(total))))
+
+
+def _weighing(part: Part, weight: float, of_all: float) -> Part:
+    """Give a part another weight: as `replace` would, in a quarter of its time."""
+    return Part(
+        weight=weight / of_all,
+        low_bu_ac=part.low_bu_ac,
+        responding_bu_ac=part.responding_bu_ac,
+        sd_bu_ac=part.sd_bu_ac,
+        frogeye=part.frogeye,
     )
 
 

@@ -86,8 +86,19 @@ class Link:
 
 def mixture_for(source: Source, response: Response, place: Place) -> Mixture:
     """Response of one place under one source: the last link of its `chain`."""
-    asked = place if _asks_for_yield(place) else replace(place, expected_yield_bu_ac=inf)
-    return _mixture_for(source, response, asked)
+    return _mixture_for(source, response, _as_asked(source, place))
+
+
+def _as_asked(source: Source, place: Place) -> Place:
+    """Leave out of a place what does not move its response under a source: more places are alike then."""
+    pooled_only = source == "pooled trials"
+    return replace(
+        place,
+        groups=place.groups if pooled_only else 0,
+        rain=place.rain if pooled_only else "normal",
+        is_late=place.is_late and pooled_only,
+        expected_yield_bu_ac=place.expected_yield_bu_ac if _asks_for_yield(place) else inf,
+    )
 
 
 @lru_cache(maxsize=4096)  # method: places remembered, since cells of many yields have the same response
