@@ -194,7 +194,7 @@ def test_keys_of_run_json():
     made = Provenance(
         version="0", today=date(2026, 7, 1), seed=0, settings={}, inputs={"a": "b"}, evidence={"c": "d"}
     )
-    assert below("run.json") == [*made.as_object(), "schedule", "files"]
+    assert below("run.json") == [*made.as_object(), "schedule", "plan_hash", "files"]
 
 
 def test_columns_of_failures(tmp_path):
