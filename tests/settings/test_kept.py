@@ -95,6 +95,19 @@ def test_it_stays_small(tmp_path, monkeypatch):
     assert not kept._things
 
 
+def test_a_little_of_a_large_file_drives_nothing_out(tmp_path, monkeypatch):
+    monkeypatch.setattr(kept, "_MOST_BYTES", 10)
+    small, large = tmp_path / "small.csv", tmp_path / "large.tif"
+    small.write_text("small")
+    large.write_text("large" * 10)
+    aged(small), aged(large)
+    made: list[str] = []
+    for _ in range(2):
+        kept.of_file(small, "text", counting(small, made))
+        kept.of_file(large, "hash", counting(large, made), is_little=True)
+    assert made == ["small", "large" * 10]
+
+
 def write(path: Path, text: str) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text(text)

@@ -91,7 +91,9 @@ def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
         )
         for part in (path, *parts):
             if part.is_file():
-                found[_name_in(homes, part)] = kept.of_file(part, "hash", partial(_hash, part))
+                found[_name_in(homes, part)] = kept.of_file(
+                    part, "hash", partial(_hash, part), is_little=True
+                )
     return dict(sorted(found.items()))
 
 

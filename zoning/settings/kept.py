@@ -14,19 +14,19 @@ T = TypeVar("T")
 _Key = tuple[Hashable, ...]
 
 _MOST = 256  # things that are kept
-_MOST_BYTES = 256_000_000  # of the files behind them
+_MOST_BYTES = 256_000_000  # of the files behind them, but those of which only a little is kept
 _WHOLE_NS = 1_000_000_000  # a file system whose stamps are whole seconds cannot tell two quick saves apart
 
 _things: OrderedDict[_Key, tuple[object, int]] = OrderedDict()
 _lock = threading.Lock()
 
 
-def of_file(path: Path, asked: Hashable, make: Callable[[], T]) -> T:
+def of_file(path: Path, asked: Hashable, make: Callable[[], T], *, is_little: bool = False) -> T:
     """Give what was made of a file; see `of_files`."""
-    return of_files((path,), asked, make)
+    return of_files((path,), asked, make, is_little=is_little)
 
 
-def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T:
+def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T], *, is_little: bool = False) -> T:
     """Give what was made of files, or make it where one of them is another now.
 
     Parameters
@@ -37,6 +37,8 @@ def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T
         What is made of them, with all that it depends on beside the files.
     make : callable
         Makes it. What it raises is not kept.
+    is_little : bool
+        Whether it takes next to no memory however large the files are, as a hash.
 
     Returns
     -------
@@ -56,7 +58,7 @@ def of_files(paths: Sequence[Path], asked: Hashable, make: Callable[[], T]) -> T
         key += [path.name, state.st_dev, state.st_ino]  # the way to it may differ from field to field
         key += [state.st_size, state.st_mtime_ns, state.st_ctime_ns]
         size += state.st_size
-    return _kept(tuple(key), size, make)
+    return _kept(tuple(key), 0 if is_little else size, make)
 
 
 def _kept(key: _Key, size: int, make: Callable[[], T]) -> T:
