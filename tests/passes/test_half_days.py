@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from made_hours import LATITUDE, LONGITUDE, at, hours, those, together, usual_limits
 
 from zoning.inputs.given import Hourly
-from zoning.passes.half_days import HalfDays, one_of_each
+from zoning.passes.half_days import HalfDays
 from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of, joined
 from zoning.passes.hours.past import row_of_draw
 from zoning.passes.hours.triple import planning_hours_per_day, triple_week_h
@@ -312,22 +312,3 @@ def test_neighbours_whose_hours_are_equal_hold_the_same_ones() -> None:
     for values in (made[0].planned_h, made[0].futures_h):
         with pytest.raises(ValueError, match="read-only"):
             values[0] = 1
-
-
-def test_hours_that_came_from_elsewhere_are_held_once() -> None:
-    known = julys({2024: 3.0, 2025: 9.0, 2026: 3.0})
-    made = half_days_of(FIRST.toordinal(), 21, place(known), futures(years=(2024, 2025)))[0]
-    copies = [replace(made, futures_h=made.futures_h.copy(), planned_h=made.planned_h.copy()) for _ in "ab"]
-    pool: dict[bytes, HalfDays] = {}
-    assert one_of_each(copies[0], pool) is one_of_each(copies[1], pool) is copies[0]
-    less = made.futures_h.copy()
-    less[0, 0, 0] += 0.5
-    others = [
-        replace(made, first_day=made.first_day + 1),
-        replace(made, futures_h=less),
-        replace(made, source=("planning triple",) * len(made.source)),
-        replace(made, past_years=made.past_years + 1),
-        replace(made, planned_h=made.planned_h[:-1]),
-    ]
-    assert [one_of_each(one, pool) for one in others] == others
-    assert len(pool) == 1 + len(others)

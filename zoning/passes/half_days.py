@@ -3,7 +3,6 @@
 How they come about (rules of the air and ground, past years, the planning triple) stands elsewhere.
 """
 
-import hashlib
 from dataclasses import dataclass
 from typing import Literal
 
@@ -47,29 +46,6 @@ class HalfDays:
         row = np.asarray(days) - self.first_day
         known = (row >= 0) & (row < len(self.planned_h))
         return np.where(known[:, np.newaxis], self.planned_h[np.where(known, row, 0)], 0.0)
-
-
-def one_of_each(hours: HalfDays, known: dict[bytes, HalfDays]) -> HalfDays:
-    """Give those half-days that are equal to these and came first, so that fields can hold them together.
-
-    Parameters
-    ----------
-    hours : HalfDays
-    known : dict
-        Those that came before, by what they hold; these are added where they are new.
-
-    Examples
-    --------
-    >>> known: dict[bytes, HalfDays] = {}
-    >>> here, there = (one_of_each(even(200, 3, 4.0), known) for _ in range(2))
-    >>> here is there
-    True
-    """
-    found = hashlib.sha256(repr((hours.first_day, hours.source, hours.past_years)).encode())
-    for values in (hours.planned_h, hours.futures_h):
-        found.update(repr(values.shape).encode())
-        found.update(np.ascontiguousarray(values).tobytes())
-    return known.setdefault(found.digest(), hours)
 
 
 def even(first_day: int, days: int, hours_per_day: float, source: HoursFrom = "no limit") -> HalfDays:
