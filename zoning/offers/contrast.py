@@ -26,7 +26,11 @@ class Contrast:
         canopy_sd, wet_sd = self.canopy_sd[mine], self.wet_sd[mine]
         if not canopy_sd.size:
             return 0.0, 0.0
-        return round(float(canopy_sd.mean()), 2), round(float(wet_sd.mean()), 2)
+        # asked for each kind of cell: `mean` takes three times as long for so few
+        return (
+            round(float(np.add.reduce(canopy_sd)) / canopy_sd.size, 2),
+            round(float(np.add.reduce(wet_sd)) / wet_sd.size, 2),
+        )
 
     def cut(self, mine: Bools) -> "Contrast":
         """Give the maps of some cells alone, one after another."""

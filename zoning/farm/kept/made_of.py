@@ -6,12 +6,13 @@ counted is not in here; `zoning.farm.of_fields` adds what a field hears of it.
 
 import hashlib
 import os
+import stat
 from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache, lru_cache
 from importlib import metadata, resources
 from importlib.resources.abc import Traversable
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from pydantic import BaseModel
 
@@ -118,11 +119,25 @@ def _named(settings: Settings) -> Iterator[Path]:
     folders = dict.fromkeys(one for one in (settings.folder, settings.farm_folder) if one is not None)
     for name in sorted(set(_texts(settings))):
         for folder in folders:
-            path = folder / name
-            if _is_file(path):
+            # hardly any is, and making a `Path` of each takes longer than to look
+            if _is_file(os.path.join(folder, _as_path(name))):  # noqa: PTH118
+                path = folder / name
                 yield path
                 if path.suffix.lower() in _WITH_PARTS:
                     yield from _parts(path)
+
+
+def _is_file(name: str) -> bool:
+    try:
+        return stat.S_ISREG(os.stat(name).st_mode)  # noqa: PTH116
+    except (OSError, ValueError):  # no name of a file, or nobody may look
+        return False
+
+
+@lru_cache(maxsize=4096)
+def _as_path(name: str) -> str:
+    """Write a name as a path has it: a slash at its end is none, for instance."""
+    return str(PurePath(name))
 
 
 def _texts(value: object) -> Iterator[str]:
@@ -164,13 +179,6 @@ def _of_farm(settings: Settings) -> tuple[Path, ...]:
         season_book.path_of(settings),
         learned.path_of(settings.folder, settings.farm_folder),
     )
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except (OSError, ValueError):  # no name of a file, or nobody may look
-        return False
 
 
 def _state(path: Path) -> tuple[int, int, int, int, int] | None:
