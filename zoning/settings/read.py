@@ -20,6 +20,7 @@ from zoning.settings.model import Settings, Sprayer
 
 FARM_FILE = "farm.toml"
 FIELD_FILE = "field.toml"
+_OUR_FOLDERS = ("out", "out.new", "out.last", "out.kept")  # of a farm: what stands there is replaced
 
 
 def load(folder: Path, *, is_over: bool = False) -> Settings:
@@ -112,12 +113,14 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
     Raises
     ------
     InputError
-        Code 2, when there is no such folder.
+        Code 2, when there is no such folder, or a field has the name of a folder of results.
     """
     if not farm.is_dir():
         mend = "Give the folder that holds farm.toml."
         raise InputError("there is no such folder", where=farm, mend=mend, code=SETTINGS)
     found = sorted(folder for folder in farm.iterdir() if _may_be_field(folder))
+    # some disks do not tell capitals apart
+    raise_all([_ours(folder) for folder in found if folder.name.casefold() in _OUR_FOLDERS])
     own = {folder.resolve() for folder in found if not folder.is_symlink()}
     links = {folder.resolve(): folder for folder in reversed(found) if folder.is_symlink()}
     return tuple(
@@ -190,6 +193,11 @@ def _may_be_field(folder: Path) -> bool:
     except OSError:  # nothing there, a file beside the fields, a link to itself
         return False
     return True
+
+
+def _ours(folder: Path) -> InputError:
+    what, mend = "a field cannot be called so: the farm's results go there", "Give its folder another name."
+    return InputError(what, where=folder, mend=mend, code=SETTINGS)
 
 
 def _no_field(folder: Path) -> InputError:
