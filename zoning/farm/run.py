@@ -1,6 +1,7 @@
 """A farm, phase by phase: counts, offers, one schedule, plans, files; and the farm's own files at the end."""
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -16,6 +17,7 @@ from zoning.farm.kept import files as kept
 from zoning.farm.scheduled import Scheduled, in_order, scheduled
 from zoning.farm.workers import Workers, workers_for
 from zoning.farm.written import write
+from zoning.field import day_of
 from zoning.inputs import season_book
 from zoning.offers.choose import strictest
 from zoning.offers.farm_plan import Settled, farm_plan
@@ -23,7 +25,7 @@ from zoning.offers.slim import interned
 from zoning.passes.half_days import HalfDays
 from zoning.prescription import failures
 from zoning.seen import Told, together
-from zoning.settings.read import faults_of_farm, fields_of, name_of_farm
+from zoning.settings.read import FIELD_FILE, faults_of_farm, fields_of, load, name_of_farm
 
 SCHEDULED = "one schedule for all fields"  # the step after which files of fields are written
 
@@ -84,12 +86,7 @@ def run(  # noqa: PLR0913  (keywords, each with its own default)
     """
     fields = fields_of(folder)
     if not fields:
-        raise InputError(
-            "no field in this farm",
-            where=folder,
-            mend="Put each field into a folder of its own with a field.toml; `sprayworth new` makes one.",
-            code=SETTINGS,
-        )
+        raise _no_field(folder)
     raise_all(faults_of_farm(fields))
     season_book.read(folder / season_book.FILE)  # its faults are the farm's too
     home = folder.resolve()
@@ -133,7 +130,7 @@ class _Running:
         found = scheduled(offers, limits, self._work, asked, self._failed)
         tell("writing the files")
         self._write(found, asked)
-        day = next((one.today for one in offers.values()), asked.today or asked.clock)
+        day = next((one.today for one in offers.values()), self._day())
         tell("writing the farm's files")
         return self._of_farm(found, offers, day)
 
@@ -200,11 +197,27 @@ class _Running:
         kept.prune(self.asked.farm / of_fields.KEPT, names)
         return replace(result, kept=write(result, self.folder, with_pages=self.asked.pictures))
 
+    def _day(self) -> date | None:
+        """Give the day of the farm where no field has an offer: that of the first one that names it."""
+        asked = self.asked
+        for folder in self.fields:
+            with suppress(InputError):
+                return day_of(load(folder), today=asked.today, clock=asked.clock)
+        return asked.today or asked.clock
+
     def _lost_usd(self, found: Scheduled, offers: dict[Path, FieldOffered]) -> float:
         """Add up what the schedule gave to fields whose files could not be written."""
         chosen_for = [folder for folder in found.fields if offers[folder].choices]
         each_usd = zip(chosen_for, found.together.schedule.field_usd, strict=True)
         return sum(usd for folder, usd in each_usd if self.outcomes[folder].plan is None)
+
+
+def _no_field(folder: Path) -> InputError:
+    what = "no field in this farm"
+    mend = "Put each field into a folder of its own with a field.toml; `sprayworth new` makes one."
+    if (folder / FIELD_FILE).exists():
+        what, mend = "this is a field, not a farm", "Give the folder around it, or use `sprayworth run`."
+    return InputError(what, where=folder, mend=mend, code=SETTINGS)
 
 
 def _within(farm: Path, outcomes: Sequence[Outcome]) -> tuple[Outcome, ...]:
