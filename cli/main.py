@@ -7,7 +7,9 @@ failed field of a farm, 4 the world refused, 130 interrupted.
 import difflib
 import importlib
 import os
+import signal
 import sys
+from pathlib import Path
 
 import click
 
@@ -78,6 +80,9 @@ def main(arguments: list[str] | None = None) -> None:
     # The numeric libraries run single-threaded: same results on any machine, and no waiting threads.
     for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ[name] = "1"
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:  # closed by who called: nobody wants to hear
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
     sys.exit(_code(arguments))
 
 
@@ -93,6 +98,7 @@ def _code(arguments: list[str] | None) -> int:
         error.show()
         return error.exit_code
     except (KeyboardInterrupt, click.Abort):
+        signal.signal(signal.SIGINT, signal.SIG_DFL)  # pressed again it ends us at once and tells nothing
         click.echo("interrupted", err=True)
         return 130
     except BrokenPipeError:

@@ -11,8 +11,8 @@ import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import AbstractContextManager
-from multiprocessing import connection
+from contextlib import AbstractContextManager, contextmanager
+from multiprocessing import connection, forkserver
 from multiprocessing.synchronize import Event
 from types import TracebackType
 from typing import Any, Protocol, Self
@@ -75,8 +75,9 @@ class Processes:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, where: TracebackType | None
     ) -> None:
-        self._stop.set()  # who is in the middle of a field finishes it
-        self._drop()
+        with _undisturbed():
+            self._stop.set()  # who is in the middle of a field finishes it
+            self._drop()
 
     def each(self, step: Step, tasks: Sequence[Any], shared: Any) -> Iterator[Result]:
         """Do a step for each task.
@@ -129,14 +130,16 @@ class Processes:
         self._pool = None
 
     def _submit(self, chunk: Chunk) -> Future[tuple[Result, ...]]:
-        if self._pool is None:
-            self._pool = ProcessPoolExecutor(
-                self.number,
-                mp_context=self._context,
-                initializer=_begin,
-                initargs=(self._stop, self._begun, memory_limit(self.number)),
-            )
-        return self._pool.submit(_work, chunk)
+        with _undisturbed():  # a process of which the pool does not know would be waited for without end
+            if self._pool is None:
+                _begin_server(self._context)
+                self._pool = ProcessPoolExecutor(
+                    self.number,
+                    mp_context=self._context,
+                    initializer=_begin,
+                    initargs=(self._stop, self._begun, memory_limit(self.number)),
+                )
+            return self._pool.submit(_work, chunk)
 
 
 def workers_for(number: int | None, fields: int) -> Here | Processes:
@@ -183,6 +186,34 @@ def _context() -> Any:
     if how == "forkserver":
         context.set_forkserver_preload([*_READY])
     return context
+
+
+def _begin_server(context: Any) -> None:
+    """Start the server, to which Ctrl-C is nothing: while it imports, it would tell where it was."""
+    if context.get_start_method() != "forkserver":
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        forkserver.ensure_running()
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Let Ctrl-C wait for the end of a few lines. It comes to the main thread only."""
+    before = signal.getsignal(signal.SIGINT)
+    if before is None or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    heard: list[int] = []
+    signal.signal(signal.SIGINT, lambda number, _frame: heard.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if heard:
+        signal.raise_signal(signal.SIGINT)
 
 
 _stopped: Event | None = None
