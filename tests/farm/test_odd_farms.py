@@ -106,3 +106,12 @@ def test_ctrl_c_while_processes_begin_leaves_none_and_tells_one_line(times, copy
     alone = shutil.copytree(made, tmp_path / "alone")
     farm.run(alone, today=TODAY)
     assert results(copy) == results(alone)
+
+
+@pytest.mark.parametrize("name", ["out", "q00002/out", "out.kept"])
+def test_a_file_where_results_go_is_named_and_left_alone(name, copy, capsys):
+    (copy / name).write_text("mine", encoding="utf-8")
+    assert _code(["farm", str(copy), "--quiet", "--workers", "1"]) == (3 if "/" in name else 4)
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.split(": ")[-2].endswith(name)
+    assert (copy / name).read_text(encoding="utf-8") == "mine"

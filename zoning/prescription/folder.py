@@ -36,6 +36,9 @@ def refused(error: OSError, out: Path) -> InputError:
 
 
 def _heal(out: Path) -> None:
+    if out.is_file():
+        what = "this is a file of yours, and the results go into a folder of this name"
+        raise InputError(what, where=out, mend="Give it another name, and run again.", code=WORLD)
     new, last = _new(out), _last(out)
     if new.exists():  # a run that did not finish; what it wrote may be half a file
         shutil.rmtree(new)

@@ -1,10 +1,12 @@
 """The files in which values are kept. A name holds a whole file or none; it may be gone at any time."""
 
+import os
 from collections.abc import Mapping, Set
 from contextlib import suppress
 from pathlib import Path
 from uuid import uuid4
 
+from zoning.errors import WORLD, InputError
 from zoning.farm.kept import codec
 from zoning.prescription.folder import refused
 
@@ -40,6 +42,9 @@ def keep(path: Path, about: Mapping[str, object], thing: object) -> None:
     except OSError as error:
         with suppress(OSError):  # else it is pruned later
             fresh.unlink(missing_ok=True)
+        if os.path.lexists(path.parent) and not path.parent.is_dir():
+            what, mend = "this is no folder, and what is kept goes into one", "Remove it, and run again."
+            raise InputError(what, where=path.parent, mend=mend, code=WORLD) from error
         raise refused(error, path) from error
 
 
