@@ -64,11 +64,12 @@ def plan(offers: Sequence[Offers], kinds: Sequence[Kind], limits: Limits) -> Fou
         offers = [replace(offers[0], columns=by_day(offers[0].columns))]
     sprayers = [kinds[kind].sprayers() for kind in mine]
     pooled = _model(offers, mine, sprayers)
-    relaxed = tighten(pooled, sprayers, relax(pooled))
-    hour_usd = {kind: _hour_usd(pooled, relaxed, at) for at, kind in enumerate(mine)}
     machines = [(kind, at) for kind in mine for at in kinds[kind].machines]
     single = len(machines) == 1 or len(offers) == 1
-    if single or len(machines) * pooled.visits <= _AT_ONCE:
+    at_once = single or len(machines) * pooled.visits <= _AT_ONCE
+    relaxed = tighten(pooled, sprayers, relax(pooled), roughly=not at_once)
+    hour_usd = {kind: _hour_usd(pooled, relaxed, at) for at, kind in enumerate(mine)}
+    if at_once:
         known = relaxed if single else None  # for one sprayer the model is the same
         found = _at_once(offers, kinds, machines[:1] if single else machines, limits, known)
     else:

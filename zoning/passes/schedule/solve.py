@@ -25,10 +25,12 @@ _ROUND = 1e-7  # method: what the solver's tolerances may hide
 _SMALL = 1000  # method: visits up to which a model is solved to the end, whatever the gap asked for
 _ROUNDS = 12  # method: how often the relaxation is asked which rows it breaks
 _FAR_FRAC = 0.03  # method: visits that lack more than this share of the bound are not needed for it
+_FEW_FRAC = 0.001  # method: the same where one of several equal relaxations will do
 _GAIN_FRAC = 2e-4  # method: fall of the bound, as a share, below which that is not asked again
 _WIDE_FRAC = 0.005  # method: gap from which on outer visits may do; a smaller one needs the others
 _MANY = 2  # method: from so many near visits for an outer one on, the outer ones are tried by themselves
 _NEAR_FRAC = 0.01  # method: visits this near to being worth it, as a share of the bound, are tried first
+_ROUGH_FRAC = 0.003  # method: the same where others are not tried after them and the gap may be wide
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,17 +57,40 @@ class Solved:
     solver: Literal["exact", "greedy"]
 
 
-def tighten(asked: Model, sprayers: Sequence[Sprayers], first: Relaxed) -> Relaxed:
-    """Lower the bound of the relaxation by rows that say that visits are whole."""
+def tighten(
+    asked: Model,
+    sprayers: Sequence[Sprayers],
+    first: Relaxed,
+    *,
+    roughly: bool = False,
+    gain_frac: float = _GAIN_FRAC,
+) -> Relaxed:
+    """Lower the bound of the relaxation by rows that say that visits are whole.
+
+    Parameters
+    ----------
+    asked : Model
+        The rows so far.
+    sprayers : sequence of Sprayers
+        Those of the model.
+    first : Relaxed
+        Of this model.
+    roughly : bool
+        Begin with fewer visits. The bound holds as well, as others join where they would be worth it; among
+        relaxations that count the same another one may be found.
+    gain_frac : float
+        Fall of the bound, as a share, below which no more rows are sought.
+    """
     best = first
-    among = np.asarray(first.short <= _FAR_FRAC * first.bound)
+    among = np.asarray(first.short <= (_FEW_FRAC if roughly else _FAR_FRAC) * first.bound)
     for _ in range(_ROUNDS):
         rows, most = broken_rows(asked, best.share, sprayers)
         if not rows:
             break
         asked = with_rows(asked, rows, most)
         now = relax(asked, among)
-        small = best.bound - now.bound < _GAIN_FRAC * best.bound
+        among |= now.short <= _FEW_FRAC * now.bound if roughly else now.share > 0  # near now, or joined
+        small = best.bound - now.bound < gain_frac * best.bound
         best = now if now.bound < best.bound else best
         if small:
             break
@@ -141,7 +166,8 @@ def solve(asked: Model, relaxed: Relaxed, limits: Limits, *, roughly: bool = Fal
         if _close(best, 0.0):
             return best
     best = _plan(asked, greedy(asked), relaxed.bound, 0, "greedy")
-    near = relaxed.short <= _NEAR_FRAC * relaxed.bound
+    few = roughly and gap_frac >= _WIDE_FRAC
+    near = relaxed.short <= (_ROUGH_FRAC if few else _NEAR_FRAC) * relaxed.bound
     if gap_frac >= _WIDE_FRAC and _MANY * int((near & asked.outer).sum()) < int(near.sum()):
         tried = _search(asked, near & asked.outer, best, 1, gap_frac)
         better = tried.score > best.score
