@@ -5,9 +5,11 @@ asked       what is asked of each field, and what comes back
 of_fields   what is done for one field in each phase; every worker calls the same
 chunks      many fields, one after the other, each with its own fault
 workers     who does it: this process, processes of this machine; cluster: those of a Dask scheduler
+hearsay     what a field hears of others, as a digest
 kept        offers and plans of the last run, so that what did not change is not made again
 scheduled   one schedule over all fields, part by part where sprayers are not shared
 written     the farm's own files
+hushed      what a solver prints
 """
 
 from zoning.farm.asked import FarmRun as FarmRun

@@ -17,6 +17,7 @@ from zoning import field as one_field
 from zoning.errors import WORLD, InputError
 from zoning.farm.asked import Asked, FieldOffered, FieldSettled, ToSettle, ToWrite
 from zoning.farm.hearsay import heard_digest
+from zoning.farm.hushed import hushed
 from zoning.farm.kept import codec, files
 from zoning.farm.kept.made_of import made_of, varieties_of
 from zoning.field_out import Run
@@ -125,7 +126,8 @@ def _of_inputs(folder: Path, settings: Settings, day: date, asked: Asked) -> str
 
 def chosen(of_part: tuple[tuple[Choice, ...], ...], limits: Limits) -> Together:
     """Choose the passes of fields that share sprayers."""
-    return choose(of_part, limits)
+    with hushed():
+        return choose(of_part, limits)
 
 
 def settled(task: ToSettle, asked: Asked) -> FieldSettled:

@@ -9,7 +9,7 @@ from zoning.errors import InputError
 from zoning.farm import of_fields
 from zoning.farm.asked import Asked, FieldOffered, FieldSettled, ToSettle
 from zoning.farm.chunks import Result
-from zoning.offers.choose import Together, choose
+from zoning.offers.choose import Together
 from zoning.offers.in_time import in_time
 from zoning.offers.next_field import next_field
 from zoning.offers.parts import joined, parts
@@ -17,7 +17,7 @@ from zoning.passes.half_days import HalfDays
 from zoning.passes.problem import Chosen, Limits
 from zoning.passes.schedule.skipped import HourWorth, hour_worth
 
-Told = Callable[[Path, InputError], None]
+Failed = Callable[[Path, InputError], None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,7 +34,7 @@ def scheduled(
     limits: Limits,
     work: Callable[..., Iterator[Result]],
     asked: Asked,
-    failed: Told,
+    failed: Failed,
 ) -> Scheduled:
     """Choose the passes of all fields together, and settle the plan of each.
 
@@ -96,8 +96,6 @@ def _chosen(
     folders = [path for path, one in offers.items() if one.choices]
     fields = [offers[path].choices for path in folders]
     apart = parts(fields)
-    if len(apart) < 2:
-        return choose(fields, limits), {}
     names = [tuple(folders[place] for place in part.fields) for part in apart]
     asked = [at for at, name in enumerate(names) if name not in known]
     tasks = [tuple(fields[place] for place in apart[at].fields) for at in asked]

@@ -14,6 +14,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, contextmanager
 from multiprocessing import connection, forkserver
 from multiprocessing.synchronize import Event
+from pathlib import Path
 from types import TracebackType
 from typing import Any, Protocol, Self
 
@@ -25,6 +26,7 @@ _FEWEST_FIELDS = 6  # for which starting processes is worth the wait
 _GB = 1024**3
 _LEAST_MEMORY = 1.5 * _GB  # a worker may use so much, at least
 _SHARE_OF_MEMORY = 0.8  # of the machine's, for all workers
+_OF_CONTAINER = Path("/sys/fs/cgroup/memory.max")
 _AHEAD = 2  # chunks that wait for each worker: none is idle, and few are lost when one dies
 _READY = ("zoning.farm.of_fields", "zoning.field_out", "sklearn.cluster", "sklearn.metrics")  # imported once
 
@@ -172,11 +174,15 @@ def _cores() -> int:
 
 
 def _memory() -> float:
-    """Give the memory of this machine in bytes, much where it does not say."""
+    """Give the memory of this machine, or of the container it is, in bytes; much where nobody says."""
     try:
-        return float(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
+        machine = float(os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES"))
     except (AttributeError, ValueError, OSError):
-        return 64.0 * _GB
+        machine = 64.0 * _GB
+    try:
+        return min(machine, float(_OF_CONTAINER.read_text(encoding="ascii")))
+    except (OSError, ValueError):  # none, or no limit: "max"
+        return machine
 
 
 def _context() -> Any:

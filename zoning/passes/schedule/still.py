@@ -1,7 +1,6 @@
-"""Keep what a solver prints off standard output, where results stand, and off everything else.
+"""Keep what a solver prints off standard output, where results stand.
 
-HiGHS 1.12 writes a line of its own there now and then, whatever it is told about its log; it means nothing to
-whoever runs a farm, and on a large one comes by dozens. What the solver has to say, its status says.
+HiGHS 1.12 writes a line of its own there now and then, whatever it is told about its log.
 """
 
 import ctypes
@@ -10,16 +9,15 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 
-_OUT = 1
+_OUT, _ERR = 1, 2
 
 
 @contextmanager
 def results_only() -> Iterator[None]:
-    """Drop what compiled code writes to standard output meanwhile."""
+    """Send what compiled code writes to standard output to standard error meanwhile."""
     _flush()
-    kept, nowhere = os.dup(_OUT), os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, _OUT)
-    os.close(nowhere)
+    kept = os.dup(_OUT)
+    os.dup2(_ERR, _OUT)
     try:
         yield
     finally:
