@@ -20,11 +20,11 @@ from pathlib import Path  # noqa: E402
 import numpy as np  # noqa: E402
 from made_region import TODAY, made_region  # noqa: E402
 
+from zoning import once_read  # noqa: E402
 from zoning.inputs import read  # noqa: E402
 from zoning.passes.hours.ahead import Futures, HoursGiven, half_days_of  # noqa: E402
 from zoning.passes.hours.limits import limits_for  # noqa: E402
 from zoning.seen import told_by  # noqa: E402
-from zoning.settings import kept  # noqa: E402
 from zoning.settings.read import fields_of, load  # noqa: E402
 
 FUTURES = Futures(draws=512, seed=0, quantile_frac=0.3, season=TODAY.year)
@@ -58,10 +58,10 @@ def of_field(folder: Path) -> list[float]:
 
 def alone(folder: Path) -> list[float]:
     """Time each step once, as if there were no other field."""
-    kept.forget()
+    once_read.forget()
     settings_ms = took_ms(lambda: load(folder))
     settings = load(folder)
-    kept.forget()
+    once_read.forget()
     return [settings_ms, took_ms(lambda: read.field(settings, TODAY))]
 
 

@@ -10,12 +10,12 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
 
+from zoning import once_read
 from zoning.errors import InputError, raise_all
 from zoning.inputs import dates, done_cells, files, table
 from zoning.inputs.done_cells import CellError
 from zoning.inputs.given import FieldInputs, as_compared
 from zoning.inputs.given import Sprayed as Sprayed
-from zoning.settings import kept
 from zoning.settings.model import Settings
 
 T = TypeVar("T")
@@ -103,7 +103,7 @@ def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[S
         For all cells of all rows together: no field, no time, or something that cannot be; a missing column.
     """
     farm = Farm(time_zone, is_metric)
-    return kept.of_file(path, ("passes", farm), partial(_read, path, farm)) if path.exists() else ()
+    return once_read.of_file(path, ("passes", farm), partial(_read, path, farm)) if path.exists() else ()
 
 
 def _read(path: Path, farm: Farm) -> tuple[Sprayed, ...]:

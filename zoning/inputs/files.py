@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from functools import partial
 from pathlib import Path
 
+from zoning import once_read
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.settings import kept
 from zoning.settings.model import Settings
 
 _PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
@@ -91,7 +91,7 @@ def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
         )
         for part in (path, *parts):
             if part.is_file():
-                found[_name_in(homes, part)] = kept.of_file(
+                found[_name_in(homes, part)] = once_read.of_file(
                     part, "hash", partial(_hash, part), is_little=True
                 )
     return dict(sorted(found.items()))

@@ -9,12 +9,12 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
+from zoning import once_read
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import files, season_cells, table
 from zoning.inputs.given import as_compared
 from zoning.inputs.season_cells import CellError
-from zoning.settings import kept
 from zoning.settings.model import Settings
 
 FILE = "season.csv"
@@ -71,7 +71,7 @@ def book_of(settings: Settings) -> Book:
     """Read the seasons of a field's farm; see `read`."""
     path = path_of(settings)
     make = partial(_read_book, path)
-    return kept.of_file(path, "book", make) if path.exists() else Book()
+    return once_read.of_file(path, "book", make) if path.exists() else Book()
 
 
 def _read_book(path: Path) -> Book:
@@ -96,7 +96,7 @@ def read(path: Path) -> tuple[BookRow, ...]:
     InputError
         For all cells of all rows together: what cannot be, by its line; a missing column.
     """
-    return kept.of_file(path, "seasons", partial(_read, path)) if path.exists() else ()
+    return once_read.of_file(path, "seasons", partial(_read, path)) if path.exists() else ()
 
 
 def _read(path: Path) -> tuple[BookRow, ...]:

@@ -12,8 +12,8 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
+from zoning import once_read
 from zoning.errors import SETTINGS, WORLD, InputError
-from zoning.settings import kept
 from zoning.settings.lines import Steps, lines_of
 
 _LONGEST_SHOWN = 60
@@ -191,7 +191,7 @@ def merged(field_file: Path | None, farm_file: Path | None) -> Given:
     for path in (farm_file, field_file):
         if path is not None:
             try:
-                read[path.name] = kept.of_file(path, "settings", partial(_file, path))
+                read[path.name] = once_read.of_file(path, "settings", partial(_file, path))
             except InputError as fault:
                 faults.append(fault)
     if faults:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
-from zoning import evidence, units
+from zoning import evidence, once_read, units
 from zoning.errors import InputError
-from zoning.settings import guesses, kept, plain
+from zoning.settings import guesses, plain
 from zoning.settings.given import Given, merged
 from zoning.settings.lines import Steps
 from zoning.settings.plain import fault, missing_fault, typed_number
@@ -135,7 +135,7 @@ def of_farm(given: Given, farm_file: Path | None) -> tuple[Sprayer, ...] | None:
     listed = ("sprayer", 0)
     if farm_file is None or not given.places.get(listed, "").startswith(f"{farm_file.name}:"):
         return None
-    return kept.of_file(farm_file, "sprayers", partial(_faultless, farm_file))
+    return once_read.of_file(farm_file, "sprayers", partial(_faultless, farm_file))
 
 
 def _faultless(farm_file: Path) -> tuple[Sprayer, ...] | None:

@@ -11,8 +11,9 @@ from typing import Any, Literal
 
 from pydantic import ValidationError
 
+from zoning import once_read
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
-from zoning.settings import kept, learned, machines, plain, rules
+from zoning.settings import learned, machines, plain, rules
 from zoning.settings.adjuvant import tank_share
 from zoning.settings.given import Given, in_words, merged
 from zoning.settings.keys import FILLED_IN
@@ -94,7 +95,7 @@ def load(folder: Path, *, is_over: bool = False) -> Settings:
 def _learned(path: Path) -> tuple[tuple[learned.LearnedTrial, ...], tuple[InputError, ...]]:
     """Read what the strips taught; its faults are told together with those of the settings."""
     try:
-        return kept.of_file(path, "trials", partial(learned.read, path)), ()
+        return once_read.of_file(path, "trials", partial(learned.read, path)), ()
     except InputError as fault:
         return (), fault.faults
 

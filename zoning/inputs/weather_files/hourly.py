@@ -14,14 +14,13 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning import units
+from zoning import once_read, units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Hourly
 from zoning.inputs.grid import frozen_in
 from zoning.inputs.weather_files import columns as columns_of
-from zoning.settings import kept
 from zoning.words import Said
 
 # What we keep -> the names that it may have, and what turns each into our unit.
@@ -88,7 +87,7 @@ def with_notes(
     """
     renamed = tuple(sorted((columns or {}).items()))
     # read once, however many fields of a farm share it, unless it changes
-    hours = kept.of_file(path, ("hours", clock, renamed), partial(_hours, path, renamed, clock))
+    hours = once_read.of_file(path, ("hours", clock, renamed), partial(_hours, path, renamed, clock))
     those = [place for place, begins in enumerate(hours.begins) if today is None or begins.date() <= today]
     notes = list(hours.notes)
     if len(those) < len(hours.begins):
@@ -112,7 +111,7 @@ def shared(
     """Read as `with_notes` does, but once for all fields that share a file: nobody may write into this."""
     asked = ("hourly weather", today, clock, tuple(sorted((columns or {}).items())))
     make = partial(with_notes, path, today, clock, columns=columns)
-    return kept.of_file(path, asked, lambda: frozen_in(make()))
+    return once_read.of_file(path, asked, lambda: frozen_in(make()))
 
 
 def of_season(hourly: Hourly, file: str, first: date, today: date) -> tuple[Said, ...]:

@@ -12,14 +12,13 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning import units
+from zoning import once_read, units
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number, numbers
 from zoning.inputs import dates, files, table
 from zoning.inputs.given import Weather
 from zoning.inputs.grid import Floats, frozen_in
 from zoning.inputs.weather_files import columns as columns_of
-from zoning.settings import kept
 from zoning.words import Said
 
 # What we keep -> the names that it may have, and what turns each into our unit.
@@ -115,7 +114,7 @@ def shared(
     asked = ("daily weather", today, tuple(sorted((columns or {}).items())))
     make = partial(with_notes, path, today, columns=columns, forecast=forecast)
     paths = (path,) if forecast is None else (path, forecast)
-    return kept.of_files(paths, asked, lambda: frozen_in(make()))
+    return once_read.of_files(paths, asked, lambda: frozen_in(make()))
 
 
 def missing_days(weather: Weather, first: date, today: date) -> tuple[date, ...]:
@@ -184,7 +183,7 @@ def _floats(values: Sequence[float]) -> Floats:
 def _rows(path: Path, renamed: Mapping[str, str]) -> _Rows:
     """Read a file once, however many fields of a farm share it and whatever their day is."""
     asked = ("rows of daily weather", tuple(sorted(renamed.items())))
-    return kept.of_file(path, asked, partial(_rows_read, path, renamed))
+    return once_read.of_file(path, asked, partial(_rows_read, path, renamed))
 
 
 def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:

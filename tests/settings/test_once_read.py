@@ -6,16 +6,16 @@ from types import SimpleNamespace
 
 import pytest
 
+from zoning import once_read
 from zoning.errors import InputError
-from zoning.settings import kept
 from zoning.settings.read import load
 
 
 @pytest.fixture(autouse=True)
 def _empty():
-    kept.forget()
+    once_read.forget()
     yield
-    kept.forget()
+    once_read.forget()
 
 
 def aged(path: Path, seconds: float = 60.0) -> Path:
@@ -38,17 +38,17 @@ def test_a_file_is_read_once_until_it_changes(tmp_path):
     path = tmp_path / "a.csv"
     path.write_text("one")
     aged(path)
-    assert [kept.of_file(path, "text", counting(path, made)) for _ in range(3)] == ["one"] * 3
+    assert [once_read.of_file(path, "text", counting(path, made)) for _ in range(3)] == ["one"] * 3
     assert made == ["one"]
     other = tmp_path / "b.csv"
     other.write_text("two")
     os.utime(other, ns=(path.stat().st_mtime_ns, path.stat().st_mtime_ns))
     other.replace(path)  # as long as before, and as old
-    assert kept.of_file(path, "text", counting(path, made)) == "two"
+    assert once_read.of_file(path, "text", counting(path, made)) == "two"
     path.write_text("six")  # in its place
     aged(path, 120)
-    assert kept.of_file(path, "text", counting(path, made)) == "six"
-    assert kept.of_file(path, ("text", 2), lambda: "asked otherwise") == "asked otherwise"
+    assert once_read.of_file(path, "text", counting(path, made)) == "six"
+    assert once_read.of_file(path, ("text", 2), lambda: "asked otherwise") == "asked otherwise"
 
 
 def test_where_time_stamps_are_whole_seconds_nothing_is_kept(tmp_path, monkeypatch):
@@ -61,8 +61,8 @@ def test_where_time_stamps_are_whole_seconds_nothing_is_kept(tmp_path, monkeypat
         st_ctime_ns=1_783_468_800_000_000_000,
     )
     monkeypatch.setattr(Path, "stat", lambda _path: coarse)
-    assert kept.of_file(path, "text", lambda: "one") == "one"
-    assert kept.of_file(path, "text", lambda: "two") == "two"
+    assert once_read.of_file(path, "text", lambda: "one") == "one"
+    assert once_read.of_file(path, "text", lambda: "two") == "two"
 
 
 def test_a_fault_and_an_absent_file_are_not_kept(tmp_path):
@@ -71,40 +71,40 @@ def test_a_fault_and_an_absent_file_are_not_kept(tmp_path):
     def refuse() -> str:
         raise InputError("no", where="a.csv", mend="Mend it.")
 
-    assert kept.of_file(path, "text", lambda: "absent") == "absent"
+    assert once_read.of_file(path, "text", lambda: "absent") == "absent"
     path.write_text("one")
     aged(path)
     with pytest.raises(InputError):
-        kept.of_file(path, "text", refuse)
-    assert kept.of_file(path, "text", path.read_text) == "one"
+        once_read.of_file(path, "text", refuse)
+    assert once_read.of_file(path, "text", path.read_text) == "one"
 
 
 def test_it_stays_small(tmp_path, monkeypatch):
-    monkeypatch.setattr(kept, "_MOST", 3)
+    monkeypatch.setattr(once_read, "_MOST", 3)
     paths = [tmp_path / f"{at}.csv" for at in range(5)]
     made: list[str] = []
     for path in paths:
         path.write_text(path.name)
-        kept.of_file(aged(path), "text", counting(path, made))
-        kept.of_file(paths[0], "text", counting(paths[0], made))
+        once_read.of_file(aged(path), "text", counting(path, made))
+        once_read.of_file(paths[0], "text", counting(paths[0], made))
     assert made == [path.name for path in paths], "what is asked for again and again stays"
-    kept.of_file(paths[1], "text", counting(paths[1], made))
+    once_read.of_file(paths[1], "text", counting(paths[1], made))
     assert made[-1] == "1.csv", "what nobody asked for goes"
-    monkeypatch.setattr(kept, "_MOST_BYTES", 4)
-    kept.of_file(paths[2], "anew", counting(paths[2], made))
-    assert not kept._things
+    monkeypatch.setattr(once_read, "_MOST_BYTES", 4)
+    once_read.of_file(paths[2], "anew", counting(paths[2], made))
+    assert not once_read._things
 
 
 def test_a_little_of_a_large_file_drives_nothing_out(tmp_path, monkeypatch):
-    monkeypatch.setattr(kept, "_MOST_BYTES", 10)
+    monkeypatch.setattr(once_read, "_MOST_BYTES", 10)
     small, large = tmp_path / "small.csv", tmp_path / "large.tif"
     small.write_text("small")
     large.write_text("large" * 10)
     aged(small), aged(large)
     made: list[str] = []
     for _ in range(2):
-        kept.of_file(small, "text", counting(small, made))
-        kept.of_file(large, "hash", counting(large, made), is_little=True)
+        once_read.of_file(small, "text", counting(small, made))
+        once_read.of_file(large, "hash", counting(large, made), is_little=True)
     assert made == ["small", "large" * 10]
 
 
@@ -157,14 +157,14 @@ def test_fields_of_a_farm_read_the_same_as_each_alone(tmp_path):
     fields = farm_of(tmp_path)
     alone = []
     for one in fields:
-        kept.forget()
+        once_read.forget()
         alone.append(told(one))
-    kept.forget()
+    once_read.forget()
     for path in (tmp_path / "farm.toml", *(one / "field.toml" for one in fields)):
         aged(path)
     for order in (fields, fields[::-1], fields):
         assert [told(one) for one in order] == [alone[fields.index(one)] for one in order]
-    assert kept._things
+    assert once_read._things
     assert load(fields[0]).sprayers[0] is load(fields[2]).sprayers[0], "checked once for the farm"
     assert load(fields[1]).sprayers[0].name == "mine"
     assert load(fields[2]).where("money.product") == 'farm.toml:4: money.product = "19 USD/ac"'
