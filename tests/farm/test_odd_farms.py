@@ -115,3 +115,21 @@ def test_a_file_where_results_go_is_named_and_left_alone(name, copy, capsys):
     (line,) = capsys.readouterr().err.splitlines()
     assert line.split(": ")[-2].endswith(name)
     assert (copy / name).read_text(encoding="utf-8") == "mine"
+
+
+def test_ground_without_prices_is_not_said_not_to_pay(copy, capsys):
+    """Four of five fields have zones and dates only."""
+    text = (copy / "farm.toml").read_text(encoding="utf-8")
+    money, product, response, schedule = (
+        text.index(f"[{name}]") for name in ("money", "product", "response", "schedule")
+    )
+    (copy / "farm.toml").write_text(text[:money], encoding="utf-8")
+    for number, field in enumerate(sorted(copy.glob("q*/field.toml"))):
+        own = field.read_text(encoding="utf-8")
+        own = own[: own.index("[money]")] + own[own.index("[boundary]") :]
+        own += f"\n{text[money:product]}{text[response:schedule]}" if number == 0 else ""
+        field.write_text(own, encoding="utf-8")
+    assert _code(["farm", str(copy), "--quiet", "--workers", "1"]) == 0
+    told = capsys.readouterr().out
+    assert "spray 12 of 60 acres" in told
+    assert "do not pay" not in told

@@ -106,7 +106,8 @@ def headline(farm: FarmPlan) -> str:
     out_ac = sum(one.area_ac for one in farm.left_out)
     told["left"] = written.whole_area(out_ac)
     out = Said("schedule.headline_left_out", **told).text if round(out_ac) else ""
-    do_not_pay = 2 * (area_ac - no_spray_ac - spray_ac - done_ac - out_ac) > area_ac
+    dates_ac = sum(plan.area_ac - plan.no_spray_ac for plan in farm.plans if plan.totals is None)  # no prices
+    do_not_pay = 2 * (area_ac - no_spray_ac - dates_ac - spray_ac - done_ac - out_ac) > area_ac
     most = Said("schedule.headline_most", unit=written.area_word).text if do_not_pay else ""
     net, more = dollars(sum(totals.net_usd for totals in known)), most + out + done
     spray = written.whole_area(spray_ac)
