@@ -87,9 +87,10 @@ def command(
     if as_json:
         click.echo(many.as_text(result, farm), nl=False)
     else:
-        for plan in result.plan.plans if len(result.plan.plans) <= many_fields.MANY else ():
-            click.echo(table.summary(plan))
-        click.echo()
+        if len(result.plan.plans) <= many_fields.MANY:
+            for plan in result.plan.plans:
+                click.echo(table.summary(plan))
+            click.echo()
         click.echo(farm_report.whole_page(result.plan, terminal_width()))
         if not quiet and (laid := check_strips.laid_line(result.plan.plans)):
             click.echo(laid, err=True)

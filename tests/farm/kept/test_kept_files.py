@@ -106,6 +106,7 @@ def test_what_belongs_to_no_field_any_more_is_removed(tmp_path):
     files.prune(tmp_path, {"north", "a.b"})
     assert names_in(tmp_path) == [
         "a.b.offer.npz",
+        "a.npz",  # it says not what it is: somebody else's
         "north.offer.npz",
         "north.plan.npz",
         "note.txt",

@@ -12,6 +12,7 @@ from zoning.prescription.folder import refused
 
 _HEAD_BYTES = 1 << 16
 _END = ".npz"
+_KINDS = ("offer", "plan", "counts")  # what stands before it: anything else is somebody else's
 _FRESH = ".new."  # in the name of a file that is being written
 
 
@@ -79,7 +80,7 @@ def prune(folder: Path, names: Set[str]) -> None:
     folder : Path
         Need not be there. Only kept files, and those that were to become some, are removed.
     names : set of str
-        Of the fields whose files are to stay: "north" keeps north.npz, north.offer.npz and the like.
+        Of the fields whose files are to stay: "north" keeps north.offer.npz and north.plan.npz.
 
     Raises
     ------
@@ -98,8 +99,8 @@ def _is_left(file: str, names: Set[str]) -> bool:
     """Tell whether a file is a kept one of no field, or what is left of one that was being written."""
     if file.startswith(".") and _FRESH in file:
         return True
-    whole = file.removesuffix(_END)
-    return whole != file and names.isdisjoint({whole, whole.rpartition(".")[0]})
+    name, _, kind = file.removesuffix(_END).rpartition(".")
+    return file.endswith(_END) and kind in _KINDS and name not in names
 
 
 def _fresh(path: Path) -> Path:
