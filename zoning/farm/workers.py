@@ -5,8 +5,10 @@ All of them take tasks and give results in any order; results say to which task 
 
 import multiprocessing
 import os
+import pickle
 import signal
 import sys
+import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
@@ -72,6 +74,7 @@ class Processes:
         self._pool: ProcessPoolExecutor | None = None
 
     def __enter__(self) -> Self:
+        self._results = tempfile.TemporaryDirectory(prefix="sprayworth_")
         return self
 
     def __exit__(
@@ -80,6 +83,7 @@ class Processes:
         with _undisturbed():
             self._stop.set()  # who is in the middle of a field finishes it
             self._drop()
+            self._results.cleanup()
 
     def each(self, step: Step, tasks: Sequence[Any], shared: Any) -> Iterator[Result]:
         """Do a step for each task.
@@ -97,7 +101,7 @@ class Processes:
     def _each(self, waiting: list[Chunk], doubtful: list[Chunk]) -> Iterator[Result]:
         """Do chunks; those that were under way when a process died are put aside."""
         left = list(reversed(waiting))
-        running: dict[Future[tuple[Result, ...]], Chunk] = {}
+        running: dict[Future[str], Chunk] = {}
         while left or running:
             try:
                 while left and len(running) < _AHEAD * self.number:
@@ -105,7 +109,7 @@ class Processes:
                     left.pop()
                 ready, _ = wait(running, return_when=FIRST_COMPLETED)
                 for future in ready:
-                    found = future.result()
+                    found = _taken(future.result())
                     del running[future]
                     yield from found
             except BrokenProcessPool:
@@ -119,7 +123,7 @@ class Processes:
         """Do one task with nothing beside it, twice if its process dies."""
         for _ in range(2):
             try:
-                yield from self._submit(chunk).result()
+                yield from _taken(self._submit(chunk).result())
                 return
             except BrokenProcessPool:
                 self._drop()
@@ -131,7 +135,7 @@ class Processes:
             self._pool.shutdown(wait=True, cancel_futures=True)
         self._pool = None
 
-    def _submit(self, chunk: Chunk) -> Future[tuple[Result, ...]]:
+    def _submit(self, chunk: Chunk) -> Future[str]:
         with _undisturbed():  # a process of which the pool does not know would be waited for without end
             if self._pool is None:
                 _begin_server(self._context)
@@ -141,7 +145,7 @@ class Processes:
                     initializer=_begin,
                     initargs=(self._stop, self._begun, memory_limit(self.number)),
                 )
-            return self._pool.submit(_work, chunk)
+            return self._pool.submit(_work, chunk, self._results.name)
 
 
 def workers_for(number: int | None, fields: int) -> Here | Processes:
@@ -254,5 +258,22 @@ def _go_with(sentinel: int) -> None:
     os._exit(1)
 
 
-def _work(chunk: Chunk) -> tuple[Result, ...]:
-    return chunks.work(chunk, _stopped.is_set if _stopped is not None else lambda: False)
+def _work(chunk: Chunk, folder: str) -> str:
+    """Do a chunk; gives the name of a file in which the results stand.
+
+    A process that is killed while it sends much leaves half a message in the pool's pipe, and the pool would
+    wait for the other half without end. A name goes through the pipe at once.
+    """
+    results = chunks.work(chunk, _stopped.is_set if _stopped is not None else lambda: False)
+    descriptor, name = tempfile.mkstemp(dir=folder)
+    with os.fdopen(descriptor, "wb") as file:
+        pickle.dump(results, file)
+    return name
+
+
+def _taken(name: str) -> tuple[Result, ...]:
+    """Read the results of a chunk, and remove their file."""
+    path = Path(name)
+    results: tuple[Result, ...] = pickle.loads(path.read_bytes())  # a moment old, and our own
+    path.unlink()
+    return results

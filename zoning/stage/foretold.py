@@ -82,7 +82,7 @@ def drawn(
     alike = np.arange(max(plants)) // rules.design_effect == np.arange(apart)[:, None]
     how_many = np.stack([alike[:, :n].sum(axis=1) for n in plants]).astype(np.float64)
     tallies = how_many @ at_stage.astype(np.float64)  # whole numbers: exact
-    return np.ascontiguousarray(np.moveaxis(tallies, -3, -1), dtype=np.int64)
+    return np.ascontiguousarray(np.moveaxis(tallies, -3, -1), dtype=np.int64)  # method: axes
 
 
 def _ranks(position: Floats) -> Ints:

@@ -124,7 +124,7 @@ class _OfBook:
     varieties: Mapping[str, tuple[int, ...]]
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=8)  # method: books remembered
 def _of_book(book: Book, season: int, habit: str) -> _OfBook:
     blocks = _blocks([row for row in book.rows if row.season < season], habit)
     fields: dict[str, list[int]] = {}
@@ -275,7 +275,7 @@ def _heard(told: _Told, habit: str, called: Mapping[str, str]) -> Heard:
     return Heard(place=_place(told, habit, called), log_likelihood=_log_normal(told.error_d, told.sd_d))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=4096)  # method: rows remembered
 def _log_normal(mean_d: float, sd_d: float) -> Floats:
     """Log of a normal density on `GRID`: days are whole and SDs few, so that many blocks say the same."""
     found = np.asarray(-(((GRID - mean_d) / sd_d) ** 2) / 2)  # eq. log normal

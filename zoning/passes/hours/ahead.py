@@ -56,7 +56,7 @@ class Futures:
     years: tuple[int, ...] = ()
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=4)  # method: records remembered
 def joined(record: Hourly | None, forecast: Hourly | None) -> Hourly | None:
     """Put the hours of a forecast behind those of a record; where both know an hour, the record counts."""
     if record is None or forecast is None:
@@ -121,7 +121,7 @@ def half_days_of(
     return half_days, notes
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=32)  # method: weeks remembered
 def _put_together(
     first_day: int,
     covered: tuple[bool, ...],

@@ -166,7 +166,7 @@ class _Everywhere:
     calm: Flags
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=4)  # method: records remembered
 def _everywhere(hourly: Hourly, limits: HourLimits) -> _Everywhere:
     """Hold hours against all that is the same for every field that shares them."""
     whole = whole_days(hourly)
