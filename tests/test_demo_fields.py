@@ -23,7 +23,7 @@ DEMO = ROOT / "demo_fields"
 README = DEMO / "README.txt"
 FIELDS = sorted(path.parent for path in DEMO.glob("*/*/field.toml"))
 LAID = Path("plover_rise/long_eighty/strips/design.geojson")  # harvested already, so its strips are an input
-MADE_BY_RUNS = {"out", "out.last", "strips", "__pycache__"}
+MADE_BY_RUNS = {"out", "out.last", "out.kept", "strips", "__pycache__"}
 INPUTS = sorted(
     path.relative_to(DEMO)
     for path in DEMO.rglob("*")
