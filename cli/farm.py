@@ -82,8 +82,8 @@ def command(
             recompute=recompute,
             pictures=pictures,
         )
-    if result.kept is not None:
-        click.echo(result.kept.text, err=True)
+    if result.stays is not None:
+        click.echo(result.stays.text, err=True)
     if as_json:
         click.echo(many.as_text(result, farm), nl=False)
     else:

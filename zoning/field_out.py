@@ -131,4 +131,28 @@ def _write_object(path: Path, thing: Mapping[str, object]) -> None:
 
 def _digests(folder: Path, names: Sequence[str]) -> dict[str, str]:
     """Hash what was written, but run.json: who finds all of it can tell that the result is whole."""
-    return {name: hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in names if name != RUN}
+    return {name: _sha256(folder / name) for name in names if name != RUN}
+
+
+def _sha256(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def written_before(out: Path, plan_hash: str) -> tuple[str, ...] | None:
+    """Give the names of the files of a result that is of a plan and complete, to the byte; else None.
+
+    Parameters
+    ----------
+    out : Path
+        Where the result may stand.
+    plan_hash : str
+        That of `about` with which it was written.
+    """
+    about = out_folder.last_object(out, RUN)
+    files = about.get("files")
+    if about.get("plan_hash") != plan_hash or not isinstance(files, dict):
+        return None
+    if not all((out / name).is_file() and _sha256(out / name) == was for name, was in files.items()):
+        return None
+    names = out_folder.last_object(out, "plan.json").get("files")
+    return tuple(names) if isinstance(names, list) else None

@@ -61,9 +61,9 @@ class ToSettle:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldSettled:
-    """The plan of a field without what only its own page needs; the whole one is kept on disk as `kept`."""
+    """The plan of a field without what only its own page needs; the whole one is kept on disk under `key`."""
 
-    kept: str
+    key: str
     plan: Plan
 
 
@@ -72,7 +72,7 @@ class ToWrite:
     """A field whose plan is ready, with its passes as the whole farm's plan has them."""
 
     folder: Path
-    kept: str
+    key: str
     passes: tuple[PlanPass, ...]
 
 
@@ -93,12 +93,12 @@ class Outcome:
 class FarmRun:
     """What came of every field of a farm, in the order of their folders, and the plan of those that came.
 
-    `kept` says what stays in `out` where no field came through, None where that was replaced.
+    `stays` says what was left in `out` where no field came through, None where that was replaced.
     """
 
     outcomes: tuple[Outcome, ...]
     plan: FarmPlan
-    kept: Said | None = None
+    stays: Said | None = None
 
     @property
     def plans(self) -> tuple[Plan, ...]:

@@ -3,7 +3,6 @@
 Between the phases an offer and a plan lie in the farm's folder `out.kept`, where any worker finds them.
 """
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -20,7 +19,7 @@ from zoning.farm.hearsay import heard_digest
 from zoning.farm.hushed import hushed
 from zoning.farm.kept import codec, files
 from zoning.farm.kept.made_of import made_of, varieties_of
-from zoning.field_out import Run
+from zoning.field_out import Run, written_before
 from zoning.offers import unfollowed, walks
 from zoning.offers.choices import with_choice
 from zoning.offers.choose import Together, choose, limits_of
@@ -28,7 +27,6 @@ from zoning.offers.offered import Choice, Offer
 from zoning.offers.slim import for_schedule
 from zoning.passes.problem import Limits
 from zoning.plan import Plan
-from zoning.prescription import folder as out_folder
 from zoning.seen import SeenCounts, Told, told_by
 from zoning.settings.model import Settings
 from zoning.settings.read import load
@@ -146,7 +144,7 @@ def settled(task: ToSettle, asked: Asked) -> FieldSettled:
         made = _settled(task, asked)
         files.keep(place, {"key": key}, made)
     unfollowed.check(made.plan, Path(task.folder.name) / "out")
-    return FieldSettled(kept=key, plan=replace(made.plan, what_if=None, pictures=()))
+    return FieldSettled(key=key, plan=replace(made.plan, what_if=None, pictures=()))
 
 
 def _settled(task: ToSettle, asked: Asked) -> Run:
@@ -169,16 +167,16 @@ def written(task: ToWrite, asked: Asked) -> tuple[str, ...]:
     """
     place = asked.farm / KEPT / f"{task.folder.name}{_PLAN}"
     about, made = files.about(place), files.kept(place)
-    if about is None or about.get("key") != task.kept or not isinstance(made, Run):
+    if about is None or about.get("key") != task.key or not isinstance(made, Run):
         raise _gone(asked.farm / KEPT)
     plan = replace(made.plan, passes=task.passes)
     out = task.folder / "out"
     lays = plan.strips is not None and bool(plan.strips.new_design)
     plan_hash = codec.digest((__version__, asked.pictures, _as_laid(plan)))
     if not asked.recompute and not lays:
-        whole = _whole(out, plan_hash)
-        if whole is not None:
-            return whole
+        there = written_before(out, plan_hash)
+        if there is not None:
+            return there
     now = replace(made, plan=plan)
     return one_field.write(now, out, pictures=asked.pictures, about={"plan_hash": plan_hash})
 
@@ -188,24 +186,6 @@ def _as_laid(plan: Plan) -> Plan:
     if plan.strips is None:
         return plan
     return replace(plan, strips=replace(plan.strips, new_design=""))
-
-
-def _whole(out: Path, plan_hash: str) -> tuple[str, ...] | None:
-    """Give the names of the files of a result that is of this plan and complete, to the byte; else None."""
-    about = out_folder.last_object(out, "run.json")
-    if about.get("plan_hash") != plan_hash:
-        return None
-    files_then = about.get("files")
-    if not isinstance(files_then, dict) or any(
-        _sha256(out / name) != was for name, was in files_then.items()
-    ):
-        return None
-    names = out_folder.last_object(out, "plan.json").get("files")
-    return tuple(names) if isinstance(names, list) else None
-
-
-def _sha256(path: Path) -> str | None:
-    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else None
 
 
 def _gone(kept: Path) -> InputError:

@@ -166,7 +166,7 @@ class _Running:
     def _write(self, found: Scheduled, asked: Asked) -> None:
         folders = list(found.fields)
         tasks = [
-            ToWrite(folder=folder, kept=one.kept, passes=one.plan.passes)
+            ToWrite(folder=folder, key=one.key, passes=one.plan.passes)
             for folder, one in found.fields.items()
         ]
         for one in self._work(of_fields.written, tasks, asked):
@@ -195,7 +195,7 @@ class _Running:
         result = FarmRun(outcomes=_within(self.folder, outcomes), plan=plan)
         names = {folder.name for folder in self.fields} | {of_fields.COUNTED}
         kept.prune(self.asked.farm / of_fields.KEPT, names)
-        return replace(result, kept=write(result, self.folder, with_pages=self.asked.pictures))
+        return replace(result, stays=write(result, self.folder, with_pages=self.asked.pictures))
 
     def _day(self) -> date | None:
         """Give the day of the farm where no field has an offer: that of the first one that names it."""

@@ -20,7 +20,7 @@ def as_object(result: FarmRun) -> dict[str, object]:
 
 def as_text(result: FarmRun, farm: Path) -> str:
     """Give the text of farm.json of a result that was just written into a farm's folder."""
-    if result.kept is not None:  # the file there is of an earlier plan
+    if result.stays is not None:  # the file there is of an earlier plan
         return plan_json.as_text(as_object(result))
     return (farm / "out" / _FARM_JSON).read_text(encoding="utf-8")
 

@@ -91,10 +91,13 @@ def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
         )
         for part in (path, *parts):
             if part.is_file():
-                found[_name_in(homes, part)] = once_read.of_file(
-                    part, "hash", partial(_hash, part), is_little=True
-                )
+                found[_name_in(homes, part)] = sha256(part)
     return dict(sorted(found.items()))
+
+
+def sha256(path: Path) -> str:
+    """SHA-256 of a file, worked out once while the file stays as it is."""
+    return once_read.of_file(path, "hash", partial(_hash, path), is_little=True)
 
 
 def _hash(path: Path) -> str:

@@ -5,8 +5,8 @@ import json
 from collections.abc import Mapping
 
 from zoning.farm.kept import container
+from zoning.farm.kept.nodes import written
 from zoning.farm.kept.read_again import read_again
-from zoning.farm.kept.written import written
 
 ABOUT = "about.json"  # the first member, not compressed: the beginning of a file says what is in it
 _THING = "thing.json"

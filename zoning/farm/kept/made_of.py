@@ -6,6 +6,7 @@ counted is not in here; `zoning.farm.of_fields` adds what a field hears of it.
 
 import hashlib
 import os
+import platform
 import stat
 from collections.abc import Iterator, Mapping
 from datetime import date
@@ -18,7 +19,7 @@ from pydantic import BaseModel
 
 from zoning import __version__, evidence
 from zoning.farm.kept import codec
-from zoning.inputs import done, season_book
+from zoning.inputs import done, files, season_book
 from zoning.offers.offered import Offer
 from zoning.settings import learned
 from zoning.settings.model import Settings
@@ -158,8 +159,8 @@ def _texts(value: object) -> Iterator[str]:
 
 def _parts(path: Path) -> Iterator[Path]:
     """List what may lie beside a shapefile, an image or a database and be read with it."""
-    state = _state(path.parent)
-    for name in _listed(str(path.parent), state[2] if state else 0):
+    stamp_ns = path.parent.stat().st_mtime_ns if path.parent.is_dir() else 0
+    for name in _listed(str(path.parent), stamp_ns):
         if name != path.name and name.startswith((f"{path.stem}.", f"{path.name}-")):
             yield path.parent / name
 
@@ -181,30 +182,14 @@ def _of_farm(settings: Settings) -> tuple[Path, ...]:
     )
 
 
-def _state(path: Path) -> tuple[int, int, int, int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino, found.st_mtime_ns, found.st_ctime_ns, found.st_size
-
-
 def _sum(path: Path) -> str:
     """Hash a file; say so where there is none, or nobody may read it."""
-    state = _state(path)
-    if state is None:
+    if not path.exists():
         return "a link that leads to nothing" if path.is_symlink() else "none"
     if not path.is_file():
         return "no file"
-    return _sum_of_state(str(path), state)
-
-
-@lru_cache(maxsize=4096)
-def _sum_of_state(path: str, _state: tuple[int, ...]) -> str:
-    """Hash a file once, however many fields of a farm share it, unless it changes."""
     try:
-        with Path(path).open("rb") as stream:
-            return hashlib.file_digest(stream, "sha256").hexdigest()
+        return files.sha256(path)
     except OSError as error:
         return f"not to be read ({error.errno})"
 
@@ -230,8 +215,9 @@ def _modules(folder: Traversable, inside: str) -> Iterator[tuple[str, Traversabl
 
 @cache
 def _libraries() -> str:
-    """Name the libraries that reckon: another version may round otherwise."""
-    return ", ".join(f"{name} {_version(name)}" for name in _LIBRARIES)
+    """Name Python and the libraries that reckon: another version may round otherwise."""
+    versions = (f"{name} {_version(name)}" for name in _LIBRARIES)
+    return ", ".join((f"python {platform.python_version()}", *versions))
 
 
 def _version(library: str) -> str:

@@ -15,7 +15,7 @@ from shapely import LinearRing, LineString
 from shapely.geometry.base import BaseGeometry
 
 from zoning.farm.kept.classes import building
-from zoning.farm.kept.written import FORMAT, NUMBERS, npy_header
+from zoning.farm.kept.nodes import FORMAT, NUMBERS, npy_header
 from zoning.words import Said
 
 _SHAPES = ("g", "r")
