@@ -1,5 +1,6 @@
 """A run that is killed or interrupted: the same command again gives the bytes of one undisturbed."""
 
+import contextlib
 import os
 import shutil
 import signal
@@ -22,15 +23,29 @@ COMMAND = [sys.executable, "-c", "from cli.main import main; main()", "farm"]
 MOST_S = 300  # a run that hangs fails its test
 
 
+RUNNING = []
+
+
+@pytest.fixture(autouse=True)
+def nothing_left():
+    """Leave no command running, however its test ends."""
+    yield
+    while RUNNING:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(RUNNING.pop().pid, signal.SIGKILL)
+
+
 def started(folder, *options):
     """Start the command in a process group of its own, as a shell does."""
-    return subprocess.Popen(
+    process = subprocess.Popen(
         [*COMMAND, str(folder), "--today", DAY.isoformat(), *options],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
     )
+    RUNNING.append(process)
+    return process
 
 
 def until(process, happened):
