@@ -7,8 +7,10 @@ import shutil
 import pytest
 from made_small_farm import BROKEN, DAY, STRIPS, small_farm
 from read_results import half_written, results
+from tblib import pickling_support
 
 from zoning import farm
+from zoning.errors import InputError
 from zoning.farm import chunks
 from zoning.farm.workers import Here, Processes, memory_limit, workers_for
 
@@ -75,6 +77,30 @@ def test_no_order_and_no_chunk_changes_a_byte(made, alone, tmp_path, seed, size)
     copy = shutil.copytree(made, tmp_path / "farm")
     farm.run(copy, today=DAY, workers=Shuffled(seed, size))
     assert results(copy) == alone[1]
+
+
+class UnsendableError(Exception):
+    """Pickled, and never read again, as errors of some libraries."""
+
+    def __reduce__(self):
+        return str.upper, (1,)
+
+
+def cannot(task, _shared):
+    try:
+        raise UnsendableError
+    except UnsendableError as error:
+        raise InputError(task, where="field.toml", mend="Mend it.") from error
+
+
+def test_a_fault_travels_without_what_it_was_raised_from():
+    # a cluster's library, once it is imported, pickles errors with all that led to them
+    pickling_support.install(InputError, UnsendableError)
+    with pytest.raises(TypeError):
+        pickle.loads(pickle.dumps(UnsendableError()))
+    chunk = chunks.Chunk(step=cannot, places=(0,), tasks=("it is wrong",), shared=None)
+    (found,) = pickle.loads(pickle.dumps(chunks.work(chunk)))
+    assert str(found.fault) == "field.toml: it is wrong. Mend it."
 
 
 def test_every_task_is_in_one_chunk():

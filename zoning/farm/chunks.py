@@ -91,7 +91,7 @@ def _done(step: Step, place: int, task: Any, shared: Any) -> Result:
     try:
         return Result(place=place, value=step(task, shared))
     except InputError as fault:
-        return Result(place=place, fault=fault)
+        return Result(place=place, fault=_by_itself(fault))
     except MemoryError:
         return Result(place=place, fault=too_large())
     except OSError as error:
@@ -104,6 +104,12 @@ def _done(step: Step, place: int, task: Any, shared: Any) -> Result:
         mend = "Please report it, with what --log FILE says; the other fields are not touched by it."
         bug = InputError(what, where=_last_line(error), mend=mend, code=BUG)
         return Result(place=place, fault=bug, trace=traceback.format_exc())
+
+
+def _by_itself(fault: InputError) -> InputError:
+    """Part a fault from what it was raised from: an error of a library may not come out of a pickle again."""
+    fault.__cause__ = fault.__context__ = None
+    return fault.with_traceback(None)
 
 
 def too_large() -> InputError:
