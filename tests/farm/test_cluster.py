@@ -1,6 +1,7 @@
 """A real Dask cluster on this machine: the same bytes, though a worker is killed in the middle."""
 
 import contextlib
+import gc
 import json
 import os
 import shutil
@@ -110,10 +111,29 @@ def test_where_no_scheduler_answers_a_clear_line_says_so(made, capsys):
     assert not (made / "out").exists()
 
 
-def test_an_address_that_is_none_is_one_clear_line(made, capsys):
-    assert _code(["farm", str(made), "--scheduler", "nowhere at all", "--quiet"]) == WORLD
+@pytest.mark.parametrize(
+    "address", ["nowhere at all", "tcp://127.0.0.1", "tls://127.0.0.1:1", "tcq://127.0.0.1:1"]
+)
+def test_an_address_that_is_none_is_one_clear_line(made, capsys, address):
+    assert _code(["farm", str(made), "--scheduler", address, "--quiet"]) == WORLD
     (line,) = capsys.readouterr().err.strip().splitlines()
-    assert line.startswith("error: --scheduler nowhere at all: ")
+    assert line.startswith(f"error: --scheduler {address}: no scheduler answers (")
+
+
+def test_a_refused_client_is_not_left_to_the_collector(made, tmp_path, monkeypatch):
+    """Were it, the collector could close it in the thread of the next one's loop, which then never starts."""
+    with pytest.raises(InputError) as refused, Cluster("nowhere at all", made):
+        pass
+    loop_of = distributed.utils.get_loop_factory
+
+    def collected_first():
+        gc.collect()
+        return loop_of()
+
+    monkeypatch.setattr("distributed.utils.get_loop_factory", collected_first)
+    with scheduler(tmp_path, workers=1) as (address, _), Cluster(address, made) as cluster:
+        assert cluster.number == 1
+    assert refused.value.code == WORLD
 
 
 def test_workers_and_scheduler_together_are_refused(made, capsys):

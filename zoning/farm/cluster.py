@@ -4,6 +4,7 @@ The chunks are the same as on one machine. A worker that is lost takes no field 
 its chunks to others, and a chunk that is lost again and again is done task by task.
 """
 
+import gc
 import importlib
 import logging
 from collections.abc import Iterator, Sequence
@@ -44,13 +45,7 @@ class Cluster:
         self.number = 1
 
     def __enter__(self) -> Self:
-        try:
-            self._client = _dask().Client(self._address, timeout=_WAIT_S, set_as_default=False)
-        except (OSError, ValueError) as error:
-            raise self._refused(
-                f"no scheduler answers ({_reason(error)})",
-                "Start one with `dask scheduler`, or leave --scheduler out to use this machine.",
-            ) from error
+        self._client = self._started()
         try:
             self._check_workers()
         except BaseException:
@@ -100,6 +95,19 @@ class Cluster:
             else:
                 yield from found
             fill()
+
+    def _started(self) -> Any:
+        try:
+            return _dask().Client(self._address, timeout=_WAIT_S, set_as_default=False)
+        except (OSError, TypeError, ValueError) as error:
+            why = _reason(error)
+        # Raised out here: a refusal that held the error would hold Dask's half-made client too. If the
+        # collector took that in the thread of a next client's loop, it would wait for a lock of that start.
+        gc.collect()
+        raise self._refused(
+            f"no scheduler answers ({why})",
+            "Start one with `dask scheduler`, or leave --scheduler out to use this machine.",
+        )
 
     def _check_workers(self) -> None:
         try:
