@@ -1,0 +1,5 @@
+"""Bad decisions."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

@@ -1,0 +1,5 @@
+"""Bad images."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

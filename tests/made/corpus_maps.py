@@ -1,0 +1,5 @@
+"""Bad maps."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

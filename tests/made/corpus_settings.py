@@ -1,0 +1,5 @@
+"""Bad settings."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

@@ -1,0 +1,5 @@
+"""Bad tables."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

@@ -1,0 +1,5 @@
+"""Bad yield."""
+
+from corpus_case import Case
+
+CASES: tuple[Case, ...] = ()

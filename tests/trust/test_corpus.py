@@ -1,0 +1,48 @@
+"""Each bad input of the corpus ends with its exit code and clear lines, and leaves the folder as it was."""
+
+import os
+
+import corpus
+import corpus_bases
+import pytest
+
+from cli.main import main
+
+HINTS = ("Traceback", "Errno", "Exception", "Error:", "NoneType", "<class", "0x")
+
+
+@pytest.fixture(scope="module")
+def bases(tmp_path_factory):
+    """Each base, made once."""
+    folder = tmp_path_factory.mktemp("corpus")
+    return {name: make(folder / name) for name, make in corpus_bases.BASES.items()}
+
+
+def tree(folder):
+    """Every path below a folder, and the bytes of each file."""
+    paths = [path for path in folder.rglob("*") if not path.is_symlink()]
+    return {path: path.read_bytes() if path.is_file() and os.access(path, os.R_OK) else b"" for path in paths}
+
+
+@pytest.mark.parametrize("case", corpus.cases(), ids=lambda case: f"{case.kind}: {case.name}")
+@pytest.mark.filterwarnings("ignore::rasterio.errors.NotGeoreferencedWarning")  # of images that are made
+def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, capsys, case):
+    field = corpus.made(case, tmp_path / "farm", bases[case.base])
+    before = tree(field.parent)
+    with pytest.raises(SystemExit) as end:
+        main([*corpus.arguments(case, field), "--quiet"])
+    said = capsys.readouterr()
+    assert end.value.code == case.code, said.err
+    assert not [word for word in case.words if word not in said.err + said.out], said.err
+    assert not [hint for hint in HINTS if hint in said.err]
+    assert str(tmp_path) not in said.err
+    if case.code:
+        assert said.out == ""
+        for line in said.err.splitlines():
+            assert line.startswith("error: ")
+            assert len(line) < 300
+            assert line.endswith((".", "?"))
+        assert tree(field.parent) == before
+    else:
+        assert not list(field.parent.rglob("out.new*"))
+        assert not list(field.parent.rglob("out.last"))
