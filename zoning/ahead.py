@@ -33,7 +33,8 @@ class MeasuredAhead:
         multiprocessing.set_start_method(how, force=True)
         self._asked = 0
         self._line, theirs = multiprocessing.Pipe()
-        self._process = multiprocessing.Process(target=_measure_when_asked, args=(theirs,), daemon=True)
+        ours = self._line if how == "fork" else None
+        self._process = multiprocessing.Process(target=_measure_when_asked, args=(theirs, ours), daemon=True)
         self._process.start()
         theirs.close()
         return self
@@ -72,7 +73,9 @@ class MeasuredAhead:
         return wait
 
 
-def _measure_when_asked(line: Connection) -> None:
+def _measure_when_asked(line: Connection, other_end: Connection | None) -> None:
+    if other_end is not None:  # it came with the fork, and held open here it hides that its owner is gone
+        other_end.close()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the main process answers Ctrl-C for both
     importlib.import_module("sklearn.cluster")
     importlib.import_module("sklearn.metrics")

@@ -1,5 +1,8 @@
 """Zones measured by a process that is started ahead: the same figures, whoever measures, whatever happens."""
 
+import os
+import select
+import signal
 from dataclasses import asdict
 
 import pytest
@@ -36,3 +39,18 @@ def test_without_the_process_they_are_measured_here(found, here):
         ahead._process.kill()
         assert asdict(waiting()) == asdict(here)
         assert asdict(ahead.begin(found, seed=4)()) == asdict(here)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="a process is killed as Unix does")
+def test_the_process_goes_when_its_owner_is_killed():
+    end, mine = os.pipe()  # open as long as either of the two processes is there
+    pid = os.fork()
+    if pid == 0:
+        os.close(end)
+        with MeasuredAhead():
+            os.kill(os.getpid(), signal.SIGKILL)
+    os.close(mine)
+    os.waitpid(pid, 0)
+    assert select.select([end], [], [], 120.0)[0], "the process waits for an owner that is gone"
+    assert os.read(end, 1) == b""
+    os.close(end)
