@@ -160,6 +160,74 @@ def test_heal_where_there_is_nothing(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
+WRITING = """
+import os, signal, sys
+from pathlib import Path
+from zoning.prescription.folder import replace
+def fill(new):
+    (new / "plan.json").write_text("of the other run")
+    print("filling", flush=True)
+    signal.pause()
+replace(Path(sys.argv[1]), fill)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="locks of Unix")
+def test_two_runs_at_once_never_mix_and_a_reader_disturbs_none(out):
+    before = content(out)
+    other = subprocess.Popen([sys.executable, "-c", WRITING, str(out)], stdout=subprocess.PIPE, text=True)
+    try:
+        assert other.stdout.readline() == "filling\n"
+        folder.heal(out)  # as a command does that only reads
+        assert content(out) == before
+        assert content(out.with_name("out.new")) == {"plan.json": "of the other run"}
+        with pytest.raises(InputError, match="another run is writing its results here") as error:
+            folder.replace(out, filler("new"))
+        assert error.value.code == WORLD
+        assert content(out.with_name("out.new")) == {"plan.json": "of the other run"}
+    finally:
+        other.kill()
+        other.communicate()
+    folder.replace(out, filler("new"))  # what holds nothing any more is what a crash left
+    assert content(out) == {"plan.json": "new", "passes/a.txt": "new"}
+    assert beside(out) == ["out"]
+
+
+@pytest.mark.parametrize("name", ["out", "out.new", "out.last"])
+@pytest.mark.parametrize("made", ["a link to a folder", "a link to nothing", "a file"])
+def test_what_is_no_folder_of_ours_is_refused_and_stays(tmp_path, name, made):
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "letter.txt").write_text("dear")
+    place = tmp_path / "field" / name
+    place.parent.mkdir()
+    if made == "a file":
+        place.write_text("dear")
+    else:
+        place.symlink_to(tmp_path / ("mine" if made == "a link to a folder" else "nowhere"))
+    for _ in range(2):
+        with pytest.raises(InputError, match=f"{name}: this is a (link|file of yours)") as error:
+            folder.replace(tmp_path / "field" / "out", filler("new"))
+        assert error.value.code == WORLD
+    assert (tmp_path / "mine" / "letter.txt").read_text() == "dear"
+    assert [path.name for path in place.parent.iterdir()] == [name]
+    assert place.is_symlink() or place.read_text() == "dear"
+
+
+def test_what_stands_elsewhere_stays_where_the_folder_cannot_be_renamed(out, monkeypatch):
+    before, rename = content(out), Path.rename
+
+    def held_open(path, target):
+        if path == out:
+            raise PermissionError(13, "Permission denied")
+        return rename(path, target)
+
+    monkeypatch.setattr(Path, "rename", held_open)
+    with pytest.raises(InputError, match="Permission denied"):
+        folder.replace(out, filler("new"), lambda: (out.parent / "design").write_text("new"))
+    assert content(out) == before
+    assert beside(out) == ["out"]
+
+
 FULL_DISK = """
 import resource, signal, sys
 from pathlib import Path

@@ -1,7 +1,8 @@
 """The `out` folder is replaced whole: a reader finds the last good result or the new one, never a mixture.
 
 Order: the new folder is complete -> `out` becomes `out.last` -> the new one becomes `out` -> `out.last` goes.
-After a crash at any point `heal` finds the last good result again. What is written, others decide.
+After a crash at any point `heal` finds the last good result again. A new folder is held while it is written,
+so that nobody takes it for what a crash left. What is written, others decide.
 """
 
 import contextlib
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from zoning.errors import WORLD, InputError
+from zoning.inputs.held import held
 
 _AT_ONCE = 8  # files that the disk is asked to keep or to remove at once
 
@@ -35,23 +37,42 @@ def refused(error: OSError, out: Path) -> InputError:
     return InputError(what, where=out, mend=mend, code=WORLD)
 
 
-def _heal(out: Path) -> None:
-    if out.is_file():
-        what = "this is a file of yours, and the results go into a folder of this name"
-        raise InputError(what, where=out, mend="Give it another name, and run again.", code=WORLD)
+def _check_place(out: Path) -> None:
+    """Refuse places that cannot be replaced whole without touching what is not ours."""
+    for one in (out, _new(out), _last(out)):
+        if one.is_symlink():
+            what = "this is a link, and a folder of results takes the place of it"
+            mend = "Take the link away, which leaves alone what it leads to, and run again."
+        elif one.is_file():
+            what = "this is a file of yours, and the results go into a folder of this name"
+            mend = "Give it another name, and run again."
+        elif one.is_mount():
+            what = "another disk is mounted here, and a folder that is one cannot be replaced whole"
+            mend = "Mount it on the folder around this one, and run again."
+        else:
+            continue
+        raise InputError(what, where=one, mend=mend, code=WORLD)
+
+
+def _heal(out: Path) -> bool:
+    """Bring the last good result back and tidy up; False where another run writes, and nothing was done."""
+    _check_place(out)
     new, last = _new(out), _last(out)
     if new.exists():  # a run that did not finish; what it wrote may be half a file
-        shutil.rmtree(new)
-    if not last.exists():
-        return
-    if out.exists():  # the run had finished but for tidying up
-        shutil.rmtree(last)
-    else:
-        last.rename(out)
+        with held(new) as is_left:
+            if not is_left:
+                return False
+            shutil.rmtree(new)
+    if last.exists():
+        if out.exists():  # the run had finished but for tidying up
+            shutil.rmtree(last)
+        else:
+            last.rename(out)
+    return True
 
 
 def heal(out: Path) -> None:
-    """Bring back the last good result after a crash; does nothing where nothing is amiss.
+    """Bring back the last good result after a crash; does nothing where nothing is amiss, or a run goes on.
 
     Parameters
     ----------
@@ -61,10 +82,12 @@ def heal(out: Path) -> None:
     Raises
     ------
     InputError
-        Code 4 when the disk or its permissions refuse.
+        Code 4 when the disk or its permissions refuse, or `out` is no folder of this disk.
     """
     try:
         _heal(out)
+    except FileNotFoundError:  # another command was quicker
+        return
     except OSError as error:
         raise refused(error, out) from error
 
@@ -123,13 +146,18 @@ def _remove_file(path: Path) -> None:
         path.unlink()
 
 
-def _swap(new: Path, out: Path) -> None:
+def _swap(new: Path, out: Path, beside: Callable[[], None]) -> None:
+    """Put the new folder in the place of the old one, with what stands elsewhere, or leave both as they were.
+
+    What may be refused comes first: a folder that cannot be renamed keeps what stands elsewhere as it was.
+    """
     last = _last(out)
     if out.exists():
         out.rename(last)
     try:
+        beside()
         new.rename(out)
-    except OSError:
+    except BaseException:
         if last.exists():
             last.rename(out)
         raise
@@ -151,21 +179,30 @@ def replace(out: Path, fill: Callable[[Path], None], last: Callable[[], None] = 
     Raises
     ------
     InputError
-        Code 4 when the disk or its permissions refuse. Then, and when `fill` or `last` raises anything, the
-        old `out` stands as it was and nothing half-written stays beside it.
+        Code 4 when the disk or its permissions refuse, or another run writes there. Then, and when `fill` or
+        `last` raises anything, the old `out` stands as it was and nothing half-written stays beside it.
     """
     new = _new(out)
-    finished = False
+    is_ours = finished = False
     try:
-        _heal(out)
+        if not _heal(out):
+            raise _goes_on(out)
         new.mkdir()
-        fill(new)
-        _to_disk(new)
-        last()
-        _swap(new, out)
-        finished = True
+        with held(new) as is_ours:
+            if not is_ours:
+                raise _goes_on(out)
+            fill(new)
+            _to_disk(new)
+            _swap(new, out, last)
+            finished = True
     except OSError as error:
         raise refused(error, out) from error
     finally:
-        if not finished:
+        if is_ours and not finished:
             shutil.rmtree(new, ignore_errors=True)
+
+
+def _goes_on(out: Path) -> InputError:
+    what = "another run is writing its results here"
+    mend = "Wait until it has ended, and run again; the last results are kept."
+    return InputError(what, where=out, mend=mend, code=WORLD)
