@@ -114,14 +114,14 @@ def test_without_learning_both_files_of_the_farm_stay(found, farm):
 
 def test_a_refusing_disk_leaves_everything_as_it_was(found, farm, monkeypatch):
     before = {one: one.read_bytes() for one in farm.rglob("*") if one.is_file()}
-    write = store.write_text
+    place = store._Staged.place
 
-    def refuse(path, text):
-        if path.name == "season.csv":
-            raise InputError("cannot be written", where=path.name, mend="Make room.", code=WORLD)
-        write(path, text)
+    def refuse(one):
+        if one.target.name == "season.csv":
+            raise OSError(30, "Read-only file system")
+        place(one)
 
-    monkeypatch.setattr(store, "write_text", refuse)
+    monkeypatch.setattr(store._Staged, "place", refuse)
     with pytest.raises(InputError) as fault:
         harvest.write(found, farm / FIELD)
     assert fault.value.code == WORLD

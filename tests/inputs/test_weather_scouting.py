@@ -10,6 +10,7 @@ from pyproj import Transformer
 
 from zoning.errors import CONTENT, SETTINGS, InputError
 from zoning.inputs import read, store
+from zoning.inputs.held import held
 from zoning.inputs.weather_files import weather
 
 HEADER = "date,tmin_c,tmax_c,rain_mm"
@@ -277,6 +278,42 @@ def test_a_write_that_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pyt
     assert caught.value.code == 4
     assert path.read_text() == "old"
     assert [one.name for one in tmp_path.iterdir()] == ["done.csv"]
+
+
+@pytest.mark.parametrize("refused_at", [1, 2, 3])
+def test_files_that_belong_together_are_written_all_or_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused_at: int
+) -> None:
+    table, zones = tmp_path / "done.csv", tmp_path / "[applied]" / "zones.gpkg"
+    for text in (b"first", b"old"):
+        store.write_bytes(table, text)
+    real, calls = Path.replace, []
+
+    def refuse(path: Path, target: Path) -> Path:
+        calls.append(target)
+        if len(calls) == refused_at:
+            raise OSError(30, "Read-only file system")
+        return real(path, target)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "replace", refuse)
+        with pytest.raises(InputError, match="read-only file system"):
+            store.write_all({zones: b"new", table: b"new"})
+    assert table.read_bytes() == b"old"
+    assert sorted(one.name for one in tmp_path.rglob("*")) == ["done.csv", "done.csv.bak"]
+    store.write_all({zones: b"new", table: b"new"})
+    assert (zones.read_bytes(), table.read_bytes()) == (b"new", b"new")
+    assert (tmp_path / "done.csv.bak").read_bytes() == b"old"
+
+
+def test_what_a_crash_left_goes_and_what_somebody_writes_stays(tmp_path: Path) -> None:
+    path = tmp_path / "[north] done.csv"
+    left, being_written = (tmp_path / f".{path.name}.{name}.new" for name in ("left", "held"))
+    for one in (left, being_written):
+        one.write_text("half")
+    with held(being_written):
+        store.write_text(path, "new")
+    assert sorted(one.name for one in tmp_path.iterdir()) == sorted([path.name, being_written.name])
 
 
 def test_a_link_stays_a_link_and_permissions_stay(tmp_path: Path) -> None:

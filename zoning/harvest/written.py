@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-from zoning.errors import InputError
 from zoning.harvest.trial import Trial
 from zoning.inputs import season_book, store
 from zoning.inputs.given import as_compared
@@ -73,7 +72,7 @@ def write(found: Trial, field: Path, *, learns: bool = True) -> tuple[str, ...]:
 
 
 def _learn(found: Trial, field: Path) -> None:
-    """Write what the farm learns; where the second file is refused, the first is put back.
+    """Write what the farm learns.
 
     What the files hold of other fields and seasons is read again: another harvest may have been judged since.
     """
@@ -92,18 +91,10 @@ def _learn(found: Trial, field: Path) -> None:
         **({trials_file: learned.as_text(in_order(trials))} if trials or trials_file.is_file() else {}),
         book_file: season_book.as_text(season_book.with_rows(season_book.read(book_file), rows)),
     }
-    before = {path: path.read_bytes() if path.is_file() else None for path in texts}
-    done: list[Path] = []
-    try:
-        for path, text in texts.items():
-            if before[path] != text.encode("utf-8"):  # the previous content stays as .bak: not of itself
-                store.write_text(path, text)
-                done.append(path)
-    except InputError:
-        for path in done:
-            content = before[path]
-            if content is None:
-                path.unlink(missing_ok=True)
-            else:
-                path.write_bytes(content)
-        raise
+    contents = {path: text.encode("utf-8") for path, text in texts.items()}
+    # the previous content stays as .bak: not of itself
+    store.write_all({path: made for path, made in contents.items() if _stands(path) != made})
+
+
+def _stands(path: Path) -> bytes | None:
+    return path.read_bytes() if path.is_file() else None

@@ -4,7 +4,6 @@ Everything is judged before the first file is written.
 """
 
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -56,7 +55,7 @@ def record(folder: Path, typed: Typed, *, today: date | None, clock: date) -> Re
     draft.faults += checked.faults(row, draft)
     contents = _contents(draft, row, farm.table)
     raise_all([InputError(f.what, where=f.where, mend=f.mend, code=SETTINGS) for f in draft.faults])
-    _write(contents)
+    store.write_all(contents)  # the table last: what is there without its row says nothing
     return Recorded(
         field=one.settings.name,
         row=row,
@@ -176,17 +175,3 @@ def _zones_to_keep(draft: Draft, row: Sprayed) -> dict[Path, bytes]:
         draft.refuse("zones", "the outlines of the zones are not there (out/zones.gpkg)", mend)
         return {}
     return {kept_zones.path_of(settings): path.read_bytes()}
-
-
-def _write(contents: Mapping[Path, bytes]) -> None:
-    """Write all files, the table last; what was new is taken away again where the disk refuses one."""
-    new = [path for path in contents if not path.exists()]
-    try:
-        for path, content in contents.items():
-            store.write_bytes(path, content)
-    except InputError:
-        for path in new:
-            path.unlink(missing_ok=True)
-            with suppress(OSError):
-                path.parent.rmdir()  # only where nothing is in it
-        raise
