@@ -11,6 +11,7 @@ BUG = 1  # a fault of ours
 SETTINGS = 2  # wrong command line or settings, a missing file included
 CONTENT = 3  # an input file's content is bad
 WORLD = 4  # network, service, disk or permission refused
+_LONGEST = 1000  # letters of what, where or mend
 
 
 class InputError(ValueError):
@@ -34,9 +35,10 @@ class InputError(ValueError):
     """
 
     def __init__(self, what: str, *, where: str | Path, mend: str, code: int = CONTENT) -> None:
-        self.what, self.where, self.mend, self.code = what, str(where), mend, code
+        self.what, self.where, self.mend = (_on_a_screen(one) for one in (what, str(where), mend))
+        self.code = code
         self.faults: tuple[InputError, ...] = (self,)
-        super().__init__(f"{self.where}: {what}. {mend}")
+        super().__init__(f"{self.where}: {self.what}. {self.mend}")
 
     def __reduce__(self) -> tuple[object, ...]:
         """Go from process to process as what it is; an exception would else come back without `where`."""
@@ -53,6 +55,21 @@ class InputError(ValueError):
         joined.faults = flat
         joined.args = ("\n".join(str(fault) for fault in flat),)
         return joined
+
+
+def _on_a_screen(text: str) -> str:
+    r"""Write a text so that it is one line, and moves nothing on the screen of who reads it.
+
+    What the user gave may stand in it: letters of control, that turn the direction, or far too many.
+    """
+    if not text.isprintable():
+        text = "".join(one if one.isprintable() else _escaped(one) for one in text)
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 100]} … {text[-90:]}"
+
+
+def _escaped(letter: str) -> str:
+    code = ord(letter)
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def _again(kind: type[InputError], faults: list[tuple[str, str, str, int]]) -> InputError:
