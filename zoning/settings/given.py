@@ -4,8 +4,6 @@ Nothing is judged here except whether a file can be read at all.
 """
 
 import json
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
@@ -13,12 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from zoning import once_read
-from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.errors import SETTINGS, InputError
+from zoning.settings import toml_text
 from zoning.settings.lines import Steps, lines_of
 
 _LONGEST_SHOWN = 60
-_TWICE = re.compile("cannot (overwrite|declare|redefine|mutate)", re.IGNORECASE)
-_AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
 @lru_cache(maxsize=16_384)
@@ -55,6 +52,17 @@ def as_toml(value: object) -> str:
         text = f"{{ {', '.join(f'{key} = {as_toml(part)}' for key, part in value.items())} }}"
     else:
         text = str(value)
+    return shortened(text)
+
+
+def shortened(text: str) -> str:
+    """Cut a text to what is shown of a key or a value.
+
+    Examples
+    --------
+    >>> shortened("wheat"), len(shortened("wheat" * 1000))
+    ('wheat', 60)
+    """
     return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
 
 
@@ -102,7 +110,7 @@ class Given:
         value = self.get(*steps)
         first = value[0] if isinstance(value, list) and value else value
         is_table = isinstance(first, Mapping) or value is None
-        shown = "name" if steps == ("farm_name",) else in_words(steps)
+        shown = "name" if steps == ("farm_name",) else shortened(in_words(steps))
         named = f"{self.place(steps)}: {shown}"
         return named if is_table else f"{named} = {as_toml(value)}"
 
@@ -129,51 +137,15 @@ def read_toml(path: Path) -> tuple[dict[str, Any], dict[Steps, int]]:
     Raises
     ------
     InputError
-        Code 2: not text, not TOML (with the line), or nothing in it; code 4: no permission to read it.
+        Code 2: not text, not TOML (with the line), too large or too deep, or nothing in it; code 4: no
+        permission to read it.
     """
-    text = text_of(path)
-    data = toml_of(text, path.name)
+    text = toml_text.read(path)
+    data = toml_text.parse(text, path.name)
     if not data:
         mend = "Fill it in; `sprayworth new DIR` writes one with every key explained."
         raise InputError("the file is empty", where=path.name, mend=mend, code=SETTINGS)
     return data, lines_of(text)
-
-
-def text_of(path: Path) -> str:
-    """Read the text of a settings file; a fault has code 2, or 4 without permission to read it."""
-    try:
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        what = f"the file is not UTF-8 text (byte {error.start + 1})"
-        mend = "Save it again as plain text in UTF-8."
-        raise InputError(what, where=path.name, mend=mend, code=SETTINGS) from error
-    except OSError as error:
-        what = f"the file cannot be read ({(error.strerror or 'refused').lower()})"
-        mend = "Get permission to read it, and run again."
-        raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
-
-
-def toml_of(text: str, name: str) -> dict[str, Any]:
-    """Read a TOML text of a file of that name; a fault has code 2 and its line."""
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise _not_toml(name, text, str(error)) from error
-
-
-def _not_toml(name: str, text: str, message: str) -> InputError:
-    match = _AT_LINE.search(message)
-    line = int(match[1]) if match and match[1] else text.rstrip().count("\n") + 1
-    reason = _AT_LINE.sub("", message).strip()
-    if _TWICE.match(reason):
-        mend = "Write each key and each [table] once, with all that belongs to it."
-        return InputError("this stands twice in the file", where=f"{name}:{line}", mend=mend, code=SETTINGS)
-    return InputError(
-        f"this line cannot be read ({reason[:1].lower()}{reason[1:]})",
-        where=f"{name}:{line}",
-        mend='Write `key = "text"`, `key = 5` or `key = true`, a table as `[name]`; text stands in quotes.',
-        code=SETTINGS,
-    )
 
 
 def merged(field_file: Path | None, farm_file: Path | None) -> Given:

@@ -12,7 +12,8 @@ from pathlib import Path
 from typing import Any, get_args
 
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.settings.given import Given, as_toml, text_of, toml_of
+from zoning.settings import toml_text
+from zoning.settings.given import Given, as_toml
 from zoning.settings.lines import Steps, lines_of
 from zoning.settings.quantities import Pressure
 
@@ -74,7 +75,7 @@ def read(path: Path) -> tuple[LearnedTrial, ...]:
     if path.is_dir():
         mend = "Put it away; `sprayworth strips` writes the file in its place."
         raise InputError("this is a folder, not a file", where=path.name, mend=mend, code=SETTINGS)
-    return parse(text_of(path), path.name) if path.exists() else ()
+    return parse(toml_text.read(path), path.name) if path.exists() else ()
 
 
 def parse(text: str, where: str = FILE) -> tuple[LearnedTrial, ...]:
@@ -103,7 +104,7 @@ def parse(text: str, where: str = FILE) -> tuple[LearnedTrial, ...]:
     ...       'mean_bu_ac = 2.4\nse_bu_ac = 1.1\npairs = 4\n')[0].mean_bu_ac
     2.4
     """
-    data = toml_of(text, where)
+    data = toml_text.parse(text, where)
     places: dict[Steps, str] = {steps: f"{where}:{line}" for steps, line in lines_of(text).items()}
     given = Given(data, places, where)
     if not data:

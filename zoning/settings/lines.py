@@ -48,6 +48,7 @@ class _Reader:
     def __init__(self, text: str) -> None:
         self.text = text.replace("\r\n", "\n")
         self.at = 0
+        self.counted, self.line = 0, 1  # the lines up to there
         self.found: dict[Steps, int] = {}
         self.counts: dict[Steps, int] = {}  # lists of tables, [[...]]
 
@@ -66,9 +67,10 @@ class _Reader:
         return self.at < len(self.text)
 
     def _note(self, steps: Steps) -> None:
-        line = self.text.count("\n", 0, self.at) + 1
+        self.line += self.text.count("\n", self.counted, self.at)
+        self.counted = self.at  # never goes back: a key is noted before what stands in it
         for depth in range(1, len(steps) + 1):
-            self.found.setdefault(steps[:depth], line)
+            self.found.setdefault(steps[:depth], self.line)
 
     def _header(self) -> Steps:
         is_list = self.text.startswith("[[", self.at)

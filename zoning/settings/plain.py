@@ -24,6 +24,7 @@ _LIMITS = {
     "less_than": ("lt", "less than"),
     "less_than_equal": ("le", "at most"),
 }
+_MOST_FAULTS = 100  # that are told one by one
 _TIMES = {"_min": "minutes", "_s": "seconds", "_h": "hours", "_d": "days", "_deg": "degrees"}
 _EXPECTED = {
     "bool": ("true or false is expected", "Write true or false, without quotes."),
@@ -78,7 +79,11 @@ def faults(error: ValidationError, given: Given) -> list[InputError]:
     lists = {one["loc"][:-1] for one in details}
     # Of a list with a faulty item the model also says that it is too short; the item's own fault is enough.
     told = [one for one in details if one["type"] != "too_short" or one["loc"] not in lists]
-    found = {str(one): one for one in (_translate(one, given) for one in told)}
+    found = {str(one): one for one in (_translate(one, given) for one in told[:_MOST_FAULTS])}
+    if len(told) > _MOST_FAULTS:
+        what, mend = f"{len(told) - _MOST_FAULTS:,} more faults", "Mend the others and run again."
+        more = InputError(what, where=given.shared, mend=mend, code=SETTINGS)
+        found[str(more)] = more
     return list(found.values())
 
 
