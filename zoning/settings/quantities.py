@@ -4,7 +4,8 @@ Reads no file of the user's; the defaults are evidence entries, so that each has
 """
 
 import re
-from typing import Annotated, Literal, get_args
+from collections.abc import Iterable
+from typing import Annotated, Literal, get_args, get_origin
 
 from pydantic import (
     AfterValidator,
@@ -58,14 +59,28 @@ ImageProduct = Literal["", "sentinel-2 l2a", "landsat c2 l2"]
 Share = Annotated[float, Field(gt=0, le=1)]
 
 
-def _one_line(text: str) -> str:
-    """Refuse a text that shows nothing, or that would break the lines in which it is shown."""
-    if not text.strip() or not text.isprintable():
+def _shown(text: str) -> str:
+    """Refuse a text that shows nothing."""
+    if not text.strip():
         raise units.UnitError("a text on one line is expected", "Write it without line breaks and tabs.")
     return text
 
 
-Text = Annotated[str, Field(min_length=1), AfterValidator(_one_line)]
+def _one_line(text: str) -> None:
+    """Refuse a text that would break the lines in which it is shown, turn them around, or fill the page."""
+    if len(text) > _LONGEST_TEXT:
+        what = f"a text of {len(text):,} letters"
+        raise units.UnitError(what, f"Write at most {_LONGEST_TEXT}.")
+    if any(one in _BREAKS for one in text):
+        raise units.UnitError("a text on one line is expected", "Write it without line breaks and tabs.")
+    if not text.isprintable():
+        what = "letters stand in it that do not show, or turn the direction of writing"
+        raise units.UnitError(what, "Type it anew, without copying.")
+
+
+_LONGEST_TEXT = 1000
+_BREAKS = "\t\n\v\f\r\x1c\x1d\x1e\x85\u2028\u2029"
+Text = Annotated[str, Field(min_length=1), AfterValidator(_shown)]
 
 
 def _pressures(given: object) -> object:
@@ -93,6 +108,17 @@ class Part(BaseModel):
             kinds = _kinds(cls.model_fields[about.field_name].annotation)
             if not kinds.isdisjoint({int, float}) and bool not in kinds:
                 raise units.UnitError("a number is expected", "Write a number in place of true or false.")
+        return value
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _texts_stand_on_one_line(cls, value: object, about: ValidationInfo) -> object:
+        """Refuse letters that do not show in every text, also in those of a list or of pairs of texts."""
+        is_pairs = about.field_name and get_origin(cls.model_fields[about.field_name].annotation) is dict
+        found = value.values() if is_pairs and isinstance(value, dict) else value
+        for text in found if isinstance(found, Iterable) and not isinstance(found, str | dict) else (found,):
+            if isinstance(text, str):
+                _one_line(text)
         return value
 
 
