@@ -43,7 +43,8 @@ def arguments(case: Case, field: Path) -> list[str]:
     """What the program is called with."""
     where = {"field": str(field), "farm": str(field.parent)}
     day = corpus_bases.TODAY[case.base].isoformat()
-    return [*(part.format(**where) for part in case.command), "--today", day]
+    quiet = ["--quiet"] if case.command[0] in ("run", "farm") else []
+    return [*(part.format(**where) for part in case.command), "--today", day, *quiet]
 
 
 def main(folder: Path) -> None:

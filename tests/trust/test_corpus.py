@@ -30,7 +30,7 @@ def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, 
     field = corpus.made(case, tmp_path / "farm", bases[case.base])
     before = tree(field.parent)
     with pytest.raises(SystemExit) as end:
-        main([*corpus.arguments(case, field), "--quiet"])
+        main(corpus.arguments(case, field))
     said = capsys.readouterr()
     assert end.value.code == case.code, said.err
     assert not [word for word in case.words if word not in said.err + said.out], said.err
@@ -40,6 +40,7 @@ def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, 
         assert said.out == ""
         for line in said.err.splitlines():
             assert line.startswith("error: ")
+            assert line.isprintable()  # what stood in the file moves nothing on the screen
             assert len(line) < 300
             assert line.endswith((".", "?"))
         assert tree(field.parent) == before
