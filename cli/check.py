@@ -11,9 +11,10 @@ from zoning.errors import CONTENT
 
 @click.command("check")
 @click.argument("path", type=click.Path(path_type=Path, exists=True))
+@click.option("--settings", "has_defaults", is_flag=True, help="List also the settings that nobody typed.")
 @json_option
 @today_option
-def command(path: Path, as_json: bool, today: date | None) -> int:
+def command(path: Path, has_defaults: bool, as_json: bool, today: date | None) -> int:
     """Read a field or a farm and say what is wrong, missing or doubtful, and where each setting came from.
 
     Given a file for a terminal, or a folder of them, it says what a terminal may refuse. Writes nothing.
@@ -33,9 +34,9 @@ def command(path: Path, as_json: bool, today: date | None) -> int:
     if as_json:
         emit(checks.as_object(report))
     else:
-        click.echo(checks.as_text(report))
-    for fault in report.faults:
-        click.echo(f"error: {fault}", err=True)
+        click.echo(checks.as_text(report, has_defaults=has_defaults))
+    for field, fault in report.told:
+        click.echo(f"error: {field}: {fault}" if field else f"error: {fault}", err=True)
     return report.code
 
 

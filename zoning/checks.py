@@ -39,13 +39,23 @@ class Check:
     """The fields that were read, in the order of their folders."""
 
     fields: tuple[FieldCheck, ...]
+    is_farm: bool = False
 
     @property
     def faults(self) -> tuple[InputError, ...]:
         """Every fault of every field; one of a file of the farm once, however many fields have it."""
-        every = [fault for one in self.fields for fault in one.faults]
-        first = {str(fault): fault for fault in reversed(every) if _is_shared(fault)}
-        return tuple(fault for fault in every if not _is_shared(fault) or first[str(fault)] is fault)
+        return tuple(fault for _, fault in self.told)
+
+    @property
+    def told(self) -> tuple[tuple[str, InputError], ...]:
+        """The same with the field's folder before each, where a farm was read and it is not the farm's."""
+        every = [(one.field, fault) for one in self.fields for fault in one.faults]
+        first = {str(fault): fault for _, fault in reversed(every) if _is_shared(fault)}
+        return tuple(
+            ("" if _is_shared(fault) or not self.is_farm else field, fault)
+            for field, fault in every
+            if not _is_shared(fault) or first[str(fault)] is fault
+        )
 
     @property
     def code(self) -> int:
@@ -71,7 +81,7 @@ def check(folder: Path, *, today: date | None, clock: date) -> Check:
     """
     is_many = is_farm(folder) and not (folder / "field.toml").exists()
     folders = fields_of(folder) if is_many else (folder,)
-    return Check(fields=tuple(_check_field(one, today, clock) for one in folders))
+    return Check(fields=tuple(_check_field(one, today, clock) for one in folders), is_farm=is_many)
 
 
 def _check_field(folder: Path, today: date | None, clock: date) -> FieldCheck:
@@ -156,16 +166,18 @@ def _decisions(settings: Settings, found: list[str]) -> tuple[InputError, ...]:
     return ()
 
 
-def as_text(report: Check) -> str:
-    """Write the check in words."""
+def as_text(report: Check, *, has_defaults: bool = False) -> str:
+    """Write the check in words; settings that nobody typed only where they are asked for."""
     lines: list[str] = []
     for one in report.fields:
         lines.append(f"{one.field}: {_LEVELS.get(one.level, 'the settings cannot be read')}")
         lines += [f"  {text}" for text in one.found]
         lines += [f"  doubt: {text}" for text in one.doubts]
-        if one.settings:
-            width = max(len(row.key) for row in one.settings)
-            lines += [f"  {row.key:<{width}}  {row.value}  [{row.came_from}]" for row in one.settings]
+        listed = [row for row in one.settings if has_defaults or not row.is_default]
+        width = max((len(row.key) for row in listed), default=0)
+        lines += [f"  {row.key:<{width}}  {row.value}  [{row.came_from}]" for row in listed]
+        if left := len(one.settings) - len(listed):
+            lines.append(f"  {left} more settings have their defaults; add --settings to see them")
     return "\n".join(lines)
 
 

@@ -90,3 +90,29 @@ def test_a_field_is_checked_as_before(tmp_path, capsys):
     code, out, _ = call(capsys, "check", three_dates(tmp_path), "--today", "2026-07-08")
     assert code == 0
     assert out.startswith("three_dates: level 3")
+
+
+def test_of_a_farm_each_fault_names_its_field(tmp_path, capsys):
+    farm = tmp_path / "farm"
+    for one in (farm, farm / "second"):
+        assert call(capsys, "new", one, *(("--field",) if one != farm else ()))[0] == 0
+    code, _, err = call(capsys, "check", farm)
+    assert code == 2
+    told = [line.split(": ")[:3] for line in err.splitlines()]
+    assert told == [
+        ["error", field, f"field.toml:{line}"] for field in ("first_field", "second") for line in (7, 8)
+    ]
+    assert call(capsys, "check", farm / "second")[2].startswith("error: field.toml:7: name")
+
+
+def test_settings_that_nobody_typed_are_counted_and_listed_when_asked_for(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    short = call(capsys, "check", field, "--today", "2026-07-08")[1]
+    whole = call(capsys, "check", field, "--today", "2026-07-08", "--settings")[1]
+    rows = [line for line in whole.splitlines() if line.endswith("]") and "  [" in line]
+    defaults = [line for line in rows if "  [default (" in line]
+    assert len(defaults) > 20
+    assert f"  {len(defaults)} more settings have their defaults; add --settings to see them" in short
+    named = [line.split()[0] for line in short.splitlines() if line in rows or "  [field.toml:" in line]
+    assert "zones.cell" not in named
+    assert "maturity_group" in named

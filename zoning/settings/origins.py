@@ -21,6 +21,7 @@ class Row:
     words: str
     value: str
     came_from: str
+    is_default: bool
 
 
 def rows(settings: Settings) -> tuple[Row, ...]:
@@ -45,6 +46,7 @@ def _rows_of(key: Key, settings: Settings) -> Iterator[Row]:
                 words=key.words,
                 value=settings.given[name] if typed else key.default,
                 came_from=settings.origin[name] if typed else f"default ({key.kind})",
+                is_default=not typed,
             )
 
 
