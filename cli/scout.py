@@ -1,5 +1,6 @@
 """`sprayworth scout PATH`: where is a count worth most? Parses, calls, prints."""
 
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
@@ -49,9 +50,7 @@ def command(
     from zoning import scout
 
     answer = scout.rank(path, today=today, seed=seed, clock=date.today(), walk_cost_usd=walk_cost)
-    for field, fault in answer.failures:
-        for single in fault.faults:
-            click.echo(f"error: {field}: {single}", err=True)
+    _tell(answer.failures)
     if as_json:
         emit(scout.scout_object(answer))
     else:
@@ -64,8 +63,15 @@ def _add(file: Path, path: Path, today: date | None, *, as_json: bool) -> int:
     from zoning import scout
 
     added = scout.add(file, path, today=today, clock=date.today())
+    _tell(added.failures)
     if as_json:
         emit(scout.added_object(added, path))
     else:
         click.echo(scout.added_text(added, path))
-    return 0
+    return CONTENT if added.failures else 0
+
+
+def _tell(failures: Iterable[tuple[str, InputError]]) -> None:
+    for field, fault in failures:
+        for single in fault.faults:
+            click.echo(f"error: {field}: {single}", err=True)

@@ -107,8 +107,17 @@ def rank(
 def add(file: Path, folder: Path, *, today: date | None, clock: date) -> Added:
     """Add a consultant's points to the field, or to the fields of the farm, that hold them."""
     folders = _fields(folder)
-    as_of = load(folders[0]).as_of if folders else None
-    return adding.add(file, folders, today or as_of or clock)
+    return adding.add(file, folders, today or _as_of(folders) or clock)
+
+
+def _as_of(folders: Sequence[Path]) -> date | None:
+    """Give the day of the first field whose settings can be read."""
+    for folder in folders:
+        try:
+            return load(folder).as_of
+        except InputError:
+            continue
+    return None
 
 
 def _fields(folder: Path) -> tuple[Path, ...]:

@@ -171,6 +171,20 @@ def test_a_field_that_cannot_be_read_is_named_and_the_others_are_ranked(two_fiel
     assert "first: Level Eighty" in out
 
 
+def test_points_are_added_though_another_field_is_not_filled_in_yet(two_fields, capsys, tmp_path):
+    first = ranked(capsys, two_fields)["rows"][0]
+    code, _, _ = call(capsys, "new", two_fields / "a_new_one", "--field")
+    assert code == 0
+    points = tmp_path / "consultant.csv"
+    points.write_text(f"date,lat,lon,n,r1\n2026-07-08,{first['lat']},{first['lon']},20,9\n", encoding="utf-8")
+    code, out, err = call(capsys, "scout", two_fields, "--add", points)
+    assert code == 3
+    assert "Level Eighty: 1 row added" in out
+    assert [line.split(": ")[:2] for line in err.splitlines()] == [["error", "a_new_one"]] * 2
+    _, out, _ = call(capsys, "scout", two_fields, "--add", points, "--json")
+    assert {one["field"] for one in json.loads(out)["failures"]} == {"a_new_one"}
+
+
 def test_points_are_added_once_and_each_refused_one_has_its_reason(two_fields, capsys, tmp_path):
     before = ranked(capsys, two_fields)["rows"][0]
     points = tmp_path / "consultant.csv"

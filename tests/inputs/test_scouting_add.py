@@ -275,10 +275,25 @@ def test_nothing_is_written_when_something_cannot_be_read(farm: Path) -> None:
     with pytest.raises(InputError, match="no field to add to"):
         add(good, [], TODAY)
     assert snapshot(farm) == before
-    (farm / "far" / "boundary.geojson").unlink()
+    for name in ("home", "far"):
+        (farm / name / "boundary.geojson").unlink()
     with pytest.raises(InputError, match=r"no file boundary\.geojson"):
         add(good, folders(farm), TODAY)
     assert not (farm / "home" / "scouting.csv").exists()
+
+
+def test_a_field_that_is_not_filled_in_yet_stops_no_other(farm: Path) -> None:
+    (farm / "far" / "field.toml").write_text('name = ""\nmaturity_group = ""\n', encoding="utf-8")
+    file = write(farm, "date,lat,lon,r2", f"2026-07-06,{at()},20", "2026-07-06,40.0,-90.0,20")
+    added = add(file, folders(farm), TODAY)
+    assert added.rows_added == {"Home": 1}
+    ((name, fault),) = added.failures
+    assert name == "far"
+    assert len(fault.faults) == 2
+    ((line, reason),) = added.refused  # kept, for it may lie in the field that cannot be read
+    assert line == 3
+    assert reason.endswith("; or it lies in far, which cannot be read; mend that and add it again")
+    assert (farm / "scouting_refused.csv").exists()
 
 
 def test_a_disk_that_refuses(farm: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -46,6 +46,11 @@ def added_object(added: Added, folder: Path) -> Mapping[str, object]:
         "already_there": added.already_there,
         "refused": [{"line": line, "reason": reason} for line, reason in added.refused],
         "files_written": _names(added, folder),
+        "failures": [
+            {"field": field, "what": one.what, "where": one.where, "mend": one.mend}
+            for field, fault in added.failures
+            for one in fault.faults
+        ],
     }
 
 

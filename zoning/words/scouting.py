@@ -15,6 +15,9 @@ SENTENCES: dict[str, str] = {
     "inputs.scouting_nowhere": (
         "{where}: the point lies in no field, {far} from {field}, the nearest; check lat and lon"
     ),
+    "inputs.scouting_unread": (
+        "{where}: or it lies in {fields}, which cannot be read; mend that and add it again"
+    ),
     "inputs.scouting_planting": (
         "{where}: {on} is before the planting there on {planted} and is not used; correct the date"
     ),

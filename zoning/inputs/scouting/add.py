@@ -29,13 +29,15 @@ class Added:
     """What became of each point of a file.
 
     `rows_added` counts by the field's name; `already_there` are points that say what a row says already;
-    `refused` holds line and reason, in the order of the file.
+    `refused` holds line and reason, in the order of the file; `failures` folder and faults of each field
+    that could not be read: a point in one of those is refused.
     """
 
     rows_added: Mapping[str, int]
     already_there: int
     refused: tuple[tuple[int, str], ...]
     files_written: tuple[Path, ...]
+    failures: tuple[tuple[str, InputError], ...] = ()
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
@@ -78,8 +80,7 @@ def add(file: Path, field_folders: Sequence[Path], today: date) -> Added:
     Raises
     ------
     InputError
-        When the file, the settings, a boundary or a scouting file of a field cannot be read, and then nothing
-        is written; when the disk refuses.
+        When the file or every field cannot be read, and then nothing is written; when the disk refuses.
     """
     if not file.is_file():
         mend = "Name a CSV, GeoJSON or GPX file."
@@ -110,13 +111,12 @@ def add_lines(
     keep_refused : bool
         Whether points that are refused are written down beside the field.
     """
-    homes = _homes(field_folders)
-    found = _sort(lines, homes, today)
+    homes, failures = _homes(field_folders)
+    found = _sort(lines, homes, today, tuple(name for name, _ in failures))
     contents = _tables(homes) | _tomls(homes)
     if keep_refused:
         contents |= refusals.kept(found.refused, called)
-    for path, content in contents.items():
-        store.write_bytes(path, content)
+    store.write_all(contents)
     added = Counter({home.settings.name: 0 for home in homes})
     for home in homes:
         added[home.settings.name] += len(home.fresh)
@@ -125,26 +125,28 @@ def add_lines(
         already_there=found.already_there,
         refused=tuple((one.line.number, one.reason) for one in found.refused),
         files_written=tuple(contents),
+        failures=failures,
     )
 
 
 # -- the fields --------------------------------------------------------------------------------------------
 
 
-def _homes(field_folders: Sequence[Path]) -> list[_Home]:
+def _homes(field_folders: Sequence[Path]) -> tuple[list[_Home], tuple[tuple[str, InputError], ...]]:
+    """Read the fields that may hold points; one that is not filled in yet stops no other."""
     if not field_folders:
         mend = "Give a field, or a farm that has one."
         raise InputError("there is no field to add to", where="scouting", mend=mend, code=SETTINGS)
     homes: list[_Home] = []
-    faults: list[InputError] = []
+    failures: list[tuple[str, InputError]] = []
     for folder in field_folders:
         try:
             homes.append(_home(load(folder)))
         except InputError as fault:
-            faults.append(fault)
-    if faults:
-        raise InputError.together(faults)
-    return homes
+            failures.append((folder.name, fault))
+    if not homes:
+        raise InputError.together([fault for _, fault in failures])
+    return homes, tuple(failures)
 
 
 def _home(settings: Settings) -> _Home:
@@ -174,7 +176,7 @@ def _home(settings: Settings) -> _Home:
 # -- each point to its field -------------------------------------------------------------------------------
 
 
-def _sort(lines: Sequence[Line], homes: Sequence[_Home], today: date) -> _Sorted:
+def _sort(lines: Sequence[Line], homes: Sequence[_Home], today: date, unread: Sequence[str]) -> _Sorted:
     found = _Sorted()
     farm = homes[0].settings.farm_folder or homes[0].settings.folder
     for line in lines:
@@ -185,6 +187,8 @@ def _sort(lines: Sequence[Line], homes: Sequence[_Home], today: date) -> _Sorted
             faults.append(Said("inputs.scouting_later", where=line.where, on=one.when.date(), today=today))
         if home is None and one.lonlat is not None:
             faults.append(Said("inputs.scouting_nowhere", where=line.where, far=far, field=nearest))
+            if unread:
+                faults.append(Said("inputs.scouting_unread", where=line.where, fields=", ".join(unread)))
         if faults or home is None:
             reason = "; ".join(said.text.removeprefix(f"{line.where}: ") for said in faults)
             folder = home.settings.folder if home else farm

@@ -28,6 +28,7 @@ _SAID = ("inputs.scouting_", "inputs.count_")
 # sentences that only the command says
 _UNSAID = (
     "inputs.scouting_nowhere",
+    "inputs.scouting_unread",
     "inputs.count_text",
     "inputs.count_no_count",
     "inputs.count_group",
