@@ -62,6 +62,24 @@ def test_by_hand_each_rule_of_a_normal_response(rule, said):
     assert verdict(Stake(mixture=one_normal(3.5, 2.0), price_usd_bu=10, cost_usd_ac=30), rule) == said
 
 
+# By hand, 1 or 9 bu/ac with even odds, 30 USD/ac at 10 USD/bu needs 3: net 10 x (5 - 3) = 20, chance .5,
+# E gain = 10 x .5 x 6 = 30, so E loss = 10, which thrice is the gain
+@pytest.mark.parametrize(
+    ("rule", "said"),
+    [
+        (Rule(min_net_usd_ac=20), "toss_up"),
+        (Rule(name="chance", min_chance_frac=0.5), "spray"),
+        (Rule(name="cautious", loss_weight=3), "cautious"),
+        (Rule(name="cautious", loss_weight=2.99), "spray"),
+    ],
+)
+def test_by_hand_right_at_the_edge_of_each_rule(rule, said):
+    parts = (Part(weight=0.5, low_bu_ac=middle, responding_bu_ac=0.0, sd_bu_ac=0.0) for middle in (1, 9))
+    stake = Stake(mixture=Mixture(tuple(parts)), price_usd_bu=10, cost_usd_ac=30)
+    assert verdict(stake, rule) == said
+    assert verdict(replace(stake, cost_usd_ac=50), rule) == "skip"  # needs 5: nothing is left
+
+
 def test_by_hand_what_turns_a_normal_response():
     stake = Stake(mixture=one_normal(3.5, 2.0), price_usd_bu=10, cost_usd_ac=30)
     # 30 / 3.5 = 8.571; 10 x 3.5 = 35; 3.0
