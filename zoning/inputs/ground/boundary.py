@@ -20,6 +20,7 @@ from zoning.inputs.vector import Shapes
 from zoning.words import Said
 
 SNAP_M = 0.001  # corners closer than this are one corner
+_LEAST_M2 = 10.0  # less is no field, but a slip of the hand, or degrees in a file that counts in metres
 _HALF_TURN_DEG = 180.0  # no field is wider: it lies on both sides of longitude 180
 
 
@@ -42,8 +43,8 @@ def read(path: Path, file: str) -> Boundary:
     Raises
     ------
     InputError
-        When a shape is no polygon, the ground lies on both sides of longitude 180, or the file cannot be
-        placed (see `vector.read`).
+        When a shape is no polygon, the ground lies on both sides of longitude 180 or is smaller than a room,
+        or the file cannot be placed (see `vector.read`).
     """
     found = vector.read(path, file, layer="boundary")
     vector.only_polygons(found, "Save the boundary as one or more polygons.")
@@ -60,6 +61,10 @@ def read(path: Path, file: str) -> Boundary:
             notes.append(_said_mended(file, drawn, lonlat, epsg))
         parts.append(mended(drawn, file, feature.number))
     whole = polygons_of(shapely.union_all(parts, grid_size=SNAP_M)) if len(parts) > 1 else parts[0]
+    if whole.area < _LEAST_M2:
+        what = f"it encloses {whole.area:.2g} m2, which is no field"
+        mend = "Draw it again, or save it with the CRS that its numbers belong to."
+        raise InputError(what, where=file, mend=mend)
     middle = shapely.centroid(area.to_lonlat(whole, epsg))
     return Boundary(area=whole, epsg=epsg, longitude_deg=middle.x, latitude_deg=middle.y, notes=tuple(notes))
 
@@ -70,8 +75,11 @@ def mended(drawn: BaseGeometry, file: str, count: int) -> Area:
     Raises
     ------
     InputError
-        When nothing with an area is left.
+        When nothing with an area is left, or a hole lies outside of its outline: it may be ground or none.
     """
+    if not drawn.is_valid and str(shapely.is_valid_reason(drawn)).startswith("Hole lies outside"):
+        mend = "Draw it as a shape of its own if it is ground, else delete it."
+        raise InputError(f"shape {count} has a hole outside of its outline", where=file, mend=mend)
     valid = drawn if drawn.is_valid else shapely.make_valid(drawn, method="structure", keep_collapsed=False)
     whole = polygons_of(valid)
     if whole.is_empty or not whole.is_valid:  # lines driven there and back: the other method finds the ground
