@@ -4,14 +4,13 @@ Knows CRSs and broken files; does not know what a boundary or a planting day is.
 """
 
 import json
-import logging
+import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-import fiona
 import numpy as np
 import numpy.typing as npt
 import shapely
@@ -24,16 +23,14 @@ from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, files
+from zoning.inputs import area, files, signature, vector_file
 
 Shapes = npt.NDArray[np.object_]
 
 _SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
-FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
-LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
+FORMATS, LOOKS = vector_file.FORMATS, vector_file.LOOKS
+_WIDEST_M, _LONGEST_LINE_M = 300_000.0, 5_000_000.0  # of one shape with an area, of a line such as a river
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
-
-logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -80,36 +77,35 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     if driver is None:
         mend = "Save it as GeoJSON (.geojson), GeoPackage (.gpkg) or shapefile (.shp)."
         raise InputError(f'a file that ends with "{path.suffix}" is not read here', where=file, mend=mend)
-    mend = "Save or export it again."
-    if driver == "ESRI Shapefile":
-        mend = "Save or export it again; its .shx and .dbf must lie beside it."
-    try:
-        names = [name for name in fiona.listlayers(path) if name != LOOKS] if driver == "GPKG" else []
-        with fiona.open(path, driver=driver, layer=layer_of(names, path, file, layer)) as source:
-            wkt = source.crs.to_wkt() if source.crs else ""
-            records = [(record.geometry, dict(record.properties)) for record in source]
-    except FionaError as error:
-        raise InputError(f"the file cannot be read as {FORMATS[driver]}", where=file, mend=mend) from error
-    except json.JSONDecodeError as error:
-        mend = "Write all of its values in quotes, or none."
-        raise InputError("a column mixes text and numbers", where=file, mend=mend) from error
-    if not records:
+    if not signature.is_of(path, driver):
+        raise vector_file.unreadable(file, driver)
+    found = vector_file.read(path, file, driver, lambda names: layer_of(names, path, file, layer))
+    if not found.rows:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
     if driver == "GeoJSON":
         check_declared_crs(path, file)
-    if not wkt:
+    if not found.wkt:
         beside = "Add its .prj file, or save" if driver == "ESRI Shapefile" else "Save"
         raise no_crs(file, f"{beside} it again with its CRS.")
-    features = _features(records, file, _step(wkt, file))
-    lonlat = _to_lonlat(_array([feature.shape for feature in features]), wkt, file)
-    return Vector(file=file, crs_wkt=wkt, features=features, lonlat=lonlat)
+    raw = _shapes(found.rows, file)
+    unit_m = _unit_m(found.wkt, file)
+    lonlat = _to_lonlat(raw, found.wkt, file)
+    _refuse_wide(raw, lonlat, unit_m, file)
+    shapes = _divided(raw, number("inputs.edge_longest_m") / unit_m)
+    if shapely.get_num_coordinates(shapes).sum() > shapely.get_num_coordinates(raw).sum():
+        lonlat = _to_lonlat(shapes, found.wkt, file)
+    rows = zip(shapes, found.rows, strict=True)
+    features = (
+        Feature(number=at, shape=one, columns=columns) for at, (one, (_, columns)) in enumerate(rows, 1)
+    )
+    return Vector(file=file, crs_wkt=found.wkt, features=tuple(features), lonlat=lonlat)
 
 
 def has_layer(path: Path, layer: str) -> bool:
-    """Tell whether a file holds a layer of this name. A broken one holds none: `read` says why."""
+    """Tell whether a GeoPackage holds a layer of this name. A broken one holds none: `read` says why."""
     try:
-        return layer in fiona.listlayers(path)
-    except FionaError:
+        return path.is_file() and signature.is_of(path, "GPKG") and layer in vector_file.layers(path, "GPKG")
+    except (FionaError, sqlite3.Error, SystemError):
         return False
 
 
@@ -147,8 +143,11 @@ def check_declared_crs(path: Path, file: str) -> None:
 
     The library would take both for longitude and latitude.
     """
-    text = path.read_text(encoding="utf-8-sig")
-    whole = json.loads(text) if '"crs"' in text else None
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+        whole = json.loads(text) if '"crs"' in text else None
+    except (ValueError, RecursionError) as error:
+        raise vector_file.unreadable(file, "GeoJSON") from error
     if not isinstance(whole, dict) or "crs" not in whole:
         return
     named = whole["crs"]
@@ -165,26 +164,24 @@ def check_declared_crs(path: Path, file: str) -> None:
         raise InputError(f'its "crs" {name or named} is not known', where=file, mend=mend)
 
 
-def _step(wkt: str, file: str) -> float:
+def _unit_m(wkt: str, file: str) -> float:
     try:
-        metres = _unit_m(wkt)
+        return _of_axis_m(wkt)
     except (CRSError, IndexError) as error:
-        mend = "Save it again with a CRS that has an EPSG code."
-        raise InputError("the file's CRS is not understood", where=file, mend=mend) from error
-    return number("inputs.edge_longest_m") / metres
+        raise vector_file.crs_not_understood(file) from error
 
 
 @lru_cache(maxsize=64)
-def _unit_m(wkt: str) -> float:
+def _of_axis_m(wkt: str) -> float:
     crs = CRS.from_wkt(wkt)
     unit = crs.axis_info[0].unit_conversion_factor  # radians or metres in one unit of the axis
     return unit * area.EARTH_RADIUS_M if crs.is_geographic else unit
 
 
-def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: float) -> tuple[Feature, ...]:
+def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
     faults: list[InputError] = []
     shapes: list[BaseGeometry] = []
-    for count, (geometry, _) in enumerate(records, 1):
+    for count, (geometry, _) in enumerate(rows, 1):
         try:
             found = _without_spots(shape(geometry)) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
@@ -195,12 +192,27 @@ def _features(records: list[tuple[Any, dict[str, object]]], file: str, step: flo
         else:
             shapes.append(found)
     raise_all(files.at_most(faults, file))
-    divided = _divided(shapely.force_2d(_array(shapes)), step)
-    rows = zip(divided, records, strict=True)
-    return tuple(
-        Feature(number=count, shape=found, columns=columns)
-        for count, (found, (_, columns)) in enumerate(rows, 1)
-    )
+    return np.asarray(shapely.force_2d(_array(shapes)), dtype=object)
+
+
+def _refuse_wide(shapes: Shapes, lonlat: Shapes, unit_m: float, file: str) -> None:
+    """Refuse shapes larger than any ground near a field: a corner of theirs lies elsewhere.
+
+    Divided and mended they would take minutes, or all memory.
+    """
+    kinds = shapely.get_dimensions(shapes)
+    west, _, east, _ = shapely.bounds(lonlat).T
+    if (east[kinds > 1] - west[kinds > 1] > 180).any():
+        raise across_180(file)
+    west, south, east, north = shapely.bounds(shapes).T
+    across_m = np.maximum(east - west, north - south) * unit_m
+    most_m = np.array([np.inf, _LONGEST_LINE_M, _WIDEST_M])[kinds]
+    mend = "Draw it again, or cut it to the surroundings of the field."
+    faults = [
+        InputError(f"shape {at + 1} is {across_m[at] / 1000:,.0f} km across", where=file, mend=mend)
+        for at in np.flatnonzero(across_m > most_m).tolist()
+    ]
+    raise_all(files.at_most(faults, file))
 
 
 def _without_spots(found: BaseGeometry) -> BaseGeometry:

@@ -79,6 +79,10 @@ FAULTS: dict[str, tuple[str, str]] = {
     ),
     "gpkg_rate_is_text": ("layer {layer}: column {column} holds texts", "Write numbers."),
     "tiff_broken": ("cannot be read as a GeoTIFF", _ANEW),
+    "tiff_elsewhere": (
+        "says that its overviews lie in another file or address, which may be anything",
+        "Export it as one GeoTIFF.",
+    ),
     "tiff_too_large": (
         "has {count} cells, more than the {most} that are read",
         "Export one field by itself.",

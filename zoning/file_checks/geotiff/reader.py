@@ -168,7 +168,7 @@ def read(name: str, data: bytes, styles: Mapping[str, bytes]) -> Raster:
     Raises
     ------
     UnreadableError
-        When GDAL cannot read it, or it has more cells than any field.
+        When GDAL cannot read it, it leads to another place, or it has more cells than any field.
     """
     import rasterio
     from rasterio.errors import RasterioError
@@ -192,6 +192,10 @@ def read(name: str, data: bytes, styles: Mapping[str, bytes]) -> Raster:
 
 
 def _read(dataset: Any) -> Raster:
+    if dataset.tags(
+        ns="OVERVIEWS"
+    ):  # the library would open whatever it names, an address of the network too
+        raise UnreadableError("tiff_elsewhere")
     most = number("file_checks.most_cells")
     if dataset.width * dataset.height > most:
         raise UnreadableError("tiff_too_large", count=dataset.width * dataset.height, most=int(most))

@@ -4,16 +4,16 @@ Refuses bands that hold no measurements. Reads no pixels.
 """
 
 import re
-import warnings
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import rasterio
 from rasterio.enums import ColorInterp
-from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
+from rasterio.errors import RasterioIOError
 
 from zoning.errors import InputError
+from zoning.inputs.images import tiff
 
 _OFFSET = "BOA_ADD_OFFSET"  # may be followed by the number of a band
 _BASELINE = "PROCESSING_BASELINE"
@@ -42,13 +42,11 @@ def told(path: Path, file: str, bands: Sequence[int]) -> Told:
     Raises
     ------
     InputError
-        When one of them holds complex numbers, or the numbers of colours in a palette. A file that cannot
-        be opened, or lacks a band, is left to the reader of pixels.
+        When one of them holds complex numbers, or the numbers of colours in a palette, or the image leads to
+        another file. A file that cannot be opened, or lacks a band, is left to the reader of pixels.
     """
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)
-            source = rasterio.open(path, driver="GTiff")
+        source = tiff.opened(path, file)
     except RasterioIOError:
         return Told()
     with source:

@@ -5,7 +5,6 @@ between pixels where they are larger than a cell. Does not know what the number 
 """
 
 import logging
-import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -19,14 +18,14 @@ from pyproj import CRS, Transformer
 from pyproj.exceptions import CRSError as ProjCRSError
 from pyproj.exceptions import ProjError
 from rasterio.enums import Interleaving
-from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError, RasterioIOError
+from rasterio.errors import CRSError, RasterioError, RasterioIOError
 from rasterio.vrt import WarpedVRT
 from rasterio.warp import transform, transform_bounds
 from rasterio.windows import Window
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs.grid import Floats, Grid
-from zoning.inputs.images import overviews
+from zoning.inputs.images import overviews, tiff
 from zoning.inputs.images.averaged import Averaged, Drawn, OntoCells, Place, at
 from zoning.inputs.images.pixels import Wanted as Wanted
 from zoning.inputs.images.pixels import blocks, mask_like, pieces
@@ -59,9 +58,7 @@ class Warped:
 @contextmanager
 def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)  # said below, with how to mend it
-            source = rasterio.open(path, driver="GTiff")
+        source = tiff.opened(path, file)
     except RasterioIOError as error:
         mend = "Export it again."
         if path.suffix.lower() not in (".tif", ".tiff"):
@@ -144,7 +141,7 @@ def _read(
     place = Place(source.transform, source.crs, window, grid)
     level = overviews.level(source, wanted.bands[0], window, place.longest)
     if level is not None and wanted.class_band is None:
-        with rasterio.open(path, driver="GTiff", overview_level=level) as small:
+        with tiff.opened(path, file, level) as small:
             if overviews.averages(source, small, wanted.bands, window):
                 window = overviews.scaled(window, source, small)
                 place = Place(small.transform, small.crs, window, grid)

@@ -17,7 +17,7 @@ import shapely
 from pyproj.exceptions import CRSError, ProjError
 
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.inputs import area, files, table, vector
+from zoning.inputs import area, files, signature, table, vector
 from zoning.inputs.harvest.given import Bools, Floats, Ints
 
 TABLES = (".csv", ".txt", ".tsv")
@@ -213,12 +213,15 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
     mend = "Save or export it again."
     if driver == "ESRI Shapefile":
         mend = "Save or export it again; its .shx and .dbf must lie beside it."
+    if not signature.is_of(path, driver):
+        raise InputError(f"the file cannot be read as {vector.FORMATS[driver]}", where=file, mend=mend)
     try:
-        layers = [str(name) for name, _ in pyogrio.list_layers(path)] if driver == "GPKG" else []
-        layer = vector.layer_of([name for name in layers if name != vector.LOOKS], path, file, "points")
         with warnings.catch_warnings(action="ignore"):  # as of measures beside a place, which nobody needs
+            layers = [str(name) for name, _ in pyogrio.list_layers(path)] if driver == "GPKG" else []
+            layer = vector.layer_of([name for name in layers if name != vector.LOOKS], path, file, "points")
+            given = signature.plain_json(path) if driver == "GeoJSON" else path
             about, _, wkb, fields = pyogrio.raw.read(
-                path, layer=layer, force_2d=True, datetime_as_string=True
+                given, layer=layer, force_2d=True, datetime_as_string=True
             )
     except (DataSourceError, DataLayerError, FeatureError, FieldError, json.JSONDecodeError) as error:
         what = f"the file cannot be read as {vector.FORMATS[driver]}"

@@ -1,0 +1,71 @@
+"""A GeoTIFF is opened here and nowhere else: by its own driver, and only where it leads to no other place.
+
+An image may say, in itself or in a file beside it, that its overviews lie elsewhere; the library would open
+whatever is named there, an address on the network too, and by any driver.
+"""
+
+import warnings
+from pathlib import Path
+
+import rasterio
+from rasterio.errors import NotGeoreferencedWarning
+
+from zoning.errors import InputError
+from zoning.inputs import signature
+
+_BESIDE = (".ovr", ".msk", ".OVR", ".MSK")  # added to the name: overviews and a mask, which are GeoTIFFs too
+_OVERVIEWS = "OVERVIEWS"  # where it is said that they lie elsewhere
+
+
+def opened(path: Path, file: str, level: int | None = None) -> rasterio.DatasetReader:
+    """Open an image to read; its place on earth may be missing.
+
+    Parameters
+    ----------
+    path : Path
+    file : str
+        As the user calls it.
+    level : int, optional
+        Open this overview instead.
+
+    Raises
+    ------
+    InputError
+        Where it would have other files opened.
+    RasterioIOError
+        Where it is no GeoTIFF.
+    """
+    _check_beside(path, file)
+    source = _open(path)
+    _check(source, file)
+    if level is None:
+        return source
+    source.close()
+    return _open(path, overview_level=level)
+
+
+def _open(path: Path, **options: int) -> rasterio.DatasetReader:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", NotGeoreferencedWarning)  # the caller says it, with how to mend it
+        return rasterio.open(path, driver="GTiff", **options)
+
+
+def _check(source: rasterio.DatasetReader, file: str) -> None:
+    if source.tags(ns=_OVERVIEWS):
+        source.close()
+        what = "it says that its overviews lie in another file, which is not opened"
+        raise InputError(what, where=file, mend="Export it again as one GeoTIFF.")
+
+
+def _check_beside(path: Path, file: str) -> None:
+    """Check overviews and masks in files of their own, which may have such files beside them again."""
+    for end in _BESIDE:
+        beside, called = path.with_name(path.name + end), file + end
+        if not beside.is_file():
+            continue
+        if not signature.is_tiff(beside):
+            what = "it lies beside an image and is no GeoTIFF, so it may lead anywhere"
+            raise InputError(what, where=called, mend="Remove it, or make it again from the image.")
+        _check_beside(beside, called)
+        with _open(beside) as source:
+            _check(source, called)
