@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from zoning import once_read
 from zoning.errors import InputError, raise_all
-from zoning.inputs import dates, done_cells, files, table
+from zoning.inputs import dates, done_cells, files, spreadsheet, table
 from zoning.inputs.done_cells import CellError
 from zoning.inputs.given import FieldInputs, as_compared
 from zoning.inputs.given import Sprayed as Sprayed
@@ -116,7 +116,7 @@ def _read(path: Path, farm: Farm) -> tuple[Sprayed, ...]:
     found: list[Sprayed] = []
     faults: list[InputError] = []
     for row in sheet.rows:
-        cells = {name: row.cells[place] for name, place in sheet.columns.items()}
+        cells = {name: spreadsheet.as_meant(row.cells[place]) for name, place in sheet.columns.items()}
         try:
             found.append(sprayed(cells, farm, partial(_at, f"{path.name}:{row.line}")))
         except InputError as fault:

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from zoning import once_read
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import files, season_cells, table
+from zoning.inputs import files, season_cells, spreadsheet, table
 from zoning.inputs.given import as_compared
 from zoning.inputs.season_cells import CellError
 from zoning.settings.model import Settings
@@ -109,7 +109,7 @@ def _read(path: Path) -> tuple[BookRow, ...]:
     faults: list[InputError] = []
     for row in sheet.rows:
         where = f"{path.name}:{row.line}"
-        cells = {name: row.cells[place] for name, place in sheet.columns.items()}
+        cells = {name: spreadsheet.as_meant(row.cells[place]) for name, place in sheet.columns.items()}
         made, wrong = _row(cells, sheet, where)
         faults += wrong
         found += [made] if made is not None else []
@@ -230,4 +230,4 @@ def _cell(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, float):
         return repr(float(value))
-    return value.isoformat() if isinstance(value, date) else " ".join(str(value).split())
+    return value.isoformat() if isinstance(value, date) else spreadsheet.guarded(" ".join(str(value).split()))

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from zoning.errors import InputError
+from zoning.inputs import spreadsheet
 from zoning.prescription.as_json.twins import Json
 
 NAME = "failures.csv"
@@ -57,7 +58,7 @@ def text(failures: Iterable[Failure]) -> str:
     table = io.StringIO()
     writer = csv.DictWriter(table, COLUMNS, lineterminator="\n")
     writer.writeheader()
-    writer.writerows(rows(failures))
+    writer.writerows(spreadsheet.guarded_row(row) for row in rows(failures))
     return table.getvalue()
 
 
@@ -71,4 +72,4 @@ def write(failures: Iterable[Failure], folder: Path) -> None:
     folder : Path
         Existing folder.
     """
-    (folder / NAME).write_text(text(failures), encoding="utf-8")
+    (folder / NAME).write_text(text(failures), encoding="utf-8", newline="")

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import shapely
 
+from zoning.inputs import spreadsheet
 from zoning.plan import FarmPlan, Plan, PlanPass, decided
 from zoning.prescription.as_json.money_json import SUMMED, totals_object
 from zoning.prescription.as_json.twins import Json, metric_twin, number, with_twins
@@ -134,7 +135,7 @@ def text(farm: FarmPlan, pages: Collection[str] | None = None) -> str:
     writer = csv.DictWriter(table, columns(farm.units == "metric"), lineterminator="\n")
     writer.writeheader()
     for row in rows(farm, pages):
-        writer.writerow({key: _cell(value) for key, value in row.items()})
+        writer.writerow(spreadsheet.guarded_row({key: _cell(value) for key, value in row.items()}))
     return table.getvalue()
 
 

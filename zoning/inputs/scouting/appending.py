@@ -10,9 +10,8 @@ import io
 from collections.abc import Mapping, Sequence
 
 from zoning.errors import InputError
-from zoning.inputs import table
+from zoning.inputs import spreadsheet, table
 
-_STARTS_FORMULA = ("=", "+", "-", "@")
 _BOM = b"\xef\xbb\xbf"
 
 
@@ -152,14 +151,7 @@ def plain(text: str) -> str:
     >>> plain("-95.38"), plain("-1+cmd"), plain("two\nlines")
     ('-95.38', "'-1+cmd", 'two lines')
     """
-    found = " ".join(text.replace("\0", "").splitlines()).strip()
-    if len(found) < 2 or not found.startswith(_STARTS_FORMULA):
-        return found
-    try:
-        float(found.replace(",", "."))
-    except ValueError:
-        return f"'{found}"
-    return found
+    return spreadsheet.guarded(" ".join(text.replace("\0", "").splitlines()).strip())
 
 
 def column(name: str) -> str:

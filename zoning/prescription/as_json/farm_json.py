@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 
 from zoning.errors import InputError
+from zoning.inputs import spreadsheet
 from zoning.plan import SCHEMA_VERSION, FarmPlan, HalfDayUse, LeftOut, PlanPass, WorthOf
 from zoning.prescription import failures as failed
 from zoning.prescription.as_json import plan_json
@@ -253,5 +254,5 @@ def schedule_csv(farm: FarmPlan) -> str:
     table = io.StringIO()
     writer = csv.DictWriter(table, schedule_columns(farm.units == "metric"), lineterminator="\n")
     writer.writeheader()
-    writer.writerows(schedule_rows(farm))
+    writer.writerows(spreadsheet.guarded_row(row) for row in schedule_rows(farm))
     return table.getvalue()
