@@ -81,8 +81,9 @@ def faults(error: ValidationError, given: Given) -> list[InputError]:
     told = [one for one in details if one["type"] != "too_short" or one["loc"] not in lists]
     found = {str(one): one for one in (_translate(one, given) for one in told[:_MOST_FAULTS])}
     if len(told) > _MOST_FAULTS:
-        what, mend = f"{len(told) - _MOST_FAULTS:,} more faults", "Mend the others and run again."
-        more = InputError(what, where=given.shared, mend=mend, code=SETTINGS)
+        next_one = _typed_steps(told[_MOST_FAULTS]["loc"], given)
+        what = f"this and {len(told) - _MOST_FAULTS - 1:,} more faults"
+        more = fault(given, next_one, what, "Mend the others and run again.")
         found[str(more)] = more
     return list(found.values())
 
