@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from zoning.errors import CONTENT, SETTINGS, WORLD, InputError, raise_all
-from zoning.inputs.files import at_most, name_in
+from zoning.inputs.files import at_most, is_endless, name_in
 from zoning.settings.model import Settings
 
 FILE = "decisions.json"
@@ -79,8 +79,6 @@ def decisions_of(settings: Settings, named: Path | None = None) -> Decisions | N
         there = path.exists() or path.is_symlink()
     except OSError as error:
         raise _unreadable(FILE, error) from error
-    if path.is_fifo():  # nobody named it, and reading it would never end
-        raise InputError("it is a pipe, not a file", where=FILE, mend=_MEND)
     return read(path, FILE) if there else None
 
 
@@ -141,6 +139,8 @@ def is_hidden(text: str) -> bool:
 
 def _content(path: Path, file: str) -> bytes:
     try:
+        if is_endless(path):
+            raise InputError("it is a pipe or a device, not a file", where=file, mend=_MEND)
         if path.is_file() and path.stat().st_size > MOST_BYTES:
             raise InputError("this is too large for a file of decisions", where=file, mend=_MEND)
         return path.read_bytes()

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import stat
 from collections.abc import Iterable, Sequence
 from functools import partial
 from pathlib import Path
@@ -45,6 +46,15 @@ def find(settings: Settings, key: str, file: str) -> Path:
 def _not_allowed(file: str) -> InputError:
     mend = "Get permission to read it, and run again."
     return InputError("you are not allowed to read the file", where=file, mend=mend, code=WORLD)
+
+
+def is_endless(path: Path) -> bool:
+    """Tell whether a pipe or a device lies at a path, also by a link: reading it may never end."""
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError):
+        return False  # who reads it says why
+    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
 
 
 def at_most(faults: Sequence[InputError], file: str) -> list[InputError]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.inputs.files import is_endless
 
 _SEPARATORS = (",", ";", "\t")
 
@@ -92,6 +93,9 @@ def _is_open(words: str, separator: str) -> bool:
 
 
 def _content(path: Path, file: str) -> bytes:
+    if is_endless(path):
+        mend = "Put the file in its place, or take away what is there."
+        raise InputError("this is a pipe or a device, not a file", where=file, mend=mend, code=SETTINGS)
     try:
         return path.read_bytes()
     except IsADirectoryError as error:

@@ -75,6 +75,9 @@ def read(path: Path) -> tuple[LearnedTrial, ...]:
     if path.is_dir():
         mend = "Put it away; `sprayworth strips` writes the file in its place."
         raise InputError("this is a folder, not a file", where=path.name, mend=mend, code=SETTINGS)
+    if path.exists() and not path.is_file():  # reading a pipe or a device would never end
+        mend = "Put away what is there; `sprayworth strips` writes the file in its place."
+        raise InputError("this is a pipe or a device, not a file", where=path.name, mend=mend, code=SETTINGS)
     return parse(toml_text.read(path), path.name) if path.exists() else ()
 
 

@@ -16,7 +16,7 @@ import shapely
 from shapely import Polygon
 
 from zoning.errors import WORLD, InputError, raise_all
-from zoning.inputs import area, store
+from zoning.inputs import area, files, store
 from zoning.inputs.given import Area, Strip, StripDesign
 from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.planted import sown
@@ -185,8 +185,8 @@ def read(reading: Reading, edge: Boundary, crop: Area) -> StripDesign | None:
 
 def _text(field_folder: Path) -> str | None:
     path = path_of(field_folder)
-    if path.is_fifo():  # reading it would never end
-        raise InputError("it is a pipe, not a file", where=FILE, mend=members.MEND)
+    if files.is_endless(path):
+        raise InputError("it is a pipe or a device, not a file", where=FILE, mend=members.MEND)
     try:
         return path.read_bytes().decode("utf-8-sig")
     except FileNotFoundError as error:
