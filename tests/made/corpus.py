@@ -10,6 +10,7 @@ from pathlib import Path
 
 import corpus_bases
 import corpus_decisions
+import corpus_ground
 import corpus_images
 import corpus_maps
 import corpus_settings
@@ -23,6 +24,7 @@ def cases() -> tuple[Case, ...]:
     tables = (
         corpus_settings,
         corpus_maps,
+        corpus_ground,
         corpus_decisions,
         corpus_images,
         corpus_tables,

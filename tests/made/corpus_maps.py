@@ -1,5 +1,311 @@
-"""Bad maps."""
+"""Bad maps: boundaries and plantings, setbacks and zones that somebody drew."""
+
+import json
+import math
+import re
+import struct
+from pathlib import Path
+from typing import Any
 
 from corpus_case import Case
+from corpus_harms import (
+    Harm,
+    Ring,
+    again,
+    all_of,
+    called,
+    cases,
+    geojson,
+    geometry,
+    moved,
+    polygon,
+    put,
+    queried,
+    saved,
+)
 
-CASES: tuple[Case, ...] = ()
+EDGE = "boundary.geojson"
+PLANTED = "planting.geojson"
+ANSWERED = {"command": ("check", "{field}")}  # a doubt: the answer stands in what is printed
+M_PER_DEG = 111_000.0
+MANY = 1_000_000
+DEEP = 100_000
+
+
+def with_crs(crs: object) -> Harm:
+    return geojson(EDGE, lambda whole: whole | {"crs": crs})
+
+
+def named(name: str) -> object:
+    return {"type": "name", "properties": {"name": name}}
+
+
+def ring_of(corners: int) -> Ring:
+    """A circle in the middle of the field."""
+    turn = 2 * math.pi / corners
+    ring = [
+        [round(-95.4839 + 0.001 * math.cos(one * turn), 9), round(43.777 + 0.0007 * math.sin(one * turn), 9)]
+        for one in range(corners)
+    ]
+    return [*ring, ring[0]]
+
+
+def shifted(ring: Ring, east: float) -> Ring:
+    return [[x + east, y] for x, y in ring]
+
+
+def small(ring: Ring) -> Ring:
+    """The same around the middle of a ring, a tenth as large."""
+    x, y = (sum(part) / len(ring) for part in zip(*ring, strict=True))
+    return [[x + (one[0] - x) / 10, y + (one[1] - y) / 10] for one in ring]
+
+
+def bow_tie(ring: Ring) -> object:
+    a, b, c, d, _ = ring
+    return polygon([a, b, d, c, a])
+
+
+def touching(ring: Ring) -> object:
+    """A hole that leaves one corner of the field hanging on a point."""
+    a, b, c, d, _ = ring
+    middle = [(a[0] + c[0]) / 2, (a[1] + c[1]) / 2]
+    return polygon([a, b, middle, c, d, middle, a])
+
+
+def in_each_other(raw: bytes) -> bytes:
+    """Collections in collections, a hundred thousand deep."""
+    begin, ground, end = re.split(rb'("type": "Polygon".*?\]\]\]\})', raw, maxsplit=1)
+    around = b'{"type": "GeometryCollection", "geometries": ['
+    return begin[:-1] + around * DEEP + b"{" + ground + b"]}" * DEEP + end
+
+
+def lines_and_ground(whole: Any) -> None:
+    ring = whole["features"][0]["geometry"]["coordinates"][0]
+    line = {"type": "Feature", "properties": {}, "geometry": {"type": "LineString", "coordinates": ring}}
+    whole["features"].append(line)
+
+
+def in_text(raw: bytes) -> bytes:
+    """Corners as texts, as a spreadsheet saves them."""
+    whole = json.loads(raw)
+    ring = whole["features"][0]["geometry"]["coordinates"][0]
+    whole["features"][0]["geometry"]["coordinates"] = [[[str(x), str(y)] for x, y in ring]]
+    return json.dumps(whole).encode()
+
+
+def without(name: str, *ends: str) -> Harm:
+    """A shapefile that lost files on the way."""
+
+    def harm(field: Path) -> None:
+        for end in ends:
+            (field / name).with_suffix(end).unlink()
+
+    return all_of(saved(name), harm)
+
+
+def cut(name: str, part: float) -> Harm:
+    return again(name, lambda raw: raw[: int(len(raw) * part)])
+
+
+def lying(raw: bytes) -> bytes:
+    """A shapefile whose record says that it holds a hundred million corners."""
+    return raw[:148] + struct.pack("<i", 10**8) + raw[152:]
+
+
+HOSTILE = '"; DROP TABLE gpkg_contents; --'
+GPKG = saved("b.gpkg", layer="boundary")
+VIRTUAL = (
+    '<OGRVRTDataSource><OGRVRTLayer name="boundary"><SrcDataSource>/etc/passwd</SrcDataSource>'
+    "</OGRVRTLayer></OGRVRTDataSource>"
+)
+BOMB = (
+    '<?xml version="1.0"?><!DOCTYPE k [<!ENTITY a "aaaaaaaaaa">'
+    + "".join(f'<!ENTITY {chr(98 + i)} "{f"&{chr(97 + i)};" * 10}">' for i in range(9))
+    + "]><kml><Document><name>&j;</name></Document></kml>"
+)
+ARCHIVE = b"PK\x03\x04" + b"\0" * 22 + b"../../x"
+
+PLACE = {
+    "metres for degrees": (
+        moved(lambda x, y: (x * M_PER_DEG, y * M_PER_DEG)),
+        3,
+        (EDGE, "no place on a farm", "Save it again with the CRS"),
+    ),
+    "degrees for metres": (with_crs(named("EPSG:32615")), 3, (EDGE, "no place on a farm", "CRS")),
+    "latitude first": (moved(lambda x, y: (y, x)), 3, (EDGE, "longitude first")),
+    "on both sides of longitude 180": (moved(lambda x, y: (x + 275.484, y)), 3, (EDGE, "longitude 180")),
+    "at the pole": (moved(lambda x, y: (x, y + 46.2)), 3, (EDGE, "no place on a farm")),
+    "at the null of both": (moved(lambda x, y: (x + 95.4839, y - 43.777)), 3, (PLANTED, "boundary")),
+    "in another field": (moved(lambda x, y: (x + 0.5, y)), 3, (PLANTED, "inside the boundary")),
+    "turned around the earth": (moved(lambda x, y: (x + 360, y)), 3, (EDGE, "no place on a farm")),
+    "CRS of nobody": (with_crs(named("EPSG:999999")), 3, (EDGE, "EPSG:999999 is not known")),
+    "CRS at an address": (
+        with_crs({"type": "link", "properties": {"href": "http://127.0.0.1:9/crs", "type": "proj4"}}),
+        3,
+        (EDGE, "is not known"),
+    ),
+    "CRS in another file": (with_crs(named("+init=/etc/passwd:root")), 3, (EDGE, "is not known")),
+    "CRS with tags of a script": (with_crs(named("<script>alert(1)</script>")), 3, (EDGE, "is not known")),
+    "CRS of many letters": (with_crs(named("EPSG:" + "9" * 10**5)), 3, (EDGE, "is not known")),
+    "CRS of nothing": (with_crs(None), 3, (EDGE, "has no CRS")),
+    "shapefile in a local plane": (
+        all_of(saved("b.shp"), put("b.prj", 'LOCAL_CS["site",UNIT["metre",1]]')),
+        3,
+        ("b.shp", "CRS"),
+    ),
+    "shapefile with a broken prj": (all_of(saved("b.shp"), put("b.prj", "\0\xff[[[[")), 3, ("b.shp", "CRS")),
+}
+
+SHAPE = {
+    "no geometry": (geometry(lambda ring: None), 3, (EDGE, "shape 1 is empty")),
+    "empty geometry": (geometry(lambda ring: polygon()), 3, (EDGE, "shape 1 is empty")),
+    "empty ring": (geometry(lambda ring: polygon([])), 3, (EDGE, "shape 1 is empty")),
+    "a point": (
+        geometry(lambda ring: {"type": "Point", "coordinates": ring[0]}),
+        3,
+        (EDGE, "shape 1 is a Point, not a polygon"),
+    ),
+    "ground and a line": (geojson(EDGE, lines_and_ground), 3, (EDGE, "shape 2 is a LineString")),
+    "collection": (
+        geometry(lambda ring: {"type": "GeometryCollection", "geometries": [polygon(ring)]}),
+        3,
+        (EDGE, "shape 1 is a GeometryCollection"),
+    ),
+    "collections in each other": (again(EDGE, in_each_other), 3, (EDGE,)),
+    "type of nobody": (
+        geometry(lambda ring: {"type": "Hexagon", "coordinates": [ring]}),
+        3,
+        (EDGE, "shape 1"),
+    ),
+    "no area": (
+        geometry(lambda ring: polygon([ring[0], ring[1], ring[0], ring[0]])),
+        3,
+        (EDGE, "shape 1 has no area"),
+    ),
+    "hair's breadth": (
+        geometry(lambda ring: polygon([ring[0], ring[1], [ring[1][0] + 1e-7, ring[1][1]], ring[0]])),
+        3,
+        (EDGE,),
+    ),
+    "bow-tie": (geometry(bow_tie), 0, ("boundary.geojson", "crosses"), ANSWERED),
+    "ring that touches itself": (geometry(touching), 0, ("boundary.geojson",), ANSWERED),
+    "hole outside": (
+        geometry(lambda ring: polygon(ring, shifted(ring, 0.01))),
+        0,
+        ("boundary.geojson", "12.0 ac"),
+        ANSWERED,
+    ),
+    "hole as large as the field": (geometry(lambda ring: polygon(ring, ring)), 3, (EDGE,)),
+    "heights that are no numbers": (
+        moved(lambda x, y: (x, y, math.nan)),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
+    ),
+    "corner at infinity": (
+        again(EDGE, lambda raw: raw.replace(b"43.7760956", b"1e999", 1)),
+        3,
+        (EDGE,),
+    ),
+    "corner of one number": (geometry(lambda ring: polygon([[ring[0][0]], *ring[1:]])), 3, (EDGE, "shape 1")),
+    "corners in quotes": (again(EDGE, in_text), 3, (EDGE, "shape 1")),
+    "a million corners": (geometry(lambda ring: polygon(ring_of(MANY))), 3, (EDGE, "corners")),
+    "ten thousand fields": (
+        geojson(EDGE, lambda whole: whole | {"features": whole["features"] * 10_000}),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
+    ),
+    "lists in lists": (put(EDGE, "[" * 10**6), 3, (EDGE, "GeoJSON")),
+    "coordinates in each other": (
+        again(EDGE, lambda raw: raw.replace(b"[[[", b"[" * 50_000, 1).replace(b"]]]", b"]" * 50_000, 1)),
+        3,
+        (EDGE,),
+    ),
+    "number of a million digits": (
+        again(EDGE, lambda raw: raw.replace(b"43.7760956", b"43." + b"7" * 10**6, 1)),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
+    ),
+    "smaller than a sprayer": (geometry(lambda ring: polygon(small(small(ring)))), 3, (EDGE,)),
+}
+
+FILES = {
+    "saved as UTF-16": (again(EDGE, lambda raw: raw.decode().encode("utf-16")), 3, (EDGE, "GeoJSON")),
+    "byte-order mark": (
+        again(EDGE, lambda raw: b"\xef\xbb\xbf" + raw),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
+    ),
+    "shapefile without its shx": (without("b.shp", ".shx"), 3, ("b.shp", ".shx")),
+    "shapefile without its dbf": (without("b.shp", ".dbf"), 0, ("12.0 ac",), ANSWERED),
+    "shapefile cut short": (
+        all_of(saved("b.shp"), cut("b.shp", 0.6)),
+        3,
+        ("b.shp", "shape 1 is empty or broken"),
+    ),
+    "shapefile that lies of its corners": (all_of(saved("b.shp"), again("b.shp", lying)), 3, ("b.shp",)),
+    "shapefile of another's bytes": (all_of(saved("b.shp"), put("b.shp", b"\0" * 100)), 3, ("b.shp",)),
+    "GeoPackage cut short": (all_of(GPKG, cut("b.gpkg", 0.3)), 3, ("b.gpkg", "GeoPackage")),
+    "GeoPackage that is none": (called("b.gpkg"), 3, ("b.gpkg", "GeoPackage")),
+    "GeoPackage of nothing but a database": (
+        all_of(called("b.gpkg", b""), queried("b.gpkg", "CREATE TABLE boundary (id)")),
+        3,
+        ("b.gpkg",),
+    ),
+    "GeoPackage with tables of hostile names": (
+        all_of(
+            saved("b.gpkg", layer="one"),
+            queried("b.gpkg", 'UPDATE gpkg_contents SET identifier = "<script>alert(1)</script>"'),
+            queried(
+                "b.gpkg",
+                'CREATE TABLE """; DROP TABLE one; --" (fid INTEGER PRIMARY KEY, geom POLYGON)',
+                "INSERT INTO gpkg_contents (table_name, data_type, srs_id) VALUES "
+                "('\"; DROP TABLE one; --', 'features', 4326)",
+                "INSERT INTO gpkg_geometry_columns VALUES "
+                "('\"; DROP TABLE one; --', 'geom', 'POLYGON', 4326, 0, 0)",
+            ),
+        ),
+        3,
+        ("b.gpkg", "holds the layers", "DROP TABLE"),
+    ),
+    "GeoPackage with a trigger": (
+        all_of(
+            GPKG,
+            queried(
+                "b.gpkg",
+                "CREATE TRIGGER t AFTER INSERT ON boundary BEGIN DELETE FROM boundary; END",
+                "CREATE VIEW peek AS SELECT fid, geom, load_extension('/nowhere/x.so') AS l FROM boundary",
+            ),
+        ),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
+    ),
+    "GeoPackage whose layer is a view that loads code": (
+        all_of(
+            saved("b.gpkg", layer="one"),
+            queried(
+                "b.gpkg",
+                "CREATE VIEW boundary AS SELECT fid, geom, load_extension('/nowhere/x.so') AS l FROM one",
+                "INSERT INTO gpkg_contents (table_name, data_type, srs_id) VALUES "
+                "('boundary', 'features', 4326)",
+                "INSERT INTO gpkg_geometry_columns VALUES ('boundary', 'geom', 'POLYGON', 4326, 0, 0)",
+            ),
+        ),
+        3,
+        ("b.gpkg", "GeoPackage"),
+    ),
+    "GeoPackage that names another file": (called("b.gpkg", VIRTUAL), 3, ("b.gpkg", "GeoPackage")),
+    "GeoJSON that names another file": (put(EDGE, VIRTUAL), 3, (EDGE, "GeoJSON")),
+    "shapefile that names another file": (called("b.shp", VIRTUAL), 3, ("b.shp", "shapefile")),
+    "list of other files": (called("b.vrt", VIRTUAL), 3, ("b.vrt", '".vrt" is not read here', "GeoJSON")),
+    "XML that grows": (called("b.kml", BOMB), 3, ("b.kml", '".kml" is not read here', "GeoJSON")),
+    "GeoJSON that is XML that grows": (put(EDGE, BOMB), 3, (EDGE, "GeoJSON")),
+    "archive with names that climb": (called("b.zip", ARCHIVE), 3, ("b.zip", '".zip" is not read here')),
+    "database of another kind": (called("b.sqlite"), 3, ("b.sqlite", "is not read here")),
+}
+
+CASES: tuple[Case, ...] = cases("boundary", PLACE | SHAPE | FILES)

@@ -28,6 +28,11 @@ def in_place_of(name: str, target: str) -> Harm:
     return harm
 
 
+def leading(name: str) -> Harm:
+    """Make a file of the farm a link to what goes on for ever."""
+    return of_farm(in_place_of(name, "/dev/zero"))
+
+
 def boundary_at(path: str) -> Harm:
     return keyed("file", path)
 
@@ -140,7 +145,7 @@ FORM = {
     "two hundred keys that nobody knows": (
         first("\n".join(f"k{i} = 1" for i in range(200))),
         2,
-        ("field.toml:1: k0", "100 more faults"),
+        ("field.toml:1: k0", "field.toml:101: k100 = 1: this and 99 more faults"),
     ),
     "farm's text of a hundred megabytes": (
         of_farm(again("farm.toml", lambda raw: raw + b"# " + b"x" * 10**8)),
@@ -182,6 +187,9 @@ PATHS = {
         ("field.toml:13", "no file with content"),
     ),
     "link to a folder above": (in_place_of("boundary.geojson", ".."), 2, ("field.toml:13", "a folder")),
+    "passes that lead to a device": (leading("done.csv"), 2, ("done.csv", "pipe or a device")),
+    "seasons that lead to a device": (leading("season.csv"), 2, ("season.csv", "pipe or a device")),
+    "trials that lead to a device": (leading("learned.toml"), 2, ("learned.toml", "pipe or a device")),
     "link to another's words": (in_place_of("field.toml", "/etc/passwd"), 2, ("field.toml:1",)),
 }
 
