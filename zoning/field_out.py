@@ -98,7 +98,7 @@ def write(
         if pictures:
             names.extend(_write_pictures(result.plan, new))
         for name, text in load_sheet.texts(result.plan).items():
-            (new / name).write_text(text, encoding="utf-8")
+            (new / name).write_text(text, encoding="utf-8", newline="\n")
             names.append(name)
         names.extend(bundle.write_sums(result.plan, new))
         names.extend(("plan.json", RUN))
@@ -126,7 +126,7 @@ def _write_pictures(plan: Plan, new: Path) -> Iterator[str]:
 
 
 def _write_object(path: Path, thing: Mapping[str, object]) -> None:
-    path.write_text(plan_json.as_text(thing), encoding="utf-8")
+    path.write_text(plan_json.as_text(thing), encoding="utf-8", newline="\n")
 
 
 def _digests(folder: Path, names: Sequence[str]) -> dict[str, str]:

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, contextmanager
-from multiprocessing import connection, forkserver
+from multiprocessing import connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
 from types import TracebackType
@@ -202,6 +202,8 @@ def _begin_server(context: Any) -> None:
     """Start the server, to which Ctrl-C is nothing: while it imports, it would tell where it was."""
     if context.get_start_method() != "forkserver":
         return
+    from multiprocessing import forkserver  # only where there is one
+
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         forkserver.ensure_running()

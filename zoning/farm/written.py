@@ -80,7 +80,7 @@ def _fill(result: FarmRun, farm: Path, new: Path, *, with_pages: bool) -> None:
 
     farm_json.write(plan, new / _FARM_JSON, text_of, result.failures)
     failures.write(result.failures, new)
-    (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(plan), encoding="utf-8")
+    (new / farm_json.SCHEDULE_CSV).write_text(farm_json.schedule_csv(plan), encoding="utf-8", newline="")
     taskdata.write_farm(plan, new, is_checked=True)  # by who wrote the fields
     if plan.plans:
         calendar_picture.write(plan, new / "calendar.png")

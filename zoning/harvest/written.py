@@ -60,7 +60,7 @@ def write(found: Trial, field: Path, *, learns: bool = True) -> tuple[str, ...]:
         names.extend((of_a_trial.POINTS, of_a_trial.LAYERS, of_a_trial.OBJECT, "run.json"))
         whole = as_object(found, tuple(names))
         for name, thing in ((of_a_trial.OBJECT, whole), ("run.json", found.provenance.as_object())):
-            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8")
+            (new / name).write_text(plan_json.as_text(thing), encoding="utf-8", newline="\n")
 
     out = place_of(field, result.season)
     try:

@@ -10,6 +10,7 @@ from uuid import uuid4
 
 from zoning.errors import WORLD, InputError
 from zoning.inputs.held import held
+from zoning.inputs.renaming import is_open_elsewhere, rename
 
 _KEPT, _FRESH = ".bak", ".new"
 
@@ -85,6 +86,8 @@ def _told(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         mend = "Make room on the disk or allow writing there, and run again."
+        if is_open_elsewhere(error):
+            mend = f"Close the program that has {path.name} open, or allow writing there, and run again."
         what = f"cannot be written ({(error.strerror or 'refused').lower()})"
         raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
 
@@ -101,8 +104,8 @@ class _Staged:
 
     def place(self) -> None:
         if self.kept is not None:
-            self.kept.replace(self.target.with_name(self.target.name + _KEPT))
-        self.fresh.replace(self.target)
+            rename(self.kept, self.target.with_name(self.target.name + _KEPT))
+        rename(self.fresh, self.target)
         self.is_placed = True
         _settle(self.target.parent)
 
@@ -114,7 +117,7 @@ class _Staged:
             if self.kept is None:
                 self.target.unlink()
             else:
-                self.target.with_name(self.target.name + _KEPT).replace(self.target)
+                rename(self.target.with_name(self.target.name + _KEPT), self.target)
 
 
 @contextmanager

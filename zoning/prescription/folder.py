@@ -16,6 +16,7 @@ from typing import Any
 
 from zoning.errors import WORLD, InputError
 from zoning.inputs.held import held
+from zoning.inputs.renaming import is_open_elsewhere, rename
 
 _AT_ONCE = 8  # files that the disk is asked to keep or to remove at once
 
@@ -34,6 +35,11 @@ def refused(error: OSError, out: Path) -> InputError:
     mend = "Free some space or get permission to write there, then run again; the last results are kept."
     if isinstance(error, FileNotFoundError):  # what was just made is gone: somebody else tidied up
         mend = "If another run of this field goes on, wait for it and run again; the last results are kept."
+    if is_open_elsewhere(error):
+        mend = (
+            f"Close the program that has {out.name} or a file in it open, or get permission to write there, "
+            "and run again; the last results are kept."
+        )
     return InputError(what, where=out, mend=mend, code=WORLD)
 
 
@@ -67,7 +73,7 @@ def _heal(out: Path) -> bool:
         if out.exists():  # the run had finished but for tidying up
             shutil.rmtree(last)
         else:
-            last.rename(out)
+            rename(last, out)
     return True
 
 
@@ -127,11 +133,8 @@ def _to_disk(folder: Path) -> None:
 
 
 def _file_to_disk(path: Path) -> None:
-    descriptor = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+    with path.open("r+b") as stream:  # Windows keeps only what was opened to be written
+        os.fsync(stream.fileno())
 
 
 def _remove(folder: Path) -> None:
@@ -153,13 +156,13 @@ def _swap(new: Path, out: Path, beside: Callable[[], None]) -> None:
     """
     last = _last(out)
     if out.exists():
-        out.rename(last)
+        rename(out, last)
     try:
         beside()
-        new.rename(out)
+        rename(new, out)
     except BaseException:
         if last.exists():
-            last.rename(out)
+            rename(last, out)
         raise
     _remove(last)
 

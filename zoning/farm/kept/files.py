@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from zoning.errors import WORLD, InputError
 from zoning.farm.kept import codec
+from zoning.inputs.renaming import rename
 from zoning.prescription.folder import refused
 
 _HEAD_BYTES = 1 << 16
@@ -39,7 +40,7 @@ def keep(path: Path, about: Mapping[str, object], thing: object) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         # it is not forced onto the disk: what a power cut leaves is found to be no kept file, and made again
         fresh.write_bytes(content)
-        fresh.replace(path)
+        rename(fresh, path)
     except OSError as error:
         with suppress(OSError):  # else it is pruned later
             fresh.unlink(missing_ok=True)
