@@ -33,18 +33,21 @@ def field_in_name(field: str) -> str:
     Returns
     -------
     str
-        ASCII letters, digits, `-` and `_`; blanks become `_`. Where anything else was lost, four digits of a
-        hash of the whole name stand behind.
+        ASCII letters, digits, `-` and `_`; blanks become `_`. Where anything else was lost, or a word is not
+        one capital and small letters, four digits of a hash of the whole name stand behind: sticks do not tell
+        North from north.
 
     Examples
     --------
     >>> field_in_name("North 40"), field_in_name("north/40"), field_in_name("Señor's")
     ('North_40', 'north_40-6d01', 'Senor_s-d561')
+    >>> field_in_name("north 40"), field_in_name("NE 40")
+    ('north_40-0658', 'NE_40-3af7')
     """
     plain = "".join(one for one in unicodedata.normalize("NFKD", field) if not unicodedata.combining(one))
     letters = "".join(one if one.isascii() and (one.isalnum() or one in _PLAIN) else "_" for one in plain)
     kept = letters[:_LETTERS].strip(_PLAIN)
-    if kept == field.replace(" ", "_") and "_" not in field:
+    if kept == field.replace(" ", "_") == kept.title() and "_" not in field:
         return kept
     digest = hashlib.sha256(field.encode("utf-8", "surrogatepass")).hexdigest()[:_DIGITS]
     return f"{kept}-{digest}" if kept else f"field-{digest}"
