@@ -4,6 +4,7 @@ Names here carry the unit; the key that the user writes is the alias, without it
 no default stands here: what is assumed when a key is left out is an evidence entry (`settings.*`).
 """
 
+import os
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Literal
@@ -231,12 +232,19 @@ class Settings(Part):
         Returns
         -------
         Path
-            For a default that nobody typed: in the field's folder if it is there, else in the farm's.
+            For a default that nobody typed: in the field's folder if it is there, else in the farm's. Typed
+            with backslashes, as on Windows, it is found on other systems too.
         """
-        own = self.folder / name
+        own = _within(self.folder, name)
         if self.farm_folder is None:
             return own
-        shared = self.farm_folder / name
+        shared = _within(self.farm_folder, name)
         if key in self.origin:
             return shared if self.origin[key].startswith("farm.toml") else own
         return shared if shared.exists() and not own.exists() else own
+
+
+def _within(folder: Path, name: str) -> Path:
+    path = folder / name
+    parted = folder / name.replace("\\", "/")
+    return parted if "\\" in name and not os.path.lexists(path) else path
