@@ -41,6 +41,7 @@ def test_by_hand_additives_on_the_acre_and_as_a_share():
     sheet = sheet_of(made({"adjuvant": "1 pt/ac", "foliar_feed": "0.25 % v/v"}))
     assert (sheet.full.adjuvant.value, sheet.full.adjuvant.gal) == pytest.approx((66.667, 8.3333), rel=1e-4)
     assert (sheet.full.foliar_feed.gal, sheet.full.foliar_feed.unit) == (pytest.approx(2.5), "")
+    assert sheet.full.foliar_feed.value == pytest.approx(2.5)
     assert sheet.full.water_gal == pytest.approx(985.0)
 
 
@@ -74,6 +75,7 @@ def test_by_hand_overage_has_its_product_in_it():
     assert sheet.last.product.value == pytest.approx(442.67, abs=0.005)
     assert "loads.overage" in codes(sheet)
     assert "loads.no_overage" not in codes(sheet)
+    assert "loads.overage" in codes(sheet_of(made(rig={"overage": "0.5 gal"})))
     assert "loads.no_overage" in codes(sheet_of(made()))
 
 
