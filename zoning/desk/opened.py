@@ -1,10 +1,13 @@
 """The folder that the desk was opened with: its fields, and what may be written there and nowhere else."""
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.prescription.folder import heal
 from zoning.settings.read import FIELD_FILE, fields_of, is_farm
 
 # What a run writes in a field's folder, and the desk itself.
@@ -72,6 +75,7 @@ def opened(folder: Path) -> Opened:
     """
     root = folder.resolve()
     if (root / FIELD_FILE).is_file():
+        _heal(root)
         return Opened(root=root, fields=(root,), is_farm=False)
     if not is_farm(root):
         mend = "Give the folder that holds field.toml or farm.toml; `sprayworth new` makes one."
@@ -81,8 +85,16 @@ def opened(folder: Path) -> Opened:
     if not mine:
         mend = "Put each field into a folder of its own with a field.toml; `sprayworth new` makes one."
         raise InputError("no field in this farm", where=folder, mend=mend, code=SETTINGS)
+    _heal(root, *mine)
     elsewhere = tuple(one.name for one in fields if one not in mine)
     return Opened(root=root, fields=mine, is_farm=True, elsewhere=elsewhere)
+
+
+def _heal(*folders: Path) -> None:
+    """Bring back last results, as every command does; where that is refused, what is asked later says so."""
+    for folder in folders:
+        with suppress(InputError):
+            heal(folder / "out")
 
 
 def content(path: Path) -> bytes:
@@ -101,6 +113,31 @@ def content(path: Path) -> bytes:
         raise InputError(what, where=path.name, mend=mend, code=WORLD) from error
 
 
+@contextmanager
+def set_aside(path: Path) -> Iterator[None]:
+    """Take a file away for a change that it no longer fits; it stays as .bak, or where it is if that fails.
+
+    It goes first: what a crash leaves of the change is then never met by a file that contradicts it.
+
+    Raises
+    ------
+    InputError
+        Code 4 where the disk refuses.
+    """
+    aside = path.with_name(f"{path.name}.bak")
+    is_there = path.is_file()
+    if is_there:
+        with _removing(path):
+            path.replace(aside)
+    try:
+        yield
+    except BaseException:
+        if is_there:
+            with suppress(OSError):
+                aside.replace(path)
+        raise
+
+
 def remove(path: Path) -> None:
     """Take a file away; what is not there stays so.
 
@@ -109,8 +146,14 @@ def remove(path: Path) -> None:
     InputError
         Code 4 where the disk refuses.
     """
-    try:
+    with _removing(path):
         path.unlink(missing_ok=True)
+
+
+@contextmanager
+def _removing(path: Path) -> Iterator[None]:
+    try:
+        yield
     except OSError as error:
         what = f"cannot be removed ({(error.strerror or os.strerror(error.errno or 0)).lower()})"
         raise InputError(what, where=path.name, mend="Allow writing there, and try again.", code=WORLD) from (

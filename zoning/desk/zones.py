@@ -17,7 +17,7 @@ from zoning.desk.asked import Point
 from zoning.desk.drawn_file import DrawnZone
 from zoning.desk.last_plan import LastPlan
 from zoning.desk.log import Change, Log
-from zoning.desk.opened import content, remove
+from zoning.desk.opened import content, remove, set_aside
 from zoning.errors import InputError
 from zoning.evidence import number
 from zoning.inputs import decisions, done, store
@@ -55,9 +55,8 @@ def number_of_zones(log: Log, most: object, reason: str) -> str:
     if asked == before:
         raise InputError(f"it is {before} already", where="zones", mend="Give another number.")
     change = Change(what="number of zones", zone=None, before=before, after=asked, reason=reason)
-    with log.of(change, *_undecided(log)):
+    with log.of(change, *_undecided(log)), set_aside(_decided(log)):
         field_toml.write_zones(log, {"max_zones_per_block": asked})
-        remove(log.home.inside(log.folder / decisions.FILE))
     return f"at most {asked} zones in a block"
 
 
@@ -136,7 +135,7 @@ def taken_back(log: Log, reason: str) -> str:
         raise InputError("no zone was changed by hand", where="zones", mend="There is nothing to take back.")
     _may_change(log, load(log.folder))
     change = Change(what="zones taken back", zone=None, before=None, after=None, reason=reason)
-    with log.of(change, *_undecided(log)):
+    with log.of(change, *_undecided(log)), set_aside(_decided(log)):
         if kept:
             store.write_bytes(log.home.inside(log.folder / FILE), kept[-1].read_bytes())
             remove(kept[-1])
@@ -144,7 +143,6 @@ def taken_back(log: Log, reason: str) -> str:
             field_toml.write_zones(log, _first(log))
             remove(log.home.inside(log.folder / FILE))
             remove(steps / _FIRST)
-        remove(log.home.inside(log.folder / decisions.FILE))
     return "the last change by hand is taken back"
 
 
@@ -169,20 +167,30 @@ def _write(log: Log, plan: LastPlan, zones: Mapping[int, DrawnZone], change: Cha
     _may_change(log, settings)
     path, steps = log.home.inside(log.folder / FILE), log.home.inside(log.folder / STEPS)
     made = drawn_file.as_bytes([zones[each] for each in sorted(zones)], plan.epsg, plan.today)
-    with log.of(change, *_undecided(log)):
-        if not (steps / _FIRST).is_file():
+    with log.of(change, *_undecided(log)), set_aside(_decided(log)):
+        if not (steps / _FIRST).is_file() or settings.zones.file != FILE:  # a crash may have left the first
             typed = field_toml.zones_of(log.folder)
             first = {key: typed.get(key) for key in _KEYS}
             store.write_text(log.home.inside(steps / _FIRST), json.dumps(first))
         elif content(path):
-            kept = _kept(log)
-            last = int(kept[-1].stem) if kept else 0
-            store.write_bytes(log.home.inside(steps / f"{last + 1:04}.gpkg"), content(path))
-            for old in kept[: len(kept) + 1 - int(number("desk.history_most"))]:
-                remove(old)
+            _keep_step(log, content(path))
         store.write_bytes(path, made)
         field_toml.write_zones(log, {"file": FILE, "zone_column": drawn_file.COLUMN})
-        remove(log.home.inside(log.folder / decisions.FILE))
+
+
+def _keep_step(log: Log, stands: bytes) -> None:
+    """Keep the zones as they stand, unless a change that did not come to its end kept them already."""
+    kept = _kept(log)
+    if kept and content(kept[-1]) == stands:
+        return
+    last = int(kept[-1].stem) if kept else 0
+    store.write_bytes(log.home.inside(log.folder / STEPS / f"{last + 1:04}.gpkg"), stands)
+    for old in kept[: len(kept) + 1 - int(number("desk.history_most"))]:
+        remove(old)
+
+
+def _decided(log: Log) -> Path:
+    return log.home.inside(log.folder / decisions.FILE)
 
 
 def _kept(log: Log) -> list[Path]:
@@ -197,7 +205,7 @@ def _first(log: Log) -> dict[str, object]:
 
 def _undecided(log: Log) -> list[Change]:
     """Say which decisions go, because they are for zones that will be others."""
-    path = log.home.inside(log.folder / decisions.FILE)
+    path = _decided(log)
     if not path.is_file():
         return []
     return [
