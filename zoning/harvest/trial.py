@@ -25,6 +25,7 @@ from zoning.inputs.harvest.points import read as yield_points
 from zoning.inputs.planted.sown import season_of
 from zoning.offers.provenance import Provenance, provenance_of
 from zoning.plan.trial import TrialResult
+from zoning.prescription import folder as out_folder
 from zoning.settings.learned import LearnedTrial
 from zoning.settings.model import Settings
 from zoning.settings.read import load
@@ -96,6 +97,7 @@ def trial(
 
 
 def _read(settings: Settings, asked: Asked, day: date) -> Known:
+    out_folder.heal(settings.folder / "out")  # zones and the plan are read there
     given = done.beside(read.field(settings, day, layers=False, is_over=True), settings, day)
     path, name = yields_asked.find(settings, asked.yields)
     wanted = yields_asked.asked_of(settings, given.grid.epsg, given.boundary, asked.columns, asked.units)
