@@ -1,0 +1,125 @@
+"""A vector file opened: its records and its CRS, or one fault in whatever way the library fails.
+
+Does not know what a shape or a column means. No other module opens one with that library.
+"""
+
+import json
+import logging
+import sqlite3
+import warnings
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import fiona
+
+# The library has no public name for what it raises at a CRS that cannot be.
+from fiona._err import CPLE_BaseError
+from fiona.errors import FionaError
+
+from zoning.errors import InputError
+
+FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
+LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
+
+logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Records:
+    """Shapes with their columns as the library gives them; `wkt` is "" for a file without a CRS."""
+
+    wkt: str
+    rows: list[tuple[Any, dict[str, object]]]
+
+
+def read(path: Path, file: str, driver: str, choose: Callable[[list[str]], str | None]) -> Records:
+    """Read every record of one layer.
+
+    Parameters
+    ----------
+    path, file : Path, str
+        The file, and how the user calls it.
+    driver : str
+        One of `FORMATS`.
+    choose : callable
+        Gives the layer to take, of the names of all; None where there is nothing to choose.
+
+    Raises
+    ------
+    InputError
+        When it cannot be opened, a record or its CRS cannot be read, or `choose` refuses.
+    """
+    try:
+        names = layers(path, driver)
+        with warnings.catch_warnings(action="ignore"):  # as of a column without a name
+            source = fiona.open(path, driver=driver, layer=choose(names))
+        with source:
+            return Records(wkt=_wkt(source, file), rows=_rows(source, file))
+    except InputError:
+        raise
+    except (FionaError, CPLE_BaseError, SystemError, ValueError, sqlite3.Error) as error:
+        # SystemError: it could not say what is wrong, as that holds letters that are not understood
+        raise unreadable(file, driver) from error
+
+
+def layers(path: Path, driver: str) -> list[str]:
+    """List the layers of a GeoPackage, none of other formats.
+
+    Raises
+    ------
+    FionaError, sqlite3.Error
+        When it is no GeoPackage, or its tables cannot be listed: the library would not survive some of these.
+    """
+    if driver != "GPKG":
+        return []
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
+            base.execute("select name, sql from sqlite_master").fetchall()
+    except UnicodeDecodeError as error:  # what is wrong holds letters that are not understood
+        raise sqlite3.DatabaseError("its tables cannot be listed") from error
+    return [name for name in fiona.listlayers(path) if name != LOOKS]
+
+
+def unreadable(file: str, driver: str) -> InputError:
+    """Give the fault of a file that is not what its name says."""
+    mend = "Save or export it again."
+    if driver == "ESRI Shapefile":
+        mend = "Save or export it again; its .shx and .dbf must lie beside it."
+    return InputError(f"the file cannot be read as {FORMATS[driver]}", where=file, mend=mend)
+
+
+def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:
+    rows: list[tuple[Any, dict[str, object]]] = []
+    try:
+        for one in source:
+            rows.append((one.geometry, dict(one.properties)))
+    except FionaError:
+        raise
+    except ValueError as error:
+        what, mend = _wrong_in_row(error)
+        raise InputError(what, where=f"{file}: row {len(rows) + 1}", mend=mend) from error
+    return rows
+
+
+def _wrong_in_row(error: ValueError) -> tuple[str, str]:
+    if isinstance(error, json.JSONDecodeError):
+        return "a column mixes text and numbers", "Write all of its values in quotes, or none."
+    if isinstance(error, UnicodeDecodeError):
+        return "it holds letters that are not understood", "Export it again with its texts in UTF-8."
+    return "a column holds a date that no calendar has", "Write it as 2026-05-06, and export it again."
+
+
+def _wkt(source: Any, file: str) -> str:
+    try:
+        return str(source.crs.to_wkt()) if source.crs else ""
+    except (FionaError, CPLE_BaseError) as error:
+        raise crs_not_understood(file) from error
+
+
+def crs_not_understood(file: str) -> InputError:
+    """Give the fault of a CRS that is none."""
+    mend = "Save it again with a CRS that has an EPSG code."
+    return InputError("the file's CRS is not understood", where=file, mend=mend)
