@@ -35,6 +35,8 @@ Bools = npt.NDArray[np.bool_]
 _CACHE_BYTES = 64 * 2**20  # of decoded blocks; the library would take a share of the machine's memory
 _BLOCK_BYTES = 128 * 2**20  # a block can only be decoded whole
 _MARGIN = 2  # pixels read beyond the field on each side
+_MANY_PIXELS = 100_000_000  # fewer are read whatever the size of the file
+_SHRUNK = 1032  # pixels in a byte of the file: the usual way to compress makes no more of equal ones
 
 logging.getLogger("rasterio").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 
@@ -70,6 +72,9 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
             what = "the image has no CRS" if source.crs is None else "the image has a CRS but no place in it"
             raise InputError(f"{what}, so its place on earth is unknown", where=file, mend=mend)
         _check_crs(source, file)
+        if source.transform.is_degenerate:
+            what, mend = "its pixels have no area, so they lie nowhere", "Export it again."
+            raise InputError(what, where=file, mend=mend)
         yield source
 
 
@@ -112,6 +117,7 @@ def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:
             raise InputError(what, where=file, mend="Correct the number in field.toml.", code=SETTINGS)
         _check_blocks(source, file)
         window, pixel_m = _window(source, grid, file)
+        _check_pixels(path, window, file)
         tagged = (wanted.scale, wanted.offset) == (1, 0) and _has_tags(source, wanted.bands)
         try:
             covered, numbers = _read(path, file, source, window, (grid, wanted))
@@ -131,6 +137,14 @@ def _check_blocks(source: rasterio.DatasetReader, file: str) -> None:
     if height * width * bands * np.dtype(source.dtypes[0]).itemsize > _BLOCK_BYTES:
         what = f"it is stored in blocks of {width:,} x {height:,} pixels, too large to be read one by one"
         raise InputError(what, where=file, mend="Export it again in tiles, as of 512 x 512 pixels.")
+
+
+def _check_pixels(path: Path, window: Window, file: str) -> None:
+    """Refuse a small file that says it has so many pixels that none of it would ever be read."""
+    pixels, size = window.width * window.height, path.stat().st_size
+    if pixels > max(_MANY_PIXELS, _SHRUNK * size):
+        what = f"it says it has {pixels:,} pixels around the field, but it has only {size:,} bytes"
+        raise InputError(what, where=file, mend="Export it again.")
 
 
 def _read(
