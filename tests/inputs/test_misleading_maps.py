@@ -88,8 +88,10 @@ def test_an_image_from_before_planting_is_said(folder: Folder) -> None:
 def test_an_image_whose_day_is_not_known_is_named_among_the_dates(folder: Folder) -> None:
     for name in ("2026-13-45_x.tif", "2026-06-28_x.tif"):
         folder.image(f"imagery/{name}", canopy())
-    (note,) = found(folder, IMAGE.format("2026-13-45_x.tif") + IMAGE.format("2026-06-28_x.tif")).notes
-    assert note.text.endswith("2026-06-28, imagery/2026-13-45_x.tif (its day is not known)")
+    notes = found(folder, IMAGE.format("2026-13-45_x.tif") + IMAGE.format("2026-06-28_x.tif")).notes
+    undated, note = (one.text for one in notes)
+    assert undated.startswith("the name of imagery/2026-13-45_x.tif begins with 2026-13-45, which is no date")
+    assert note.endswith("2026-06-28, imagery/2026-13-45_x.tif (its day is not known)")
 
 
 YIELD = "[[layer]]\nname = 'past'\nfile = 'layers/past.tif'\nuse = 'yield'\nunit = 'bu/ac'\n"

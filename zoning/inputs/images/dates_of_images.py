@@ -259,7 +259,7 @@ def _together(used: Sequence[Picture], named: tuple[str, bool], ground: Ground, 
         clear_frac=0.0,
         shows="canopy",
     )
-    return judged(found, ground, tuple(said), clear)
+    return judged(found, ground, tuple(said), clear, pixel_m=min(one.pixel_m for one in used))
 
 
 def _median(stack: Floats) -> Floats:

@@ -61,7 +61,8 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
         _plausible(wanted, values[ground.inside])
         found, of_yield = _possible(found, ground)
         notes += of_yield
-    read = judged(found, ground, tuple(notes), may_be_even=wanted.use == "yield")
+    may_be_even = wanted.use == "yield"
+    read = judged(found, ground, tuple(notes), pixel_m=warped.pixel_m, may_be_even=may_be_even)
     return replace(read, paths=(path,))
 
 
@@ -86,7 +87,8 @@ def _measured(wanted: LayerSetting) -> Callable[[Sequence[Floats]], Sequence[Flo
 def _said_placeholders(wanted: LayerSetting, ground: Ground, held: Sequence[Floats]) -> list[Said]:
     """Say which values were taken for no data, and on how much of the field."""
     notes = []
-    for value, frac in zip((*_PLACEHOLDERS, _LARGEST), held, strict=True):
+    called = [f"{value:g}" for value in _PLACEHOLDERS] + [f"{_LARGEST:g} or more"]
+    for value, frac in zip(called, held, strict=True):
         share = np.nan_to_num(frac[ground.inside]).mean()
         if share > 0:
             percent = 100 * float(share)

@@ -26,6 +26,7 @@ from zoning.words import Said
 Bools = npt.NDArray[np.bool_]
 
 _DATE_FIRST = re.compile(r"(\d{4}-\d{2}-\d{2}|\d{8})(?!\d)")
+_LIKE_DATE = re.compile(r"(\d{4}-\d{2}-\d{2}|(?:19|20)\d{6})(?!\d)")  # other eight digits may number it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -144,7 +145,10 @@ def picture(settings: Settings, place: int, ground: Ground) -> Picture:
         mask=masks.mask_of(wanted, path, mask_path),
         mask_path=mask_path,
     )
+    day = wanted.on or day_in_name(path.name)
     shot, is_reflectance, notes = _converted(source, tags, ground)
+    if day is None and (like := _LIKE_DATE.match(path.name)):
+        notes.append(Said("inputs.image_no_day", file=wanted.file, text=like[1]))
     if shot.warped.tagged:
         notes.append(Said("inputs.image_tagged", file=wanted.file))
     if np.isfinite(shot.values[ground.inside]).any() and float(np.nanmedian(shot.values[ground.inside])) < 0:
@@ -158,7 +162,7 @@ def picture(settings: Settings, place: int, ground: Ground) -> Picture:
             notes.append(Said("inputs.image_bare", file=wanted.file, percent=100 * without.frac))
     return Picture(
         file=wanted.file,
-        day=wanted.on or day_in_name(path.name),
+        day=day,
         values=shot.values,
         water=water,
         bare=dry,

@@ -21,6 +21,7 @@ def judged(
     notes: tuple[Said, ...],
     clear: Bools | None = None,
     *,
+    pixel_m: float,
     may_be_even: bool = False,
 ) -> Read:
     """Cut a layer to the boundary, refuse it when it shows nothing, drop it when it is of no use.
@@ -33,6 +34,8 @@ def judged(
         What is said already.
     clear : ndarray of bool, optional
         Cells that were seen, where some of them are left out for what they are.
+    pixel_m : float
+        Side of a pixel of its file on the ground; of several files the smallest.
     may_be_even : bool
         Whether a layer that is the same everywhere is of use too.
     """
@@ -46,6 +49,9 @@ def judged(
     kept: Layer | None = replace(found, values=values, clear_frac=seen)
     if seen < number("inputs.layer_least_seen_frac"):
         said.append(Said("inputs.layer_mostly_empty", file=found.file, percent=100 * seen))
+        kept = None
+    elif pixel_m**2 > cells * ground.grid.cell_m**2 and not may_be_even:
+        said.append(Said("inputs.layer_coarse", file=found.file, m=pixel_m))
         kept = None
     elif constant(values) and not may_be_even:
         said.append(Said("inputs.layer_constant", file=found.file, name=found.name))
