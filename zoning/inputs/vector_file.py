@@ -23,6 +23,8 @@ from zoning.errors import InputError
 
 FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
 LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
+# SystemError: the library could not say what is wrong, as that holds letters that are not understood.
+FAILURES = (FionaError, CPLE_BaseError, SystemError, sqlite3.Error)
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 
@@ -60,8 +62,7 @@ def read(path: Path, file: str, driver: str, choose: Callable[[list[str]], str |
             return Records(wkt=_wkt(source, file), rows=_rows(source, file))
     except InputError:
         raise
-    except (FionaError, CPLE_BaseError, SystemError, ValueError, sqlite3.Error) as error:
-        # SystemError: it could not say what is wrong, as that holds letters that are not understood
+    except (*FAILURES, ValueError) as error:
         raise unreadable(file, driver) from error
 
 
@@ -89,6 +90,12 @@ def unreadable(file: str, driver: str) -> InputError:
     if driver == "ESRI Shapefile":
         mend = "Save or export it again; its .shx and .dbf must lie beside it."
     return InputError(f"the file cannot be read as {FORMATS[driver]}", where=file, mend=mend)
+
+
+def odd_letters(file: str) -> InputError:
+    """Give the fault of texts that are in no coding that is known."""
+    mend = "Export it again with its texts in UTF-8."
+    return InputError("it holds letters that are not understood", where=file, mend=mend)
 
 
 def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:

@@ -8,7 +8,10 @@ import warnings
 from pathlib import Path
 
 import rasterio
-from rasterio.errors import NotGeoreferencedWarning
+
+# The library has no public name for what it raises at a head that contradicts itself.
+from rasterio._err import CPLE_BaseError
+from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 
 from zoning.errors import InputError
 from zoning.inputs import signature
@@ -33,11 +36,16 @@ def opened(path: Path, file: str, level: int | None = None) -> rasterio.DatasetR
     InputError
         Where it would have other files opened.
     RasterioIOError
-        Where it is no GeoTIFF.
+        Where it is no GeoTIFF, or its head contradicts itself.
     """
     _check_beside(path, file)
     source = _open(path)
     _check(source, file)
+    try:
+        _ = source.crs, source.transform, source.colorinterp, source.scales, source.nodatavals
+    except CPLE_BaseError as error:
+        source.close()
+        raise RasterioIOError("its head contradicts itself") from error
     if level is None:
         return source
     source.close()
