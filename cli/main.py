@@ -6,6 +6,7 @@ failed field of a farm, 4 the world refused, 130 interrupted.
 
 import difflib
 import importlib
+import io
 import os
 import signal
 import sys
@@ -80,9 +81,13 @@ def main(arguments: list[str] | None = None) -> None:
     # The numeric libraries run single-threaded: same results on any machine, and no waiting threads.
     for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ[name] = "1"
+    os.environ["PROJ_NETWORK"] = "OFF"  # nobody asked for finer shifts between datums from the network
     for name in ("stdout", "stderr"):
         if getattr(sys, name) is None:  # closed by who called: nobody wants to hear
             setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
+        stream = getattr(sys, name)
+        if isinstance(stream, io.TextIOWrapper):  # a console of Windows lacks letters that names may have
+            stream.reconfigure(errors="replace")
     sys.exit(_code(arguments))
 
 

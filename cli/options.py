@@ -4,13 +4,15 @@ json_option, today_option, seed_option, quiet_option, log_option, folder_argumen
 and `terminal_width`, `emit` and `Teller`.
 """
 
+import codecs
 import json
 import shutil
 import sys
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, TextIO
+from types import TracebackType
+from typing import Any, Self, TextIO
 
 import click
 
@@ -64,14 +66,16 @@ def terminal_width() -> int:
 
 
 def emit(thing: object) -> None:
-    """Print one JSON object."""
-    click.echo(json.dumps(thing, indent=2, ensure_ascii=False, allow_nan=False))
+    """Print one JSON object; where the output takes few letters, in those that every output takes."""
+    is_narrow = codecs.lookup(sys.stdout.encoding or "ascii").name != "utf-8"
+    click.echo(json.dumps(thing, indent=2, ensure_ascii=is_narrow, allow_nan=False))
 
 
 class Teller:
-    """Says on stderr what is being done, and keeps a log if a file was named.
+    """Says on stderr what is being done, and keeps a log if a file was named; used as a context.
 
-    A step is told when it starts; on a terminal it replaces the one before it.
+    A step is told when it starts; on a terminal it replaces the one before it. What stopped the command is
+    kept in the log too.
     """
 
     def __init__(self, *, quiet: bool, log_file: Path | None) -> None:
@@ -88,6 +92,16 @@ class Teller:
                     code=SETTINGS,
                 ) from error
         self.write(f"sprayworth {__version__}")
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, where: TracebackType | None
+    ) -> None:
+        for fault in error.faults if isinstance(error, InputError) else ():
+            self.write(f"error: {fault}")
+        self.done()
 
     def __call__(self, step: str) -> None:
         """Say one step."""

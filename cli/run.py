@@ -75,27 +75,26 @@ def command(
     """  # noqa: D301 (click reads \b)
     from zoning.ahead import MeasuredAhead
 
-    tell = Teller(quiet=quiet, log_file=log_file)
-    with MeasuredAhead() as ahead:
-        from zoning import field as one_field
-        from zoning.show import check_strips, report
+    with Teller(quiet=quiet, log_file=log_file) as tell:
+        with MeasuredAhead() as ahead:
+            from zoning import field as one_field
+            from zoning.show import check_strips, report
 
-        one_field.check_out(field, alone=alone)
-        run = one_field.run(
-            field,
-            today=today,
-            seed=seed,
-            clock=date.today(),
-            tell=tell,
-            measured_by=ahead.begin,
-            new_strips=new_strips,
-            allow_unreachable=allow_unreachable,
-            since=since,
-            decisions=decisions,
-        )
-    tell("writing files")
-    files = one_field.write(run, field / "out", allow_unreachable=allow_unreachable)
-    tell.done()
+            one_field.check_out(field, alone=alone)
+            run = one_field.run(
+                field,
+                today=today,
+                seed=seed,
+                clock=date.today(),
+                tell=tell,
+                measured_by=ahead.begin,
+                new_strips=new_strips,
+                allow_unreachable=allow_unreachable,
+                since=since,
+                decisions=decisions,
+            )
+        tell("writing files")
+        files = one_field.write(run, field / "out", allow_unreachable=allow_unreachable)
     if as_json:
         emit(one_field.as_object(run, files))
         return

@@ -97,11 +97,10 @@ def command(
         else:
             click.echo(harvest.book_text(book, terminal_width()))
         return
-    tell = Teller(quiet=quiet, log_file=log_file)
-    found = harvest.trial(path, asked, today=today, clock=date.today(), tell=tell)
-    tell("writing files")
-    files = harvest.write(found, path, learns=not no_learning)
-    tell.done()
+    with Teller(quiet=quiet, log_file=log_file) as tell:
+        found = harvest.trial(path, asked, today=today, clock=date.today(), tell=tell)
+        tell("writing files")
+        files = harvest.write(found, path, learns=not no_learning)
     if as_json:
         emit(harvest.as_object(found, files))
         return
