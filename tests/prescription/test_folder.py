@@ -104,7 +104,7 @@ def test_a_crash_at_any_point_heals_to_a_whole_result(out, monkeypatch):
     old, new = content(out), {"plan.json": "new", "passes/a.txt": "new"}
     master = out.parent.with_name("master")
     shutil.copytree(out.parent, master)
-    rename, remove = Path.rename, shutil.rmtree
+    rename, remove = folder.rename, shutil.rmtree
     ends = []
     for stop_after in range(8):
         shutil.rmtree(out.parent)
@@ -121,7 +121,7 @@ def test_a_crash_at_any_point_heals_to_a_whole_result(out, monkeypatch):
             return step
 
         with monkeypatch.context() as patched:
-            patched.setattr(Path, "rename", counted(rename))
+            patched.setattr(folder, "rename", counted(rename))
             patched.setattr(folder.shutil, "rmtree", counted(remove))
             try:
                 folder.replace(out, filler("new"))
