@@ -214,14 +214,14 @@ def test_what_is_no_folder_of_ours_is_refused_and_stays(tmp_path, name, made):
 
 
 def test_what_stands_elsewhere_stays_where_the_folder_cannot_be_renamed(out, monkeypatch):
-    before, rename = content(out), Path.rename
+    before, rename = content(out), Path.replace
 
     def held_open(path, target):
         if path == out:
             raise PermissionError(13, "Permission denied")
         return rename(path, target)
 
-    monkeypatch.setattr(Path, "rename", held_open)
+    monkeypatch.setattr(Path, "replace", held_open)
     with pytest.raises(InputError, match="Permission denied"):
         folder.replace(out, filler("new"), lambda: (out.parent / "design").write_text("new"))
     assert content(out) == before
