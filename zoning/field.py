@@ -17,7 +17,7 @@ from zoning.field_out import Run as Run
 from zoning.field_out import as_object as as_object
 from zoning.field_out import check_out as check_out
 from zoning.field_out import write as write
-from zoning.inputs import done, read
+from zoning.inputs import done, files, read
 from zoning.inputs.decisions import Decisions, decisions_of
 from zoning.inputs.given import FieldInputs
 from zoning.inputs.ground import kept_zones
@@ -231,7 +231,8 @@ def _overruled(made: Offer, given: FieldInputs, told: Decisions | None) -> Offer
 
 def _given(settings: Settings, day: date, *, new_strips: bool) -> FieldInputs:
     """Read what is known of the field, and what was done there; strips may be laid anew only in time."""
-    given = done.beside(read.field(settings, day, strips=not new_strips), settings, day)
+    with files.unchanged():
+        given = done.beside(read.field(settings, day, strips=not new_strips), settings, day)
     if new_strips:
         anew.check(settings, given, day)
     return given

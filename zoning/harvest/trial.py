@@ -98,6 +98,11 @@ def trial(
 
 def _read(settings: Settings, asked: Asked, day: date) -> Known:
     out_folder.heal(settings.folder / "out")  # zones and the plan are read there
+    with files.unchanged():
+        return _known(settings, asked, day)
+
+
+def _known(settings: Settings, asked: Asked, day: date) -> Known:
     given = done.beside(read.field(settings, day, layers=False, is_over=True), settings, day)
     path, name = yields_asked.find(settings, asked.yields)
     wanted = yields_asked.asked_of(settings, given.grid.epsg, given.boundary, asked.columns, asked.units)
@@ -109,6 +114,7 @@ def _read(settings: Settings, asked: Asked, day: date) -> Known:
         applied=asked.applied,
         rate_column=asked.rate_column,
     )
+    files.watch(path, name)
     points = yield_points.read(path, name, wanted)
     trial_ground.check_days(points, ground, day)
     return Known(

@@ -103,6 +103,7 @@ def read(path: Path, time_zone: str = "", *, is_metric: bool = False) -> tuple[S
         For all cells of all rows together: no field, no time, or something that cannot be; a missing column.
     """
     farm = Farm(time_zone, is_metric)
+    files.watch(path, path.name)
     return once_read.of_file(path, ("passes", farm), partial(_read, path, farm)) if path.exists() else ()
 
 
@@ -114,7 +115,7 @@ def _read(path: Path, farm: Farm) -> tuple[Sprayed, ...]:
         mend = f"Add it to the header; the file has {', '.join(sheet.columns)}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=path.name, mend=mend)
     found: list[Sprayed] = []
-    faults: list[InputError] = []
+    faults = table.too_wide(sheet)
     for row in sheet.rows:
         cells = {name: spreadsheet.as_meant(row.cells[place]) for name, place in sheet.columns.items()}
         try:

@@ -3,16 +3,20 @@
 import hashlib
 import os
 import stat
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import partial
 from pathlib import Path
 
 from zoning import once_read
-from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.settings.model import Settings
 
 _PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
 _MOST_LINES = 20  # faults of one file that are printed one by one
+_Stamp = tuple[int, ...]
+_watched: ContextVar[dict[Path, tuple[str, _Stamp]] | None] = ContextVar("watched", default=None)
 
 
 def find(settings: Settings, key: str, file: str) -> Path:
@@ -36,11 +40,69 @@ def find(settings: Settings, key: str, file: str) -> Path:
     if not path.is_file():
         what = f"{file} is a folder, not a file" if path.is_dir() else f"{file} is no file with content"
         raise InputError(what, where=settings.where(key), mend="Name a file.", code=SETTINGS)
+    watch(path, file)
     if path.stat().st_size == 0:
         raise InputError("the file is empty", where=file, mend="Save or export it again.")
     if not os.access(path, os.R_OK):
         raise _not_allowed(file)
     return path
+
+
+@contextmanager
+def unchanged() -> Iterator[None]:
+    """Refuse what is read and hashed in this context if somebody changed a file in between.
+
+    Raises
+    ------
+    InputError
+        Code 4, for every file that `find` or `watch` saw otherwise: what was read of it is perhaps half of
+        it, and not what its hash says.
+    """
+    seen: dict[Path, tuple[str, _Stamp]] = {}
+    token = _watched.set(seen)
+    try:
+        yield
+    except InputError:  # a fault of a file that is half there is none
+        raise_all(_changed(seen))
+        raise
+    finally:
+        _watched.reset(token)
+    raise_all(_changed(seen))
+
+
+def watch(path: Path, called: str) -> None:
+    """Note how a file is just before it is read, with its companions; see `unchanged`."""
+    seen = _watched.get()
+    if seen is not None and path not in seen:
+        seen[path] = (called, _stamp(path))
+
+
+def _changed(seen: dict[Path, tuple[str, _Stamp]]) -> list[InputError]:
+    mend = "Wait until it is written to its end, and run again."
+    what = "the file was changed while it was read"
+    return [
+        InputError(what, where=called, mend=mend, code=WORLD)
+        for path, (called, before) in seen.items()
+        if _stamp(path) != before
+    ]
+
+
+def _stamp(path: Path) -> _Stamp:
+    found: list[int] = []
+    for part in _parts(path):
+        try:
+            state = part.stat()
+        except OSError:
+            found.append(-1)
+        else:
+            found += [state.st_dev, state.st_ino, state.st_size, state.st_mtime_ns, state.st_ctime_ns]
+    return tuple(found)
+
+
+def _parts(path: Path) -> list[Path]:
+    """List a file with the companions of a shapefile, there or not."""
+    ends = _PARTS_OF_SHAPEFILE if path.suffix.lower() == ".shp" else ()
+    return [path, *(path.with_suffix(end) for end in ends)]
 
 
 def _not_allowed(file: str) -> InputError:
@@ -96,10 +158,7 @@ def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
     found: dict[str, str] = {}
     homes = _homes(settings)
     for path in paths:
-        parts = (
-            [path.with_suffix(end) for end in _PARTS_OF_SHAPEFILE] if path.suffix.lower() == ".shp" else []
-        )
-        for part in (path, *parts):
+        for part in _parts(path):
             if part.is_file():
                 found[_name_in(homes, part)] = sha256(part)
     return dict(sorted(found.items()))

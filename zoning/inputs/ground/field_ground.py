@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from zoning.inputs import files
 from zoning.inputs.grid import Grid
 from zoning.inputs.ground import cells, crop, drawn_zones, kept_zones, no_spray
 from zoning.inputs.images import dead
@@ -110,6 +111,7 @@ def _zoned(reading: Reading, ground: crop.CropGround, kept: Path | None) -> crop
     field = drawn_zones.Field(settings, ground.epsg, ground.crop)
     if kept is not None:
         reading.paths.append(kept)
+        files.watch(kept, kept_zones.FILE)
         zoned = kept_zones.read(field, kept)
     elif settings.zones.file:
         zoned = drawn_zones.read(field, reading.path("zones.file", settings.zones.file))

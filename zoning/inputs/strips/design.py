@@ -167,6 +167,7 @@ def read(reading: Reading, edge: Boundary, crop: Area) -> StripDesign | None:
         What `parse` refuses, unless the design is that of another season; and a file that may not be read.
     """
     settings = reading.settings
+    files.watch(path_of(settings.folder), FILE)
     text = _text(settings.folder)
     if text is None:
         return None
