@@ -5,35 +5,15 @@ the folder as it is at others, which is what a kill would leave there. Nothing i
 """
 
 import json
-import os
 import random
 
 import made_kills
 import pytest
-from dying import KILLED, Nursery
+from dying import KILLED
 from made_kills import KILLS, half_written, state
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked and killed as on Unix")
 SEED = 11
 QUICK = sorted(set(KILLS) - {"farm of 2 workers"})  # see tests/farm/test_killed.py and kill_many.py
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return tmp_path_factory.mktemp("killed")
-
-
-@pytest.fixture(scope="module")
-def nursery(folder):
-    scratch = folder / "scratch"
-    scratch.mkdir()
-    with Nursery(scratch) as made:
-        yield made
-
-
-@pytest.fixture(scope="module")
-def made():
-    return {}
 
 
 def in_results(files):
@@ -53,8 +33,9 @@ def test_there_are_thirty_moments_over_all_commands_that_write():
 
 
 @pytest.mark.parametrize("name", QUICK)
-def test_one_command_mends_whatever_a_kill_left(name, nursery, folder, made, tmp_path):
-    stand = made_kills.stand(name, nursery, folder, made)
+def test_one_command_mends_whatever_a_kill_left(name, nursed, tmp_path):
+    standing, nursery = nursed
+    stand = standing(name)
     farm, before = stand.farm, state(stand.farm)
     changes = range(1, stand.kill.changes + 1)
     moments = random.Random(f"{SEED} {name}").sample(changes, stand.kill.moments + 1)
@@ -65,7 +46,7 @@ def test_one_command_mends_whatever_a_kill_left(name, nursery, folder, made, tmp
     assert after != before
     copies = [nursery.kept(one).rename(tmp_path / f"at_{one}") for one in moments[1:]]
 
-    stand = made_kills.stand(name, nursery, folder, made)
+    stand = standing(name)
     died = nursery.run(stand.arguments, farm, dies_at=moments[0])
     assert (died.code, died.changes) == (KILLED, moments[0])
     mended_by_the_same(nursery, stand, farm, after)
