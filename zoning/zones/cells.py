@@ -45,15 +45,11 @@ class BlockCells:
         return replace(self, values=self.values[kept], hole=hole)
 
 
-def window_of(ground: Ground, block: int) -> Window:
-    """Rows and columns that hold a block's outline and cells, with one cell to spare.
-
-    The window may be cut off by the edge of the grid.
-    """
-    return _windows(ground, [block])[0]
-
-
 def _windows(ground: Ground, blocks: Sequence[int]) -> list[Window]:
+    """Give rows and columns that hold the outline and cells of each block, with one cell to spare.
+
+    A window may be cut off by the edge of the grid.
+    """
     grid = ground.grid
     outlines = np.array([ground.block_outlines[block] for block in blocks], dtype=object)
     west, south, east, north = shapely.bounds(np.atleast_1d(outlines)).T

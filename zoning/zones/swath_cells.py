@@ -223,11 +223,6 @@ def values(cells: SwathCells, value_ac_of_zone: Mapping[int, float]) -> Floats:
     return np.asarray(cells.area_ac @ worth)
 
 
-def majority(cells: SwathCells) -> Ints:
-    """Give the zone that holds most of each cell; of equals the first."""
-    return np.asarray(np.array(cells.zones)[cells.area_ac.argmax(axis=1)])
-
-
 def differs_frac(cells: SwathCells, treated: Bools, sprayed: Collection[int]) -> float:
     """Share of the field's area whose action is not that of its zone.
 

@@ -39,7 +39,6 @@ class Raster:
     nodata: float | None
     bands: int
     layout: str
-    is_tiled: bool
     overviews: int
     has_colours: bool
     unit: str
@@ -210,7 +209,6 @@ def _read(dataset: Any) -> Raster:
         nodata=None if dataset.nodata is None else float(dataset.nodata),
         bands=dataset.count,
         layout=dataset.tags(ns="IMAGE_STRUCTURE").get("LAYOUT", ""),
-        is_tiled=bool(dataset.profile.get("tiled", False)),
         overviews=len(dataset.overviews(1)),
         has_colours=colours,
         unit=dataset.units[0] or "",

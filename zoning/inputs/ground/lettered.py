@@ -1,7 +1,6 @@
 """The order and the letters of blocks: by planting day, then north to south, then west to east."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
 import shapely
@@ -17,11 +16,6 @@ def in_order(blocks: Sequence[Block]) -> list[int]:
         return blocks[place].planted, -middle.y, middle.x
 
     return sorted(range(len(blocks)), key=order)
-
-
-def lettered(blocks: Sequence[Block]) -> tuple[Block, ...]:
-    """Put blocks in order and letter them A, B, ..."""
-    return tuple(replace(blocks[place], name=letters(count)) for count, place in enumerate(in_order(blocks)))
 
 
 def letters(count: int) -> str:
