@@ -27,6 +27,7 @@ from multiprocessing.connection import Connection, Pipe
 from pathlib import Path
 
 import fuzz_corpus
+from clear_faults import unclear
 from fuzz_changes import Draw
 from fuzz_formats import changed
 from fuzz_kit import made_kit
@@ -38,7 +39,6 @@ MORE_MEMORY_BYTES = 2 << 30  # of address space, beyond what a child has when it
 MOST_GROWN_KB = 700_000  # by one input
 SECONDS = 15.0
 A_CHILD = 1500  # inputs, so that what leaks stays little
-LONGEST_LINE = 3100  # a line of a fault holds three parts of up to a thousand letters
 READ, REFUSED = "read", "refused"
 
 
@@ -131,8 +131,8 @@ def attempt(reader: Reader, kit: Path, known: Known) -> Outcome:
             warnings.simplefilter("always")
             ran(reader, kit, known)
     except InputError as fault:
-        unclear = next((one for one in map(_unclear, fault.faults) if one), "")
-        return Outcome("unclear", unclear, str(fault)) if unclear else Outcome(REFUSED)
+        amiss = next((one for one in map(unclear, fault.faults) if one), "")
+        return Outcome("unclear", amiss, str(fault)) if amiss else Outcome(REFUSED)
     except MemoryError:
         return Outcome("memory", _sign_of(sys.exc_info()[1]), traceback.format_exc())
     except Exception as error:
@@ -143,18 +143,6 @@ def attempt(reader: Reader, kit: Path, known: Known) -> Outcome:
             "warning", f"{one.category.__name__} {one.message}"[:120], f"{one.filename}:{one.lineno}"
         )
     return Outcome(READ)
-
-
-def _unclear(fault: InputError) -> str:
-    """Say what is amiss with the line of a fault: its letters, its length, its mend."""
-    line = str(fault)
-    if not line.isprintable():
-        return f"a line that does not show or breaks: {fault.what!r}"[:120]
-    if len(line) > LONGEST_LINE:
-        return f"a line of {LONGEST_LINE} letters and more: {fault.what[:60]}"
-    if not fault.mend.endswith((".", "?")) or not fault.what or not fault.where:
-        return f"no mend, or no place: {line}"[:120]
-    return ""
 
 
 def _sign_of(error: BaseException | None) -> str:
@@ -223,11 +211,13 @@ class Fuzz:
         pid = os.fork()
         if pid == 0:
             here.close()
-            _silence()
+            said = _silence()
             code = 1
             try:
                 child(there, self.kit, self.readers, self.seed, self.starts)
                 code = 0
+            except BaseException:  # of the fuzzer itself
+                os.write(said, traceback.format_exc().encode("utf-8", "replace"))
             finally:
                 os._exit(code)
         there.close()
@@ -272,11 +262,13 @@ class Fuzz:
             print(f"{reader.name}: {outcome.kind}: {outcome.sign}  {place}", file=sys.stderr)
 
 
-def _silence() -> None:
-    """Send what native code prints nowhere, and read nothing from a keyboard."""
+def _silence() -> int:
+    """Send what native code prints nowhere, and read nothing from a keyboard; where it was told before."""
+    said = os.dup(2)
     nowhere = os.open(os.devnull, os.O_RDWR)
     for stream in (0, 1, 2):
         os.dup2(nowhere, stream)
+    return said
 
 
 def store(place: Path, reader: Reader, files: Mapping[str, bytes], outcome: Outcome) -> None:
