@@ -15,6 +15,8 @@ import pyarrow.parquet
 import pytest
 import read_geopackage
 import shapely
+from any_plan import any_plan
+from hypothesis import given, settings
 from made_farm_plans import farm_of
 from made_no_spray import with_no_spray
 from made_plans import Made, acres, made_plan, smooth_field
@@ -26,7 +28,7 @@ from read_formats import BESIDE, READERS, Carried
 
 from zoning.plan import Plan
 from zoning.prescription import farm_layers
-from zoning.prescription.formats import FORMATS
+from zoning.prescription.formats import FORMATS, Format
 
 VECTOR_FRAC, CELLS_FRAC = 1e-4, 5e-3
 SLACK = 0.0101  # a file's rates are rounded up to hundredths
@@ -137,9 +139,20 @@ def drawn_m2(polygons, epsg: int) -> float:
 @pytest.mark.parametrize("name", PLANS)
 @pytest.mark.parametrize("one", FORMATS, ids=lambda one: one.name)
 def test_what_is_read_back_is_the_plan(tmp_path, plans, one, name):
-    plan = plans[name]
-    names = one.write(plan, tmp_path)
-    read = list(READERS[one.name](plan, tmp_path, names))
+    back(one, plans[name], tmp_path)
+
+
+@settings(max_examples=6)
+@given(any_plan())
+def test_any_plan_is_read_back_as_it_is(tmp_path_factory, plan):
+    for one in FORMATS:
+        back(one, plan, tmp_path_factory.mktemp("any"))
+
+
+def back(one: Format, plan: Plan, folder: Path) -> None:
+    """Write a plan in one format, read every file back, and hold it to the plan."""
+    names = one.write(plan, folder)
+    read = list(READERS[one.name](plan, folder, names))
     files = {found.name for found in read}
     beside = {
         each for each in names if each.endswith((*BESIDE, *(() if one.name != "rasters" else (".tif",))))
