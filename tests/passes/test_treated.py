@@ -61,6 +61,13 @@ def test_by_hand_a_pass_from_r1_on_closes_its_zones(on: date, is_closed: bool) -
     ]
 
 
+def test_of_two_passes_the_last_is_the_one_that_is_told() -> None:
+    first, second = date(2026, 6, 10), date(2026, 6, 20)
+    found = asked(sprayed(second, "2"), sprayed(first, "2"), product=label(max_applications=3))
+    assert found.applied.tolist() == [0, 2, 0]
+    assert found.last_on == (None, second, None)
+
+
 def test_a_pass_before_r1_is_said_where_the_zone_stays_open() -> None:
     early, late = sprayed(date(2026, 6, 20), "2"), sprayed(date(2026, 7, 20), "2")
     found = asked(early)
