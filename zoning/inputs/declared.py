@@ -15,7 +15,7 @@ from pyproj.exceptions import CRSError
 from zoning.errors import InputError
 
 _MEND = 'Save it again in longitude and latitude, without "crs".'
-_KEY = "crs"  # in small or capital letters, of the whole or of a single shape: the library finds it everywhere
+_KEY = "crs"  # in small or capital letters, of the whole or of one shape: the library finds it everywhere
 _MAY_HOLD = re.compile(rb'crs"|\\u00', re.IGNORECASE)  # a letter may also be written by its number
 _CODE = re.compile(r"[A-Za-z][\w.-]*(:[\w.-]*)+|https?://(www\.)?opengis\.net/def/crs/[\w./-]+")
 _LONGEST_SHOWN = 60
@@ -43,7 +43,7 @@ def check(path: Path, file: str) -> None:
     >>> check(path, path.name)
     Traceback (most recent call last):
         ...
-    zoning.errors.InputError: field.geojson: its "crs" EPSG:999999 is not known. Save it again in longitude ...
+    zoning.errors.InputError: field.geojson: its "crs" EPSG:999999 is not known. Save it again in ...
     """
     content = path.read_bytes()
     if not _MAY_HOLD.search(content):
@@ -51,7 +51,7 @@ def check(path: Path, file: str) -> None:
     try:
         whole = json.loads(content.decode("utf-8-sig"), object_pairs_hook=_object)
     except _LinkError as error:
-        what = 'its "crs" is the address of another file'
+        what = 'its "crs" is not known: it is the address of another file'
         raise InputError(what, where=file, mend=_MEND) from error
     except (ValueError, RecursionError) as error:
         mend = "Save or export it again."

@@ -3,8 +3,6 @@
 Knows CRSs and broken files; does not know what a boundary or a planting day is.
 """
 
-import json
-import sqlite3
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,7 +12,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import shapely
-from fiona.errors import FionaError
 from pyproj import CRS
 from pyproj.exceptions import CRSError, ProjError
 from shapely import MultiLineString, MultiPolygon, Polygon
@@ -23,13 +20,14 @@ from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, files, signature, vector_file
+from zoning.inputs import area, declared, files, signature, vector_file
 
 Shapes = npt.NDArray[np.object_]
 
 _SHAPEFILE_NAME = 10  # a shapefile cuts the names of its columns to this length
 FORMATS, LOOKS = vector_file.FORMATS, vector_file.LOOKS
 _WIDEST_M, _LONGEST_LINE_M = 300_000.0, 5_000_000.0  # of one shape with an area, of a line such as a river
+_MANY_CORNERS, _THIN_M = 20_000, 0.01  # of one shape: every edge would be cut with every other for minutes
 DRIVERS = {".geojson": "GeoJSON", ".json": "GeoJSON", ".gpkg": "GPKG", ".shp": "ESRI Shapefile"}
 
 
@@ -52,8 +50,14 @@ class Vector:
     lonlat: Shapes
 
     def projected(self, epsg: int) -> Shapes:
-        """Bring every shape straight from the file's CRS to a projected one, in metres."""
-        return area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
+        """Bring every shape straight from the file's CRS to a projected one, in metres.
+
+        Of a shape with a very great many corners those go that lie within 1 cm of a straight line.
+        """
+        found = area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
+        many = shapely.get_num_coordinates(found) > _MANY_CORNERS
+        found[many] = shapely.simplify(found[many], _THIN_M)
+        return found
 
 
 def read(path: Path, file: str, *, layer: str) -> Vector:
@@ -79,14 +83,14 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
         raise InputError(f'a file that ends with "{path.suffix}" is not read here', where=file, mend=mend)
     if not signature.is_of(path, driver):
         raise vector_file.unreadable(file, driver)
+    if driver == "GeoJSON":
+        declared.check(path, file)
     found = vector_file.read(path, file, driver, lambda names: layer_of(names, path, file, layer))
     if not found.rows:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")
-    if driver == "GeoJSON":
-        check_declared_crs(path, file)
     if not found.wkt:
         beside = "Add its .prj file, or save" if driver == "ESRI Shapefile" else "Save"
-        raise no_crs(file, f"{beside} it again with its CRS.")
+        raise declared.no_crs(file, f"{beside} it again with its CRS.")
     raw = _shapes(found.rows, file)
     unit_m = _unit_m(found.wkt, file)
     lonlat = _to_lonlat(raw, found.wkt, file)
@@ -105,7 +109,7 @@ def has_layer(path: Path, layer: str) -> bool:
     """Tell whether a GeoPackage holds a layer of this name. A broken one holds none: `read` says why."""
     try:
         return path.is_file() and signature.is_of(path, "GPKG") and layer in vector_file.layers(path, "GPKG")
-    except (FionaError, sqlite3.Error, SystemError):
+    except vector_file.FAILURES:
         return False
 
 
@@ -131,37 +135,6 @@ def layer_of(names: list[str], path: Path, file: str, wanted: str) -> str | None
             return name
     mend = f'Keep one layer, or call the right one "{wanted}".'
     raise InputError(f"the file holds the layers {', '.join(names)}", where=file, mend=mend)
-
-
-def no_crs(file: str, mend: str) -> InputError:
-    """Give the fault of a file without CRS."""
-    return InputError("the file has no CRS, so its place on earth is unknown", where=file, mend=mend)
-
-
-def check_declared_crs(path: Path, file: str) -> None:
-    """Refuse a GeoJSON that names a CRS, as an old standard let it, which is null or which nobody knows.
-
-    The library would take both for longitude and latitude.
-    """
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-        whole = json.loads(text) if '"crs"' in text else None
-    except (ValueError, RecursionError) as error:
-        raise vector_file.unreadable(file, "GeoJSON") from error
-    if not isinstance(whole, dict) or "crs" not in whole:
-        return
-    named = whole["crs"]
-    mend = 'Save it again in longitude and latitude, without "crs".'
-    if named is None:
-        raise no_crs(file, mend)
-    properties = named.get("properties") if isinstance(named, dict) else None
-    name = properties.get("name") if isinstance(properties, dict) else None
-    try:
-        known = isinstance(name, str) and ("CRS84" in name or bool(CRS.from_user_input(name)))
-    except CRSError:
-        known = False
-    if not known:
-        raise InputError(f'its "crs" {name or named} is not known', where=file, mend=mend)
 
 
 def _unit_m(wkt: str, file: str) -> float:

@@ -59,7 +59,8 @@ def read(path: Path, file: str, driver: str, choose: Callable[[list[str]], str |
         with warnings.catch_warnings(action="ignore"):  # as of a column without a name
             source = fiona.open(path, driver=driver, layer=choose(names))
         with source:
-            return Records(wkt=_wkt(source, file), rows=_rows(source, file))
+            rows = _rows(source, file)  # first: where no row can be read there is no CRS either
+            return Records(wkt=_wkt(source, file), rows=rows)
     except InputError:
         raise
     except (*FAILURES, ValueError) as error:

@@ -17,7 +17,7 @@ import shapely
 from pyproj.exceptions import CRSError, ProjError
 
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.inputs import area, files, signature, table, vector
+from zoning.inputs import area, declared, files, signature, table, vector, vector_file
 from zoning.inputs.harvest.given import Bools, Floats, Ints
 
 TABLES = (".csv", ".txt", ".tsv")
@@ -159,15 +159,7 @@ def read(path: Path, file: str, epsg: int) -> Rows:
 def _of_table(path: Path, file: str) -> Rows:
     sheet = table.read(path, file)
     width = len(sheet.header)
-    faults = [
-        InputError(
-            f"the row has {len(row.cells)} cells, the header {width}",
-            where=f"{file}:{row.line}",
-            mend="Export it again; where a comma is the decimal sign, separate the cells by semicolons.",
-        )
-        for row in sheet.rows
-        if len(row.cells) > width and any(row.cells[width:])
-    ]
+    faults = table.too_wide(sheet)
     raise_all(files.at_most(faults, file))
     return Rows(
         file=file,
@@ -180,15 +172,15 @@ def _of_table(path: Path, file: str) -> Rows:
 
 
 def _of_shapes(path: Path, file: str, epsg: int) -> Rows:
+    if vector.DRIVERS[path.suffix.lower()] == "GeoJSON":
+        declared.check(path, file)
     names, fields, wkb, crs = _records(path, file)
     if not len(wkb):
         raise InputError("the file holds no points", where=file, mend="Export it again with its points.")
     is_shapefile = path.suffix.lower() == ".shp"
-    if vector.DRIVERS[path.suffix.lower()] == "GeoJSON":
-        vector.check_declared_crs(path, file)
     if not crs:
         beside = "Add its .prj file, or save" if is_shapefile else "Save"
-        raise vector.no_crs(file, f"{beside} it again with its CRS.")
+        raise declared.no_crs(file, f"{beside} it again with its CRS.")
     try:
         east_m, north_m = area.moved(*_places(wkb, file), crs, epsg)
     except (ProjError, CRSError) as error:
@@ -210,22 +202,24 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
     from pyogrio.errors import DataLayerError, DataSourceError, FeatureError, FieldError
 
     driver = vector.DRIVERS[path.suffix.lower()]
-    mend = "Save or export it again."
-    if driver == "ESRI Shapefile":
-        mend = "Save or export it again; its .shx and .dbf must lie beside it."
     if not signature.is_of(path, driver):
-        raise InputError(f"the file cannot be read as {vector.FORMATS[driver]}", where=file, mend=mend)
+        raise vector_file.unreadable(file, driver)
+    mend = "Save or export it again."
     try:
+        layer = vector.layer_of(vector_file.layers(path, driver), path, file, "points")
+        if driver == "GPKG" and layer is None:
+            raise InputError("the file holds no points", where=file, mend=mend)
         with warnings.catch_warnings(action="ignore"):  # as of measures beside a place, which nobody needs
-            layers = [str(name) for name, _ in pyogrio.list_layers(path)] if driver == "GPKG" else []
-            layer = vector.layer_of([name for name in layers if name != vector.LOOKS], path, file, "points")
             given = signature.plain_json(path) if driver == "GeoJSON" else path
             about, _, wkb, fields = pyogrio.raw.read(
                 given, layer=layer, force_2d=True, datetime_as_string=True
             )
+    except UnicodeDecodeError as error:
+        raise vector_file.odd_letters(file) from error
     except (DataSourceError, DataLayerError, FeatureError, FieldError, json.JSONDecodeError) as error:
-        what = f"the file cannot be read as {vector.FORMATS[driver]}"
-        raise InputError(what, where=file, mend=mend) from error
+        raise vector_file.unreadable(file, driver) from error
+    except vector_file.FAILURES as error:
+        raise vector_file.unreadable(file, driver) from error
     if wkb is None:
         raise InputError("the file holds no points", where=file, mend=mend)
     return tuple(str(name) for name in about["fields"]), fields, wkb, about["crs"] or ""
