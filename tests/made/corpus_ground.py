@@ -99,7 +99,11 @@ def mixed(whole: Any) -> None:
 
 
 PLANTING = {
-    "day of 29 February": (said("planted", "2026-02-29"), 3, (f"{PLANTED}: row 1", "2026-02-29")),
+    "day of 29 February": (
+        said("planted", "2026-02-29"),
+        3,
+        (f"{PLANTED}: row 1", "date that no calendar has"),
+    ),
     "day of the year 1": (said("planted", "0001-01-01"), 3, (f"{PLANTED}: row 1", "another season")),
     "day of two meanings": (
         said("planted", "2026-05-06", "05/06/2026"),
@@ -125,8 +129,9 @@ PLANTING = {
     ),
     "letters of another age": (
         again(PLANTED, lambda raw: raw.replace(b"Made 21", b"S\xfcdland")),
-        3,
-        (PLANTED, "UTF-8"),
+        0,
+        ("12.0 ac",),
+        ANSWERED,
     ),
 }
 

@@ -7,6 +7,8 @@ import struct
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+import shapely
 from corpus_case import Case
 from corpus_harms import (
     Harm,
@@ -23,6 +25,7 @@ from corpus_harms import (
     queried,
     saved,
 )
+from shapely import Polygon
 
 EDGE = "boundary.geojson"
 PLANTED = "planting.geojson"
@@ -40,14 +43,12 @@ def named(name: str) -> object:
     return {"type": "name", "properties": {"name": name}}
 
 
-def ring_of(corners: int) -> Ring:
-    """A circle in the middle of the field."""
-    turn = 2 * math.pi / corners
-    ring = [
-        [round(-95.4839 + 0.001 * math.cos(one * turn), 9), round(43.777 + 0.0007 * math.sin(one * turn), 9)]
-        for one in range(corners)
-    ]
-    return [*ring, ring[0]]
+def round_with_many(raw: bytes) -> bytes:
+    """A circle in the middle of the field, of a million corners."""
+    turn = np.linspace(0, 2 * np.pi, MANY)
+    corners = np.column_stack([-95.4839 + 0.001 * np.cos(turn), 43.777 + 0.0007 * np.sin(turn)])
+    begin, _, end = re.split(rb'(\{"type": "Polygon".*?\]\]\]\})', raw, maxsplit=1)
+    return begin + shapely.to_geojson(Polygon(corners)).encode() + end
 
 
 def shifted(ring: Ring, east: float) -> Ring:
@@ -131,7 +132,7 @@ PLACE = {
         3,
         (EDGE, "no place on a farm", "Save it again with the CRS"),
     ),
-    "degrees for metres": (with_crs(named("EPSG:32615")), 3, (EDGE, "no place on a farm", "CRS")),
+    "degrees for metres": (with_crs(named("EPSG:32615")), 3, (EDGE, "which is no field", "CRS")),
     "latitude first": (moved(lambda x, y: (y, x)), 3, (EDGE, "longitude first")),
     "on both sides of longitude 180": (moved(lambda x, y: (x + 275.484, y)), 3, (EDGE, "longitude 180")),
     "at the pole": (moved(lambda x, y: (x, y + 46.2)), 3, (EDGE, "no place on a farm")),
@@ -142,7 +143,14 @@ PLACE = {
     "CRS at an address": (
         with_crs({"type": "link", "properties": {"href": "http://127.0.0.1:9/crs", "type": "proj4"}}),
         3,
-        (EDGE, "is not known"),
+        (EDGE, "address of another file"),
+    ),
+    "CRS of a shape at an address": (
+        geometry(
+            lambda ring: polygon(ring) | {"CRS": {"TYPE": "URL", "properties": {"url": "http://[::1]:9"}}}
+        ),
+        3,
+        (EDGE, "address of another file"),
     ),
     "CRS in another file": (with_crs(named("+init=/etc/passwd:root")), 3, (EDGE, "is not known")),
     "CRS with tags of a script": (with_crs(named("<script>alert(1)</script>")), 3, (EDGE, "is not known")),
@@ -187,15 +195,29 @@ SHAPE = {
         3,
         (EDGE,),
     ),
-    "bow-tie": (geometry(bow_tie), 0, ("boundary.geojson", "crosses"), ANSWERED),
-    "ring that touches itself": (geometry(touching), 0, ("boundary.geojson",), ANSWERED),
-    "hole outside": (
-        geometry(lambda ring: polygon(ring, shifted(ring, 0.01))),
+    "bow-tie": (
+        geometry(bow_tie),
         0,
-        ("boundary.geojson", "12.0 ac"),
+        ("doubt: boundary.geojson", "self-intersection near", "5.98 ac now"),
         ANSWERED,
     ),
-    "hole as large as the field": (geometry(lambda ring: polygon(ring, ring)), 3, (EDGE,)),
+    "ring that touches itself": (
+        geometry(touching),
+        0,
+        ("doubt: boundary.geojson", "ring self-intersection"),
+        ANSWERED,
+    ),
+    "hole outside": (
+        geometry(lambda ring: polygon(ring, shifted(ring, 0.01))),
+        3,
+        (EDGE, "shape 1 has a hole outside of its outline"),
+    ),
+    "hole as large as the field": (
+        geometry(lambda ring: polygon(ring, ring)),
+        0,
+        ("doubt: boundary.geojson is no clean outline", "11.96 ac now"),
+        ANSWERED,
+    ),
     "heights that are no numbers": (
         moved(lambda x, y: (x, y, math.nan)),
         0,
@@ -209,9 +231,9 @@ SHAPE = {
     ),
     "corner of one number": (geometry(lambda ring: polygon([[ring[0][0]], *ring[1:]])), 3, (EDGE, "shape 1")),
     "corners in quotes": (again(EDGE, in_text), 3, (EDGE, "shape 1")),
-    "a million corners": (geometry(lambda ring: polygon(ring_of(MANY))), 3, (EDGE, "corners")),
-    "ten thousand fields": (
-        geojson(EDGE, lambda whole: whole | {"features": whole["features"] * 10_000}),
+    "a million corners": (again(EDGE, round_with_many), 0, ("4.9 ac",), ANSWERED),
+    "a thousand fields in one place": (
+        geojson(EDGE, lambda whole: whole | {"features": whole["features"] * 1000}),
         0,
         ("12.0 ac",),
         ANSWERED,
@@ -224,9 +246,8 @@ SHAPE = {
     ),
     "number of a million digits": (
         again(EDGE, lambda raw: raw.replace(b"43.7760956", b"43." + b"7" * 10**6, 1)),
-        0,
-        ("12.0 ac",),
-        ANSWERED,
+        3,
+        (EDGE, "GeoJSON"),
     ),
     "smaller than a sprayer": (geometry(lambda ring: polygon(small(small(ring)))), 3, (EDGE,)),
 }
