@@ -5,19 +5,23 @@ and `terminal_width`, `emit` and `Teller`.
 """
 
 import codecs
+import errno
 import json
+import os
 import shutil
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import date, datetime
+from io import FileIO
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self, TextIO
+from typing import Any, Self
 
 import click
 
 from zoning import __version__
-from zoning.errors import SETTINGS, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 
 Decorator = Callable[[Any], Any]
 _NARROWEST = 40  # letters; a phone held upright shows about that many
@@ -79,18 +83,13 @@ class Teller:
     """
 
     def __init__(self, *, quiet: bool, log_file: Path | None) -> None:
-        self._quiet = quiet
-        self._log: TextIO | None = None
+        self._quiet, self._log_file = quiet, log_file
+        self._log: FileIO | None = None
         if log_file is not None:
             try:
-                self._log = log_file.open("a", encoding="utf-8")
+                self._log = log_file.open("ab", buffering=0)
             except OSError as error:
-                raise InputError(
-                    f"the log cannot be written ({error.strerror})",
-                    where=log_file,
-                    mend="Name a file in a folder that you may write to.",
-                    code=SETTINGS,
-                ) from error
+                raise _no_log(error, log_file) from error
         self.write(f"sprayworth {__version__}")
 
     def __enter__(self) -> Self:
@@ -99,8 +98,9 @@ class Teller:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, where: TracebackType | None
     ) -> None:
-        for fault in error.faults if isinstance(error, InputError) else ():
-            self.write(f"error: {fault}")
+        with suppress(InputError):  # what stopped the command is told, whatever becomes of the log
+            for fault in error.faults if isinstance(error, InputError) else ():
+                self.write(f"error: {fault}")
         self.done()
 
     def __call__(self, step: str) -> None:
@@ -125,7 +125,37 @@ class Teller:
             self._log.close()
 
     def write(self, line: str) -> None:
-        """Keep a line in the log, if there is one; it is not printed."""
-        if self._log is not None:
-            now = datetime.now().astimezone().isoformat(timespec="seconds")
-            self._log.write(f"{now} {line}\n")
+        """Keep a line in the log, if there is one; it is not printed.
+
+        Raises
+        ------
+        InputError
+            Code 4 when the disk refuses; the log ends with the line before.
+        """
+        if self._log is None or self._log_file is None:
+            return
+        now = datetime.now().astimezone().isoformat(timespec="seconds")
+        try:
+            _append(self._log, f"{now} {line}\n".encode("utf-8", "backslashreplace"))
+        except OSError as error:
+            self._log.close()
+            self._log = None
+            raise _no_log(error, self._log_file) from error
+
+
+def _append(log: FileIO, text: bytes) -> None:
+    """Put a line at the end in one write, at once: a command that is killed has told how far it came."""
+    size = os.fstat(log.fileno()).st_size
+    if (log.write(text) or 0) < len(text):  # a full disk takes a part, and says nothing of it
+        log.truncate(size)
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def _no_log(error: OSError, log_file: Path) -> InputError:
+    is_typed_wrong = isinstance(error, FileNotFoundError | NotADirectoryError | IsADirectoryError)
+    return InputError(
+        f"the log cannot be written ({error.strerror})",
+        where=log_file,
+        mend="Name a file in a folder that you may write to, on a disk that has room.",
+        code=SETTINGS if is_typed_wrong else WORLD,
+    )

@@ -100,5 +100,21 @@ def test_wherever_the_disk_is_full_the_last_results_stand(disk):
     assert state(farm) == before
 
 
+def test_a_log_on_a_full_disk_stops_the_run_before_anything_is_written(nursed, disk):
+    standing, nursery = nursed
+    stand = standing("run")
+    before, log = state(stand.farm), disk / "run.log"
+    log.write_bytes(b"." * 4090 + b"\n")  # a line more takes a part of its page, then there is no other
+    arguments = [*stand.arguments, "--log", str(log)]
+    with small_disks.filled(disk, 0):
+        ended = nursery.run(arguments, stand.farm)
+    assert (ended.code, ended.told.count("error: ")) == (WORLD, 1), ended.told
+    assert "run.log: the log cannot be written (No space left on device)" in ended.told
+    assert state(stand.farm) == before
+    assert log.read_bytes() == b"." * 4090 + b"\n"
+    assert nursery.run(arguments, stand.farm).code == 0
+    assert log.read_text().splitlines()[-1].endswith("writing files")
+
+
 def test_all_that_is_tried_here_writes():
     assert LEVELS.keys() <= KILLS.keys()
