@@ -11,6 +11,8 @@ from zoning.desk.opened import Opened, content
 from zoning.errors import InputError
 
 FILE = "plan.json"
+_UTM = {*range(32601, 32661), *range(32701, 32761)}  # EPSG codes: the planes of maps of fields
+_TOTALS = ("spray_ac", "skip_ac", "net_usd")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,10 +67,20 @@ def of_bytes(raw: bytes) -> LastPlan | None:
     try:
         whole = json.loads(raw.decode("utf-8"))
         found = LastPlan(whole=whole, raw=raw)
-        _ = found.run_id, found.zones_id, found.today, found.epsg, found.zones
+        _ = found.run_id, found.zones_id, found.today, found.zones
+        if found.epsg not in _UTM or not _has_totals(whole):
+            return None
     except (ValueError, KeyError, TypeError, RecursionError):
         return None
     return found
+
+
+def _has_totals(whole: Mapping[str, Any]) -> bool:
+    """Tell whether what a plan comes to is numbers, or left out as without prices."""
+    totals = whole.get("totals") or {}
+    return isinstance(totals, dict) and all(
+        isinstance(totals.get(name), int | float) for name in _TOTALS if totals
+    )
 
 
 def wanted(home: Opened, folder: Path, zones_id: object) -> LastPlan:
