@@ -75,7 +75,7 @@ def zipped(files: Mapping[str, bytes], today: date) -> bytes:
     today : date
         The day that each of them bears.
     """
-    stamp = (max(today.year, 1980), today.month, today.day, 0, 0, 0)  # a zip knows no earlier year
+    stamp = (min(max(today.year, 1980), 2107), today.month, today.day, 0, 0, 0)  # a zip knows no others
     made = BytesIO()
     with zipfile.ZipFile(made, "w") as together:
         for name, content in (*files.items(), (SUMS, sums(files))):
