@@ -159,7 +159,7 @@ def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
             found = _without_spots(shape(geometry)) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
             found = None
-        if found is None or found.is_empty or not np.isfinite(found.bounds).all() or _is_spot(found):
+        if found is None or found.is_empty or not _is_finite(found) or _is_spot(found):
             mend = "Draw it again, or delete the row."
             faults.append(InputError(f"shape {count} is empty or broken", where=file, mend=mend))
         else:
@@ -196,6 +196,11 @@ def _without_spots(found: BaseGeometry) -> BaseGeometry:
         parts: list[Any] = [_without_spots(part) for part in found.geoms if not _is_spot(part)]
         return type(found)(parts)
     return found
+
+
+def _is_finite(found: BaseGeometry) -> bool:
+    """Tell whether every corner is somewhere; the bounds of a shape leave out those that are nowhere."""
+    return bool(np.isfinite(shapely.get_coordinates(found)).all())
 
 
 def _is_spot(found: BaseGeometry) -> bool:
