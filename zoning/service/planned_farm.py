@@ -129,6 +129,12 @@ def plan_farm(
     ------
     InputError
         What is wrong with the arguments or the farm itself; what is wrong with a field is in `failures`.
+
+    Examples
+    --------
+    >>> plan_farm("demo_fields/heron_slough", workers=0)
+    Traceback (most recent call last):
+    zoning.errors.InputError: workers: 0 cannot be. Give a whole number, 1 or more.
     """
     path, day, number = Path(fspath(folder)), asked.day(today), asked.whole(seed, "seed", 0)
     hands = None if workers is None else asked.whole(workers, "workers", 1)
