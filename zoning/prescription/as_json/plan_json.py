@@ -31,6 +31,8 @@ from zoning.prescription.polygons import map_id
 from zoning.stage.draws import Window
 from zoning.words import Said
 
+_CENTS = 2  # decimals of what a count is worth, which is reckoned with half the digits of the rest
+
 
 def _iso(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
@@ -156,7 +158,7 @@ def walk_object(one: PlanWalk) -> Json:
         "lat": number(one.lat, "lat"),
         "day": _iso(one.day),
         "plants": one.plants,
-        "value_usd": number(one.usd, "value_usd"),
+        "value_usd": round(number(one.usd, "value_usd"), _CENTS),
         "informs": list(one.informs),
     }
 
