@@ -37,6 +37,7 @@ _UNSAID = (
     "inputs.count_observers",
 )
 _AROUND = 0.5  # of the field's size, on each side: points beside it are placed as well as those in it
+_PLACE_DECIMALS = 6  # of a metre; the digits behind them are of the processor, and would make its own page
 _TAUGHT = 9  # longitudes and latitudes that teach the places
 _TRIED = 23  # others, on which the places are measured
 
@@ -130,8 +131,9 @@ def place_of(plan: Plan) -> Mapping[str, object]:
         return terms, np.column_stack([shapely.get_x(moved) - left_m, top_m - shapely.get_y(moved)])
 
     terms, xy = there(_TAUGHT)
-    found, *_ = np.linalg.lstsq(terms, xy, rcond=None)
+    found = np.round(np.linalg.lstsq(terms, xy, rcond=None)[0], _PLACE_DECIMALS) + 0.0
     tried, true = there(_TRIED)
+    error_m = float(np.hypot(*(tried @ found - true).T).max())
     return {
         "lon": lon,
         "lat": lat,
@@ -139,5 +141,5 @@ def place_of(plan: Plan) -> Mapping[str, object]:
         "high_deg": high,
         "x": found[:, 0].tolist(),
         "y": found[:, 1].tolist(),
-        "error_m": float(np.hypot(*(tried @ found - true).T).max()),
+        "error_m": round(error_m, _PLACE_DECIMALS),
     }
