@@ -129,6 +129,13 @@ def test_what_alone_would_flip_a_skip_is_named(zone_case, day, names):
     assert names in word.text
 
 
+def test_by_hand_a_late_day_is_named_where_the_response_is_small():
+    # 0.9 x .7 + .09 x 3.2 + .01 x 7 = 0.988 bu/ac in time; 5 + 3 USD/ac at 10.40 USD/bu need 0.77
+    cheap = of(product="5 USD/ac", **{"pass": "3 USD/ac"})
+    assert said(case(pooled("low")), UNKNOWN, cheap).code == "returns.spray"
+    assert "it is late for R3" in said(case(pooled("low")), UNKNOWN, cheap, MID_R3_DAY + 12).text
+
+
 def test_other_rules_say_why_they_skip():
     zone = case(pooled("high"))
     toss_up = said(zone, HIGH, of(min_net="3 USD/ac"))
