@@ -25,6 +25,11 @@ def all_of(*harms: Harm) -> Harm:
     return harm
 
 
+def of_farm(harm: Harm) -> Harm:
+    """Spoil farm.toml."""
+    return lambda field: harm(field.parent)
+
+
 def put(name: str, content: str | bytes) -> Harm:
     """Write a file of the field, also where there is another one."""
 

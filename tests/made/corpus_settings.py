@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from corpus_case import Case
-from corpus_harms import Harm, added, again, cases, first, keyed, put
+from corpus_harms import Harm, added, again, cases, first, keyed, of_farm, put
 
 DEEP = 100_000
 ESCAPE = "\\u001b[2J"  # empties the screen of who reads it
@@ -11,11 +11,6 @@ TURNED = "\\u202egnp.tset"  # shows as "test.png"
 PRICE = "grain_price"
 GROUP = "maturity_group"
 ANSWERED = {"command": ("check", "{field}")}  # a doubt: the answer stands in what is printed
-
-
-def of_farm(harm: Harm) -> Harm:
-    """Spoil farm.toml."""
-    return lambda field: harm(field.parent)
 
 
 def in_place_of(name: str, target: str) -> Harm:

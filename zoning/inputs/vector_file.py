@@ -20,6 +20,7 @@ from fiona._err import CPLE_BaseError
 from fiona.errors import FionaError
 
 from zoning.errors import InputError
+from zoning.inputs import letters
 
 FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
 LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
@@ -103,13 +104,17 @@ def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:
     rows: list[tuple[Any, dict[str, object]]] = []
     try:
         for one in source:
-            rows.append((one.geometry, dict(one.properties)))
+            rows.append((one.geometry, {name: _cell(value) for name, value in one.properties.items()}))
     except FionaError:
         raise
     except ValueError as error:
         what, mend = _wrong_in_row(error)
         raise InputError(what, where=f"{file}: row {len(rows) + 1}", mend=mend) from error
     return rows
+
+
+def _cell(value: object) -> object:
+    return letters.seen(value) if isinstance(value, str) else value
 
 
 def _wrong_in_row(error: ValueError) -> tuple[str, str]:

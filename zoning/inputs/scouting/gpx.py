@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from zoning.errors import InputError
+from zoning.inputs import letters
 
 _TEXTS = ("name", "cmt", "desc")
 _PAIR = re.compile(r"\b([a-z]\w*)\s*=\s*(\"[^\"]*\"|'[^']*'|[^\s,;]+)", re.IGNORECASE)
@@ -98,7 +99,7 @@ class _Reader:
 
     def _end(self, _: str) -> None:
         if self._path[:2] == ["gpx", "wpt"] and len(self._path) == 3:
-            text = " ".join("".join(self._text).split())
+            text = " ".join(letters.seen("".join(self._text)).split())
             if self._path[2] == "time":
                 self.found[-1].time = text
             elif self._path[2] in _TEXTS and text and text not in self.found[-1].texts.values():
