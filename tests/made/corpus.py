@@ -6,6 +6,7 @@ in `tests/trust` make the same and run the program on them. A case spoils a copy
 
 import shutil
 import sys
+from collections import Counter
 from pathlib import Path
 
 import corpus_bases
@@ -50,12 +51,21 @@ def arguments(case: Case, field: Path) -> list[str]:
 
 
 def main(folder: Path) -> None:
-    """Write the whole corpus."""
+    """Write the whole corpus, and say what each case is and how the program must end with it."""
+    folder.mkdir(parents=True)
     bases = {name: corpus_bases.BASES[name](folder / f"base {name}") for name in corpus_bases.BASES}
-    for number, case in enumerate(cases()):
+    listed = cases()
+    wide = max(len(case.name) for case in listed)
+    print(f"{'':4}{'kind':11}{'case':{wide + 2}}exit  must be said")
+    for number, case in enumerate(listed, 1):
         made(case, folder / f"{number:03d} {case.name}", bases[case.base])
-        print(f"{number:03d} {case.kind:9} exit {case.code}  {case.name}: {'; '.join(case.words)}")
+        words = "; ".join(case.words)
+        print(f"{number:03d} {case.kind:11}{case.name:{wide + 2}}{case.code:<6}{words}")
+    kinds = Counter(case.kind for case in listed)
+    print(f"{len(listed)} cases in {folder}: {', '.join(f'{many} {kind}' for kind, many in kinds.items())}")
 
 
 if __name__ == "__main__":
+    if len(sys.argv) != 2 or Path(sys.argv[1]).exists():
+        sys.exit("give a folder that is not there yet: python tests/made/corpus.py DIR")
     main(Path(sys.argv[1]))

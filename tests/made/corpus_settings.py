@@ -142,8 +142,8 @@ FORM = {
         2,
         ("field.toml:1: k0", "field.toml:101: k100 = 1: this and 99 more faults"),
     ),
-    "farm's text of a hundred megabytes": (
-        of_farm(again("farm.toml", lambda raw: raw + b"# " + b"x" * 10**8)),
+    "farm's text of ten megabytes": (
+        of_farm(again("farm.toml", lambda raw: raw + b"# " + b"x" * 10**7)),
         2,
         ("farm.toml", "large"),
     ),

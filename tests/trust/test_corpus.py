@@ -1,6 +1,7 @@
 """Each bad input of the corpus ends with its exit code and clear lines, and leaves the folder as it was."""
 
 import os
+import re
 
 import corpus
 import corpus_bases
@@ -8,6 +9,10 @@ import pytest
 
 from cli.main import main
 
+# File and place, what is wrong, what mends it.
+TOLD = re.compile(r"error: (?P<file>[^:]+)(:\d+)?: (?P<what>.+)\. (?P<mend>[A-Z`].+[.?])")
+KINDS = ("boundary", "planting", "imagery", "layer", "weather", "hourly", "scouting", "yield", "settings")
+KINDS += ("decisions", "zones", "design")
 HINTS = ("Traceback", "Errno", "Exception", "Error:", "NoneType", "<class", "0x")
 
 
@@ -39,7 +44,9 @@ def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, 
     if case.code:
         assert said.out == ""
         for line in said.err.splitlines():
-            assert line.startswith("error: ")
+            told = TOLD.fullmatch(line)
+            assert told, line
+            assert any(os.path.lexists(folder / told["file"]) for folder in (field, field.parent)), line
             assert line.isprintable()  # what stood in the file moves nothing on the screen
             assert len(line) < 300
             assert line.endswith((".", "?"))
@@ -47,3 +54,12 @@ def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, 
     else:
         assert not list(field.parent.rglob("out.new*"))
         assert not list(field.parent.rglob("out.last"))
+
+
+def test_the_corpus_is_of_every_kind_and_no_case_says_nothing():
+    cases = corpus.cases()
+    assert len(cases) >= 150
+    assert {case.kind for case in cases} >= set(KINDS)
+    assert len({(case.kind, case.name) for case in cases}) == len(cases)
+    assert all(case.words and all(case.words) for case in cases)
+    assert {case.code for case in cases} >= {0, 2, 3}
