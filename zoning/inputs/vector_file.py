@@ -57,9 +57,11 @@ def read(path: Path, file: str, driver: str, choose: Callable[[list[str]], str |
     """
     try:
         names = layers(path, driver)
-        with warnings.catch_warnings(action="ignore"):  # as of a column without a name
-            source = fiona.open(path, driver=driver, layer=choose(names))
-        with source:
+        layer = choose(names)
+        with (
+            warnings.catch_warnings(action="ignore"),  # as of a column without a name
+            fiona.open(path, driver=driver, layer=layer) as source,
+        ):
             rows = _rows(source, file)  # first: where no row can be read there is no CRS either
             return Records(wkt=_wkt(source, file), rows=rows)
     except InputError:
@@ -98,6 +100,12 @@ def odd_letters(file: str) -> InputError:
     """Give the fault of texts that are in no coding that is known."""
     mend = "Export it again with its texts in UTF-8."
     return InputError("it holds letters that are not understood", where=file, mend=mend)
+
+
+def odd_date(file: str) -> InputError:
+    """Give the fault of a day that there never was."""
+    mend = "Write it as 2026-05-06, and export it again."
+    return InputError("a column holds a date that no calendar has", where=file, mend=mend)
 
 
 def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:

@@ -219,6 +219,8 @@ def _window(source: rasterio.DatasetReader, grid: Grid, file: str) -> tuple[Wind
     corners = [(box[0], box[1]), (box[0], box[3]), (box[2], box[1]), (box[2], box[3])]
     columns, rows = zip(*(at(~source.transform, *corner) for corner in corners), strict=True)
     pixel_m = _pixel_m(source, grid)
+    if not (np.isfinite([*columns, *rows, pixel_m]).all() and pixel_m > 0):
+        raise _misses(file)
     margin = _MARGIN + int(np.ceil(grid.cell_m / pixel_m))
     first_column, first_row = (max(0, int(np.floor(min(edge))) - margin) for edge in (columns, rows))
     last_column = min(source.width, int(np.ceil(max(columns))) + margin)

@@ -15,6 +15,7 @@ from zoning.inputs.strips.members import Row
 
 _MEND = "Draw it again as one polygon, or lay new strips with --new-strips."
 _LEAST_CORNERS = 4  # of a ring: a triangle that comes back to its start
+_MOST = 500  # strips of a file: of more, each against each, nobody would wait for the answer
 
 
 def placed(rows: Sequence[Row], epsg: int, where: str, faults: list[InputError]) -> tuple[Strip, ...]:
@@ -93,6 +94,9 @@ def _named(kind: object) -> str:
 
 def overlaps(drawn: Sequence[tuple[int, Polygon]], where: str) -> list[InputError]:
     """Name strips (number, outline) that lie over each other by more than rounding and a hand's shake."""
+    if len(drawn) > _MOST:
+        what = f"it holds {len(drawn)} strips, more than a field has room for"
+        return [InputError(what, where=where, mend="Keep each strip once.")]
     shapes = np.array([outline for _, outline in drawn], dtype=object)
     first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
     twice = first < second

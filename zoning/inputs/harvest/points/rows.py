@@ -220,6 +220,10 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
         raise vector_file.unreadable(file, driver) from error
     except vector_file.FAILURES as error:
         raise vector_file.unreadable(file, driver) from error
+    except InputError:
+        raise
+    except ValueError as error:
+        raise vector_file.odd_date(file) from error
     if wkb is None:
         raise InputError("the file holds no points", where=file, mend=mend)
     return tuple(str(name) for name in about["fields"]), fields, wkb, about["crs"] or ""
