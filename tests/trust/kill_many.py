@@ -50,15 +50,17 @@ def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--times", type=int, default=300)
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--commands", nargs="*", choices=KILLS, default=list(KILLS))
     given = asked.parse_args()
     made: dict[tuple, Path] = {}
     chance, wrong = random.Random(given.seed), []
-    share = [len(range(at, given.times, len(KILLS))) for at in range(len(KILLS))]
+    names = given.commands
+    share = [len(range(at, given.times, len(names))) for at in range(len(names))]
     with tempfile.TemporaryDirectory(prefix="kill_many_") as place:
         scratch = Path(place) / "scratch"
         scratch.mkdir()
         with Nursery(scratch) as nursery:
-            for name, times in zip(KILLS, share, strict=True):
+            for name, times in zip(names, share, strict=True):
                 standing = partial(made_kills.stand, name, nursery, Path(place), made)
                 print(name, end=": ", flush=True)
                 wrong += tried(standing, times, nursery, chance)

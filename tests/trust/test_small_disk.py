@@ -18,9 +18,8 @@ SEED = 12
 # how many bytes are free; a run needs about a megabyte, a table some pages
 LEVELS = {
     "run": (0, 40_000, 400_000),
-    "run --new-strips": (700_000,),
-    "farm": (0, 60_000, 500_000),
-    "strips": (20_000, 300_000),
+    "farm": (60_000, 500_000),
+    "strips": (300_000,),
     "scout --add": (0, 4096, 12_288),
     "done": (0, 4096, 8192),
     "decisions saved at the desk": (0, 4096),
