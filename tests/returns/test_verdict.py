@@ -84,6 +84,9 @@ def test_by_hand_what_turns_a_normal_response():
     stake = Stake(mixture=one_normal(3.5, 2.0), price_usd_bu=10, cost_usd_ac=30)
     # 30 / 3.5 = 8.571; 10 x 3.5 = 35; 3.0
     assert turning(stake, Rule()) == pytest.approx({"price": 8.571, "cost": 35, "response": 3}, abs=0.0005)
+    # however far it is: with 40 USD/ac to be left at 2 USD/bu, 1 + 40 / 2 = 21 bu/ac turn a response of 1
+    far = Stake(mixture=one_normal(1.0, 0.0), price_usd_bu=2, cost_usd_ac=2)
+    assert turning(far, Rule(min_net_usd_ac=40))["response"] == pytest.approx(21, abs=0.0005)
     # a chance of .8 asks for 3.5 - .8416 x 2 = 1.8168: 30 / 1.8168 = 16.513; 18.168; 3 + 1.6832 = 4.6832
     chancy = turning(stake, Rule(name="chance", min_chance_frac=0.8))
     assert chancy == pytest.approx({"price": 16.513, "cost": 18.168, "response": 4.6832}, abs=0.0015)

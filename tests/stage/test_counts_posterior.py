@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from zoning.chance import normals
 from zoning.inputs.given import AtOrPast, Tally
 from zoning.stage.likelihood import GRID, Expected, Visit, count_rules, log_likelihood
-from zoning.stage.posterior import Place, covariance, mixed, moved, posterior
+from zoning.stage.posterior import Marginal, Place, covariance, mixed, moved, posterior
 
 AT = Expected(r1_day=192.0, r2_day=195.0, r3_day=205.0, r4_day=213.0, r5_day=219.0)
 RULES = replace(count_rules(), floor_d=0.0)
@@ -37,6 +37,12 @@ def test_by_hand_covariances():
     others = [Place("v", "North", "2", 4.0), Place("v", "South", "1", 4.0), Place("w", "North", "3", 4.0)]
     assert covariance([here], [here, *others, STRANGER])[0] == pytest.approx([25.0, 16.8, 4.0, 12.8, 0.0])
     assert covariance([], [here]).shape == (0, 1)
+
+
+def test_by_hand_shares_of_a_density_that_is_not_one_in_all():
+    # as high as 4 from 0 to 2 d: 8 in all, a quarter of it below half a day
+    flat = Marginal(mean_d=1.0, sd_d=0.577, shift_d=np.linspace(0.0, 2.0, 41), density=np.full(41, 4.0))
+    assert flat.quantile(np.array([0.0, 0.25, 0.5, 1.0])) == pytest.approx([0.0, 0.5, 1.0, 2.0])
 
 
 def test_by_hand_a_count_moves_those_that_share_its_error():
