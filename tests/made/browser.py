@@ -67,9 +67,10 @@ class Opener:
         scripts: bool = True,
         offline: bool = True,
         url: str | None = None,
+        before: str = "",
         **more,
     ) -> Opened:
-        """Open a file, or an address of this machine (then `offline` must be False)."""
+        """Open a file, or an address of this machine (then `offline` must be False); `before` runs first."""
         context = self._browser.new_context(
             viewport={"width": size[0], "height": size[1]},
             java_script_enabled=scripts,
@@ -81,6 +82,8 @@ class Opener:
         )
         self._contexts.append(context)
         page = context.new_page()
+        if before:
+            page.add_init_script(before)
         opened = Opened(page)
         page.on(
             "request",

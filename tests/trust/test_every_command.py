@@ -144,7 +144,10 @@ def test_the_desk_listens_on_this_computer_only(tmp_path):
         assert refused.value.code == 403
         refused.value.close()
         desk.send_signal(signal.SIGINT)
-        desk.communicate(timeout=60)
+        try:
+            desk.communicate(timeout=60)
+        finally:
+            desk.kill()
     assert desk.returncode == 130
     found = events(log)
     (bound,) = [str(one[1][1]) for one in found if one[0] == "socket.bind"]
