@@ -156,7 +156,8 @@ def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
     shapes: list[BaseGeometry] = []
     for count, (geometry, _) in enumerate(rows, 1):
         try:
-            found = _without_spots(shape(geometry)) if geometry is not None else None
+            with np.errstate(invalid="ignore"):  # a corner that is no number is told below
+                found = _without_spots(shape(geometry)) if geometry is not None else None
         except (ValueError, TypeError, shapely.errors.ShapelyError):
             found = None
         if found is None or found.is_empty or not _is_finite(found) or _is_spot(found):

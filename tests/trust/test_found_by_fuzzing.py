@@ -1,0 +1,189 @@
+"""What the fuzzer found once, made small: each file is read or told in one clear line, and soon."""
+
+import json
+import sqlite3
+import struct
+from contextlib import closing
+
+import fiona
+import numpy as np
+import pytest
+from clear_faults import check
+from made_inputs import EAST, EPSG, NORTH, SOUTH, WEST, write_image
+from rasterio import Affine
+from shapely import box
+from shapely.geometry import mapping
+
+from zoning.errors import InputError
+from zoning.inputs import vector
+from zoning.inputs.grid import Grid
+from zoning.inputs.harvest.points import rows
+from zoning.inputs.images import raster, tiff
+from zoning.inputs.strips import outlines
+
+WANTED = raster.Wanted(bands=(1,), combine=lambda bands: bands)
+PLACE = box(-95.39, 44.30, -95.38, 44.31)
+
+
+def told(path) -> str:
+    """Read a file of shapes; what is told."""
+    with pytest.raises(InputError) as caught:
+        vector.read(path, path.name, layer="zones")
+    check(caught.value, (3,))
+    return str(caught.value)
+
+
+def written(path, driver: str, columns=(("name", "str:20", "made"),)):
+    schema = {"geometry": "Polygon", "properties": {name: kind for name, kind, _ in columns}}
+    with fiona.open(path, "w", driver=driver, crs="EPSG:4326", schema=schema) as file:
+        file.write({"geometry": mapping(PLACE), "properties": {name: value for name, _, value in columns}})
+    return path
+
+
+def geojson(path, ring, **properties):
+    feature = {
+        "type": "Feature",
+        "properties": properties,
+        "geometry": {"type": "Polygon", "coordinates": [ring]},
+    }
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}), "utf-8")
+    return path
+
+
+def test_a_geopackage_whose_tables_have_odd_letters_does_not_end_the_program(tmp_path):
+    """The library would not survive its own complaint, as that holds letters that are no UTF-8."""
+    path = written(tmp_path / "a.gpkg", "GPKG")
+    data = path.read_bytes()
+    assert b"CREATE TRIGGER" in data
+    path.write_bytes(
+        data.replace(b"gpkg_tile_matrix_zoom_level_insert", b"gpk\xff\xff\xff\xffle_matrix_zoom_level_insert")
+    )
+    assert "cannot be read as GeoPackage" in told(path)
+    with pytest.raises(InputError, match="cannot be read as GeoPackage"):
+        rows.read(path, path.name, EPSG)
+
+
+def test_a_geopackage_with_a_column_of_shapes_that_is_not_there_is_told(tmp_path):
+    path = written(tmp_path / "a.gpkg", "GPKG")
+    with closing(sqlite3.connect(path)) as base:
+        base.execute("update gpkg_geometry_columns set column_name = 'elsewhere'")
+        base.commit()
+    assert "cannot be read as GeoPackage" in told(path)
+
+
+def test_a_geopackage_without_layers_is_told_when_points_are_wanted(tmp_path):
+    path = written(tmp_path / "a.gpkg", "GPKG")
+    with closing(sqlite3.connect(path)) as base:
+        base.execute("delete from gpkg_contents")
+        base.commit()
+    with pytest.raises(InputError, match="holds no points"):
+        rows.read(path, path.name, EPSG)
+
+
+def test_a_projection_that_contradicts_itself_is_told(tmp_path):
+    path = written(tmp_path / "a.shp", "ESRI Shapefile")
+    text = (tmp_path / "a.prj").read_text("ascii")
+    (tmp_path / "a.prj").write_text(text.replace("6378137.0", "'x'"), "ascii")
+    assert "CRS" in told(path)
+
+
+def test_a_column_without_a_name_warns_nobody(tmp_path):
+    path = written(tmp_path / "a.shp", "ESRI Shapefile")
+    table = bytearray((tmp_path / "a.dbf").read_bytes())
+    table[32:43] = bytes(11)
+    (tmp_path / "a.dbf").write_bytes(table)
+    assert len(vector.read(path, "a.shp", layer="zones").features) == 1
+
+
+@pytest.mark.parametrize("day", ["-2026-07-14", "2026-02-30"])
+def test_a_day_that_no_calendar_has_is_told_or_taken_as_text(tmp_path, day):
+    path = geojson(tmp_path / "a.geojson", mapping(PLACE)["coordinates"][0], planted=day)
+    try:
+        (found,) = vector.read(path, path.name, layer="planting").features
+    except InputError as error:
+        check(error)
+        return
+    assert found.columns["planted"] == day
+
+
+def test_points_with_a_day_that_no_calendar_has_are_told(tmp_path):
+    points = [
+        {
+            "type": "Feature",
+            "properties": {"time": day},
+            "geometry": {"type": "Point", "coordinates": [-95, 44]},
+        }
+        for day in ("2026-09-30T10:00:00", "2026-02-30T10:00:00")
+    ]
+    path = tmp_path / "a.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": points}), "utf-8")
+    try:
+        rows.read(path, path.name, EPSG)
+    except InputError as error:
+        check(error)
+
+
+@pytest.mark.parametrize("corner", [[-95.38, 0], [-95.38, 1e30], [95.38, 44.31], [-95.38, -69]])
+def test_a_corner_far_away_is_told_before_its_edges_are_divided(tmp_path, corner):
+    """Half the earth away, the edges had ten thousands of corners, and mending took minutes."""
+    ring = [list(one) for one in mapping(PLACE)["coordinates"][0]]
+    ring[2] = corner
+    line = told(geojson(tmp_path / "a.geojson", ring))
+    assert "km across" in line or "no place on a farm" in line or "longitude 180" in line
+
+
+def test_a_corner_beyond_the_edge_of_a_map_of_the_world_is_told(tmp_path):
+    """In this CRS a corner comes round the earth again, and lies on a farm."""
+    schema = {"geometry": "Polygon", "properties": {}}
+    shape = box(-10_600_000, 5_500_000, -10_600_000 + 40_075_016.68 * 50, 5_501_000)
+    with fiona.open(tmp_path / "a.gpkg", "w", driver="GPKG", crs="EPSG:3857", schema=schema) as file:
+        file.write({"geometry": mapping(shape), "properties": {}})
+    assert "km across" in told(tmp_path / "a.gpkg")
+
+
+def test_a_corner_that_is_no_number_is_told(tmp_path):
+    ring = [list(one) for one in mapping(PLACE)["coordinates"][0]]
+    ring[1][1] = float("nan")
+    assert "empty or broken" in told(geojson(tmp_path / "a.geojson", ring))
+
+
+def test_a_thousand_strips_on_each_other_are_told_soon():
+    drawn = [(number, box(0, 0, 100, 30)) for number in range(1000)]
+    (fault,) = outlines.overlaps(drawn, "design.geojson")
+    check(fault)
+    assert "1000 strips" in str(fault)
+
+
+@pytest.fixture
+def image(tmp_path):
+    write_image(tmp_path / "a.tif", np.ones((1, 40, 40), "float32"))
+    return tmp_path / "a.tif"
+
+
+def test_a_tiff_whose_keys_of_the_crs_lead_nowhere_is_told(image):
+    data = bytearray(image.read_bytes())
+    (at,) = struct.unpack_from("<I", data, 4)
+    (count,) = struct.unpack_from("<H", data, at)
+    entries = [at + 2 + 12 * number for number in range(count)]
+    keys = next(one for one in entries if struct.unpack_from("<H", data, one)[0] == 34737)  # GeoAsciiParams
+    struct.pack_into("<H", data, keys, 34999)
+    image.write_bytes(data)
+    grid = Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0)
+    try:
+        with tiff.opened(image, "a.tif"):
+            raster.onto_grid(image, "a.tif", grid, WANTED)
+    except InputError as error:
+        check(error)
+    except raster.RasterioIOError:  # the caller tells that it is no GeoTIFF
+        pass
+
+
+def test_an_image_in_a_plane_that_does_not_reach_the_field_is_told(tmp_path):
+    """In a plane around the other side of the earth the field lies nowhere."""
+    path = tmp_path / "a.tif"
+    crs = "+proj=gnom +lat_0=-44 +lon_0=85 +datum=WGS84 +units=m"
+    write_image(path, np.ones((1, 40, 40), "float32"), crs=crs, transform=Affine(10, 0, 0, 0, -10, 0))
+    grid = Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0)
+    with pytest.raises(InputError) as caught:
+        raster.onto_grid(path, "a.tif", grid, WANTED)
+    check(caught.value)
