@@ -25,6 +25,8 @@ LATEST = 1.1  # of the time of a whole command
 
 def tried(standing: Callable[[], Stand], times: int, nursery: Nursery, chance: random.Random) -> list[str]:
     """Kill one command some times; what was not mended."""
+    first = standing()
+    nursery.run(first.arguments, first.farm)  # it waits for what is imported
     stand = standing()
     began = time.monotonic()
     whole = nursery.run(stand.arguments, stand.farm)
