@@ -15,6 +15,7 @@ if __name__ == "__main__":  # pytest puts it on the path by itself
 import pytest
 from evidence_words import value_words
 from faults_in_code import GAP, faults
+from names_in_code import modules
 from pages_of_words import GROUPS, errors_page, group_of, notes_page
 
 from zoning import __version__, evidence, service
@@ -124,8 +125,8 @@ def test_names_of_files_stand_in_the_reference():
     names = {FARM_FILE, FIELD_FILE}
     ours = {"about.json", "thing.json", "before.json"}  # inside offer.npz and the desk's history
     ours |= {path.name for path in (ROOT / "zoning").rglob("*") if path.suffix in (".toml", ".html")}
-    for path in (ROOT / "zoning").rglob("*.py"):
-        for node in ast.walk(ast.parse(text_of(path))):
+    for module in modules():
+        for node in ast.walk(module.tree):
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
                 whole = re.fullmatch(
                     r"[\w/]+\.(?:csv|json|toml|html|pdf|png|gpkg|shp|parquet|geojson|tif|txt|jsonl)",

@@ -52,9 +52,9 @@ def parses(words):
         return
     assert set(words[1:2]) & set(COMMANDS), words
     command = importlib.import_module(f"cli.{words[1]}").command
-    context = click.Context(
-        command, info_name=words[1], parent=click.Context(commands), resilient_parsing=True
-    )
+    # the names of help stay with the command, so they are the program's own
+    around = click.Context(commands, help_option_names=["-h", "--help"])
+    context = click.Context(command, info_name=words[1], parent=around, resilient_parsing=True)
     values, left, _ = command.make_parser(context).parse_args(args=list(words[2:]))
     assert not left, words
     for parameter in command.params:  # a choice that is none, or a number that is none, is found out
