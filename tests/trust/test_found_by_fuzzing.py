@@ -9,12 +9,14 @@ import fiona
 import numpy as np
 import pytest
 from clear_faults import check
+from made_folders import FIELD, field_folder, refused
 from made_inputs import EAST, EPSG, NORTH, SOUTH, WEST, write_image
 from rasterio import Affine
 from shapely import box
 from shapely.geometry import mapping
 
 from zoning.errors import InputError
+from zoning.file_checks import checks
 from zoning.inputs import vector
 from zoning.inputs.grid import Grid
 from zoning.inputs.harvest.points import rows
@@ -187,3 +189,18 @@ def test_an_image_in_a_plane_that_does_not_reach_the_field_is_told(tmp_path):
     with pytest.raises(InputError) as caught:
         raster.onto_grid(path, "a.tif", grid, WANTED)
     check(caught.value)
+
+
+def test_an_index_that_is_a_list_is_told(tmp_path):
+    text = FIELD + '[[imagery]]\nfile = "a.tif"\nbands = { red = 1, nir = 2 }\nindex = ["NDVI"]\n'
+    told = refused(field_folder(tmp_path, None, text))
+    assert [one.where for one in told] == ['field.toml:8: imagery[1].index = ["NDVI"]']
+
+
+def test_a_block_that_holds_thousands_of_bands_is_not_unpacked(tmp_path):
+    path = tmp_path / "rate.tif"
+    bands = np.ones((2100, 16, 16), "uint8")
+    write_image(path, bands, tiled=True, blockxsize=128, blockysize=128, compress="lzw", interleave="pixel")
+    (found, *_) = checks(path)
+    assert found.severity == "refused"
+    assert "34406400" in str(found)  # 128 x 128 x 2100 cells

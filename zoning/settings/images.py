@@ -44,6 +44,8 @@ def _one_index(given: Given) -> Iterator[InputError]:
     first: dict[object, object] = {}
     for number, image in given.tables("imagery"):
         name, index = image.get("layer"), image.get("index")
+        if not isinstance(name or index, str):  # told by the model
+            continue
         other = first.setdefault(name or index, index)
         if isinstance(name, str) and isinstance(index, str) and other != index:
             mend = "Give each index a layer of its own."

@@ -196,8 +196,9 @@ def _read(dataset: Any) -> Raster:
     ):  # the library would open whatever it names, an address of the network too
         raise UnreadableError("tiff_elsewhere")
     most = number("file_checks.most_cells")
-    if dataset.width * dataset.height > most:
-        raise UnreadableError("tiff_too_large", count=dataset.width * dataset.height, most=int(most))
+    count = max(dataset.width * dataset.height, _at_once(dataset))
+    if count > most:
+        raise UnreadableError("tiff_too_large", count=count, most=int(most))
     if dataset.dtypes[0].startswith("complex"):
         raise UnreadableError("tiff_broken")
     colours = _has_colours(dataset)
@@ -215,6 +216,12 @@ def _read(dataset: Any) -> Raster:
         tags=dataset.tags(),
         styles={},
     )
+
+
+def _at_once(dataset: Any) -> int:
+    """Count the cells of all bands that one block holds: it can only be unpacked whole."""
+    height, width = dataset.block_shapes[0]
+    return int(height * width * (dataset.count if dataset.interleaving.name == "pixel" else 1))
 
 
 def _has_colours(dataset: Any) -> bool:
