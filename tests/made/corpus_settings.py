@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from corpus_case import Case
-from corpus_harms import Harm, added, again, cases, first, keyed, of_farm, put
+from corpus_harms import Harm, added, again, all_of, cases, first, keyed, of_farm, put
 
 DEEP = 100_000
 ESCAPE = "\\u001b[2J"  # empties the screen of who reads it
@@ -21,6 +21,11 @@ def in_place_of(name: str, target: str) -> Harm:
         (field / name).symlink_to(target)
 
     return harm
+
+
+def moved_out(field: Path) -> None:
+    """Keep the map on a disk that many share."""
+    (field / "boundary.geojson").rename(field.parent.parent / "elsewhere.geojson")
 
 
 def leading(name: str) -> Harm:
@@ -185,6 +190,12 @@ PATHS = {
     "passes that lead to a device": (leading("done.csv"), 2, ("done.csv", "pipe or a device")),
     "seasons that lead to a device": (leading("season.csv"), 2, ("season.csv", "pipe or a device")),
     "trials that lead to a device": (leading("learned.toml"), 2, ("learned.toml", "pipe or a device")),
+    "link to a map outside of the farm": (
+        all_of(moved_out, in_place_of("boundary.geojson", "../../elsewhere.geojson")),
+        0,
+        ("12.0 ac", '"boundary.geojson"  [field.toml:13]'),
+        ANSWERED,
+    ),
     "link to another's words": (in_place_of("field.toml", "/etc/passwd"), 2, ("field.toml:1",)),
 }
 
@@ -202,6 +213,8 @@ NAMES = {
         2,
         ("farm.toml:2", "name"),
     ),
+    "name that climbs": (keyed("name", '"../../up"'), 0, ('"../../up"',), ANSWERED),
+    "name of a device": (keyed("name", '"CON"'), 0, ('"CON"',), ANSWERED),
     "variety that turns around": (first(f'variety = "{TURNED}"'), 2, ("field.toml:1", "variety")),
     "neighbour that turns around": (added(f'[neighbours]\nnorth = "{TURNED}"'), 2, ("field.toml", "north")),
     "sprayer that turns around": (
