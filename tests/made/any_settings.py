@@ -5,6 +5,7 @@ new setting is drawn without a line here. How a value is written in TOML is our 
 """
 
 import math
+import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -234,6 +235,30 @@ def as_toml(value: Any) -> str:
 
 def _escaped(letter: str) -> str:
     return f"\\U{ord(letter):08x}" if not 0xD800 <= ord(letter) < 0xE000 else "?"
+
+
+def tables_of(text: str, shared: str, typed: Mapping[Setting, Any]) -> dict[str, dict[str, Any]]:
+    """Give the tables of a field.toml with keys typed otherwise.
+
+    A list of tables that a key belongs to is taken over from the farm's text `shared`: it is replaced whole.
+    """
+    own, theirs = _tables(tomllib.loads(text)), _tables(tomllib.loads(shared))
+    for key, value in typed.items():
+        start = theirs.get(key.table, {}) if key.is_list else {}
+        own.setdefault(key.table, dict(start))[key.name] = value
+    return own
+
+
+def _tables(whole: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    found: dict[str, dict[str, Any]] = {"": {}}
+    for name, value in whole.items():
+        if isinstance(value, Mapping):
+            found[name] = dict(value)
+        elif isinstance(value, list) and value and isinstance(value[0], Mapping):
+            found[name] = dict(value[0])
+        else:
+            found[""][name] = value
+    return found
 
 
 Tables = Mapping[str, Mapping[str, Any]]

@@ -73,7 +73,6 @@ def main() -> int:
     asked.add_argument("--findings", type=Path, help="folder in which findings are stored")
     asked.add_argument("--again", type=Path, help="folder of a stored finding: run it once more")
     asked.add_argument("--corpus", action="store_true", help="also begin with the files of the corpus")
-    asked.add_argument("--guided", action="store_true", help="let coverage guide it (needs atheris)")
     args = asked.parse_args()
     place = Path(tempfile.mkdtemp(prefix="fuzz"))
     try:
@@ -81,10 +80,6 @@ def main() -> int:
         if args.again:
             return again(kit, args.again)
         readers = [one for one in READERS if args.readers in one.name]
-        if args.guided:
-            import fuzz_guided
-
-            return fuzz_guided.run(kit, readers, args.seed, args.minutes)
         starts = fuzz_corpus.starts(place / "corpus", readers) if args.corpus else {}
         stored = args.findings or Path(tempfile.mkdtemp(prefix="fuzz_findings"))
         begun = time.monotonic()
