@@ -102,8 +102,8 @@ def commands(folder: Path) -> dict[str, list[str]]:
     }
 
 
-def watched(folder: Path) -> Watched:
-    """Run every command but `desk` once, and note."""
+def copies(folder: Path) -> None:
+    """Copy the demo farms, with the fewest fields that show everything."""
     for farm, fields in (("heron_slough", {"three_dates", "level_eighty"}), ("plover_rise", {"long_eighty"})):
         (folder / farm).mkdir(parents=True)
         for path in (DEMOS / farm).iterdir():
@@ -111,6 +111,11 @@ def watched(folder: Path) -> Watched:
                 shutil.copy(path, folder / farm)
             elif path.name in fields:
                 shutil.copytree(path, folder / farm / path.name, ignore=shutil.ignore_patterns("out"))
+
+
+def watched(folder: Path) -> Watched:
+    """Run every command but `desk` once, and note."""
+    copies(folder)
     log = folder / "watched.jsonl"
     done = subprocess.run(
         [sys.executable, "-c", RUN, json.dumps(commands(folder))],
