@@ -17,6 +17,7 @@ from zoning.farm.kept import container
 
 Change = Callable[[Draw, bytes], bytes]
 _MOST_MEMBERS = 40
+_LARGEST_BYTES = 2_000_000  # larger files only take longer
 
 
 def _any(draw: Draw) -> object:
@@ -279,4 +280,5 @@ def changed(draw: Draw, name: str, data: bytes) -> bytes:
             data = change(draw, data)
         except Exception:  # what was spoiled before may fail to open in any way
             data = of_bytes(draw, data)
+        data = data[:_LARGEST_BYTES]
     return data
