@@ -37,6 +37,7 @@ PAGES = [
     "explanation/sprayer.md",
     "explanation/practice.md",
     "explanation/evidence.md",
+    "explanation/trust.md",
 ]
 COMMANDS_PAGE = DOCS / "reference" / "commands.md"
 FIRST_LINES = """# Commands

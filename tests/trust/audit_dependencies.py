@@ -27,7 +27,7 @@ from packaging.requirements import Requirement
 # May be used beside code under Apache-2.0 that is shipped by itself: permissive, or of weak copyleft that is
 # unchanged and a package of its own.
 GOES_WITH = re.compile(
-    r"\b(MIT|BSD|Apache|ISC|PSF|Python Software Foundation|HPND|MPL|Mozilla Public|Unlicense|CC0|0BSD|Zlib|ZPL)",
+    r"\b(MIT|0?BSD|Apache|ISC|PSF|Python Software Foundation|HPND|MPL|Mozilla Public|CC0|Zlib|ZPL)",
     re.IGNORECASE,
 )
 DOES_NOT = re.compile(r"\bA?GPL|General Public License", re.IGNORECASE)
