@@ -3,7 +3,6 @@
 Nothing here decides what is wrong; the reader that finds a fault says so.
 """
 
-import unicodedata
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Self
@@ -71,18 +70,6 @@ def _on_a_screen(text: str) -> str:
 def _escaped(letter: str) -> str:
     code = ord(letter)
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
-
-
-def _in_one_line(text: str) -> str:
-    """Show letters that steer a terminal, or turn its line around, instead of sending them there."""
-    if text.isprintable():
-        return text
-    shown = (" " if one.isspace() else "\N{REPLACEMENT CHARACTER}" if _steers(one) else one for one in text)
-    return "".join(shown)
-
-
-def _steers(letter: str) -> bool:
-    return unicodedata.category(letter) in ("Cc", "Cf", "Cs")
 
 
 def _again(kind: type[InputError], faults: list[tuple[str, str, str, int]]) -> InputError:
