@@ -29,6 +29,28 @@ RUNS = (
     {"zone": "Asia/Kathmandu", "umask": 0o027, "folder": "f"},
 )
 
+_WIDE = """
+try:
+    from numpy._core import _multiarray_umath as core
+except ImportError:  # numpy 1
+    from numpy.core import _multiarray_umath as core
+print(*core.__cpu_dispatch__)
+"""
+
+
+def narrow(python: Path, around: dict[str, str]) -> dict[str, str]:
+    """Give the variables with which the libraries of a Python work as on an x86 processor of 2008.
+
+    Elsewhere than on x86 they change nothing.
+    """
+    asked = [str(python), "-c", _WIDE]
+    wide = subprocess.run(asked, env=around, capture_output=True, text=True, check=True).stdout.strip()
+    return {
+        "NPY_DISABLE_CPU_FEATURES": wide,
+        "OPENBLAS_CORETYPE": "Nehalem",
+        "GLIBC_TUNABLES": "glibc.cpu.hwcaps=-AVX2,-FMA,-AVX512F,-AVX512VL,-FMA4,-AVX",
+    }
+
 
 def environment(process: dict[str, str]) -> dict[str, str]:
     """Give the environment of one of the processes; nothing else of ours that a library reads is kept."""

@@ -23,12 +23,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "made"), str(ROOT / "tests" / "t
 import environments  # noqa: E402
 from compared import Difference, differences  # noqa: E402
 from same_bytes import DEMO, inputs_of  # noqa: E402
+from surroundings import narrow  # noqa: E402
 
 TOLD = ("numpy", "scipy", "scikit-learn", "shapely", "pyproj", "rasterio", "geopandas", "pandas", "pyarrow")
-WIDE = "import numpy.core as c; print(*(c._multiarray_umath.__cpu_dispatch__))"
-WIDE_NEW = "import numpy._core as c; print(*(c._multiarray_umath.__cpu_dispatch__))"
-# of the x86 family; elsewhere the names are not known and nothing changes, which is no failure
-NO_FUSED = "glibc.cpu.hwcaps=-AVX2,-FMA,-AVX512F,-AVX512VL,-FMA4,-AVX"
 # writes every digit, and no picture; the decisions are those of the command
 ALL_DIGITS = """
 import sys
@@ -45,15 +42,7 @@ def processors(env: Path) -> Iterator[tuple[str, dict[str, str]]]:
     """Give other processors as variables that libraries read when they start."""
     for kernel in ("Nehalem", "Haswell", "Zen", "SkylakeX"):
         yield f"BLAS of {kernel}", {"OPENBLAS_CORETYPE": kernel}
-    python = env / "bin" / "python"
-    try:
-        wide = environments.ran([python, "-c", WIDE_NEW], environments.bare(env)).strip()
-    except RuntimeError:  # numpy 1
-        wide = environments.ran([python, "-c", WIDE], environments.bare(env)).strip()
-    yield (
-        "narrow",
-        {"NPY_DISABLE_CPU_FEATURES": wide, "OPENBLAS_CORETYPE": "Nehalem", "GLIBC_TUNABLES": NO_FUSED},
-    )
+    yield "narrow", narrow(env / "bin" / "python", environments.bare(env))
 
 
 def run(env: Path, into: Path, variables: dict[str, str]) -> None:
