@@ -6,6 +6,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import SETTINGS, InputError
 
+_LONGEST_SHOWN = 40  # letters
+YEARS = (1900, 2200)  # another year is a slip of the finger
 HOW = 'Write it as "2026-05-06" or "2026-05-06 14:30".'
 
 
@@ -45,7 +47,7 @@ def stamp(value: object) -> datetime:
     try:
         found = datetime.fromisoformat(text)
     except ValueError:
-        raise ValueError(f"{value} is not a date") from None
+        raise ValueError(f"{shown(value)} is not a date") from None
     has_time = any(sign in text for sign in (":", "T"))
     return found if has_time else datetime.combine(found.date(), time(12))
 
@@ -59,6 +61,33 @@ def day(value: object) -> date:
     datetime.date(2026, 5, 6)
     """
     return stamp(value).date()
+
+
+def shown(value: object) -> str:
+    """Give what was read for a date as it may stand in a sentence.
+
+    Examples
+    --------
+    >>> shown("5/6"), len(shown("9" * 5000)), shown("")
+    ('5/6', 40, 'an empty cell')
+    """
+    text = str(value) if value != "" else "an empty cell"
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"
+
+
+def of_records(value: object) -> date:
+    """Read the day of a record, such as weather, which is of no other century.
+
+    Examples
+    --------
+    >>> of_records("0001-05-06")
+    Traceback (most recent call last):
+    ValueError: 0001-05-06 is in no year of a record
+    """
+    found = day(value)
+    if not YEARS[0] <= found.year <= YEARS[1]:
+        raise ValueError(f"{value} is in no year of a record")
+    return found
 
 
 def day_after(when: datetime) -> datetime:

@@ -112,8 +112,9 @@ def _read(path: Path, farm: Farm) -> tuple[Sprayed, ...]:
     lacking = [name for name in _NEEDED if name not in sheet.columns]
     lacking += [] if any(name in sheet.columns for name in _WHEN) else ["end"]
     if lacking:
-        mend = f"Add it to the header; the file has {', '.join(sheet.columns)}."
+        mend = f"Add it to the header; the file has {table.listed(tuple(sheet.columns))}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=path.name, mend=mend)
+    table.refuse_twice(sheet, COLUMNS)
     found: list[Sprayed] = []
     faults = table.too_wide(sheet)
     for row in sheet.rows:

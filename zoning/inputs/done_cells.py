@@ -75,6 +75,7 @@ def moment(text: str, time_zone: str) -> Moment:
 the clock showed.
     """
     try:
+        dates.of_records(text)
         when = dates.stamp(text)
     except (ValueError, OverflowError) as error:
         raise CellError(f"{text} is not a date", dates.HOW) from error

@@ -103,10 +103,11 @@ def _read(path: Path) -> tuple[BookRow, ...]:
     sheet = table.read(path, path.name, may_be_empty=True)
     lacking = [name for name in _NEEDED if name not in sheet.columns]
     if lacking:
-        mend = f"Add it to the header; the file has {', '.join(sheet.columns)}."
+        mend = f"Add it to the header; the file has {table.listed(tuple(sheet.columns))}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=path.name, mend=mend)
+    table.refuse_twice(sheet, COLUMNS)
     found: list[BookRow] = []
-    faults: list[InputError] = []
+    faults = table.too_wide(sheet)
     for row in sheet.rows:
         where = f"{path.name}:{row.line}"
         cells = {name: spreadsheet.as_meant(row.cells[place]) for name, place in sheet.columns.items()}

@@ -10,7 +10,6 @@ from zoning.inputs import dates, table
 from zoning.settings.model import GROUPS_IN_WORDS
 
 _YES, _NO = ("yes", "true", "1"), ("no", "false", "0")
-_YEARS = (1900, 2200)  # another year is a slip of the finger
 
 
 class CellError(ValueError):
@@ -23,7 +22,7 @@ class CellError(ValueError):
 
 def _season(text: str, _sheet: table.Sheet) -> int:
     mend = "Write the year of harvest, as 2025."
-    low, high = _YEARS
+    low, high = dates.YEARS
     if not text:
         raise CellError("is empty", mend)
     if not (text.isascii() and text.isdigit() and low <= int(text) <= high):

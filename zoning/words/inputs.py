@@ -98,8 +98,8 @@ SENTENCES: dict[str, str] = {
         "{name} from {file} is below 0 on most of the field, as over water: check the numbers in bands"
     ),
     "inputs.layer_placeholder": (
-        "{percent:.0f} % of {file} hold {value}, which stands for no data though the file does not say so; they "
-        "are left out: set it as the file's nodata value"
+        "{percent:.0f} % of {file} hold {value}, which stands for no data though the file does not say so; "
+        "they are left out: set it as the file's nodata value"
     ),
     "inputs.yield_impossible": (
         "{percent:.0f} % of the field have a yield in {file} that cannot be, below 0 or far too high; these "
@@ -108,14 +108,15 @@ SENTENCES: dict[str, str] = {
     "inputs.layer_mostly_empty": "{file} shows only {percent:.0f} % of the field and is not used",
     "inputs.layer_partly_empty": "{file} does not show {percent:.0f} % of the field",
     "inputs.layer_coarse": (
-        "{file} is not used: one of its pixels, {m:,.0f} m wide, is larger than the field, so it tells no parts "
-        "of it apart"
+        "{file} is not used: one of its pixels, {m:,.0f} m wide, is larger than the field, so it tells no "
+        "parts of it apart"
     ),
     "inputs.image_no_day": (
-        "the name of {file} begins with {text}, which is no date, so its day is not known, nor whether it shows "
-        "this crop: correct the name, or set date in [[imagery]]"
+        "the name of {file} begins with {text}, which is no date, so its day is not known, nor whether it "
+        "shows this crop: correct the name, or set date in [[imagery]]"
     ),
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
+    "inputs.column_twice": "columns twice in {file}: {names}; the first counts",
     "inputs.weather_later": "rows of {file} after {today} were ignored: {rows}",
     "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",
     "inputs.weather_twice": "days twice in {file}: {count}, the first {first}; the first row counts",

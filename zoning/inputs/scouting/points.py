@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.errors import InputError
-from zoning.inputs import table
+from zoning.inputs import letters, table
 from zoning.inputs.scouting import gpx
 
 # Role -> names that a column may have, the first in this order wins where a file has several.
@@ -36,6 +36,7 @@ NEEDED = ("date", "lat", "lon")
 UNREAD = "unread"  # text of a waypoint that names a stage in words that are not understood
 EMPTY = ("", "-", "na", "n/a", "null", "none")
 DECIMAL = ("lat", "lon", "severity_pct", "pod_mm", "pod_in")
+_COUNTED = [role for role in ROLES if role not in ("observer", "note", "photo")]
 _GEOJSON = (".geojson", ".json")
 
 
@@ -107,8 +108,9 @@ def _rows(sheet: table.Sheet, needed: Sequence[str]) -> Iterator[Line]:
     names = tuple(sheet.columns)
     lacking = lacks(names, needed)
     if lacking:
-        mend = f"Add it to the header; the file has {', '.join(names)}."
+        mend = f"Add it to the header; the file has {table.listed(names)}."
         raise InputError(f"there is no column {' or '.join(lacking)}", where=sheet.file, mend=mend)
+    table.refuse_twice(sheet, [name for role in _COUNTED for name in ROLES[role]])
     for row in sheet.rows:
         raw = {name: row.cells[place] for name, place in sheet.columns.items()}
         yield _line(row.line, f"{sheet.file}:{row.line}", raw, decimal_comma=sheet.decimal_comma)
@@ -193,7 +195,7 @@ def _as_text(value: object) -> str:
 
 def _clean(text: str) -> str:
     """Bring text onto one line that any file can hold."""
-    whole = text.replace("\0", "").encode("utf-8", "replace").decode("utf-8")
+    whole = letters.seen(text).encode("utf-8", "replace").decode("utf-8")
     return " ".join(whole.splitlines()).strip()
 
 

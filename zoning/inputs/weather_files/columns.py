@@ -8,10 +8,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from zoning.errors import SETTINGS, InputError, raise_all
-from zoning.inputs import table
+from zoning.inputs import files, table
+from zoning.words import Said
 
 _ABSENT = {"", "na", "n/a", "nan", "null", "none", "m", "-", "--"}
 _ABSENT |= {f"{code}{zeros}" for code in ("-99", "-999", "-9999") for zeros in ("", ".0", ".00", ",0")}
+_LONGEST_SHOWN = 40  # letters of a cell, in a sentence
 _TRACE = "t"  # rain too little to measure
 
 
@@ -49,11 +51,13 @@ def matched(sheet: table.Sheet, renamed: Mapping[str, str], kind: Kind) -> dict[
     Raises
     ------
     InputError
-        When a name is not one of ours, or a column is not there.
+        When a name is not one of ours, a column is not there, or a row has more cells than the header.
     """
-    faults = []
+    faults = table.too_wide(sheet)
+    if faults:  # its values stand in other columns than they are of
+        raise_all(files.at_most(faults, sheet.file))
     found: dict[str, str] = {}
-    has = f"the file has {', '.join(sheet.columns)}."
+    has = f"the file has {table.listed(tuple(sheet.columns))}."
     for ours, theirs in renamed.items():
         if ours not in kind.names:
             what, mend = f'"{ours}" is not one of our columns', f"Use {', '.join(kind.names)}."
@@ -93,5 +97,15 @@ def values(
         try:
             read[ours] = names[name](sheet.number(text))
         except ValueError:
-            wrong.append(f'{name} "{text}"')
+            wrong.append(f'{name} "{_short(text)}"')
     return read, wrong
+
+
+def twice(sheet: table.Sheet, found: Mapping[str, str]) -> list[Said]:
+    """Say which of the columns that are read stand there twice."""
+    names = [name for name in sheet.twice if name in found.values()]
+    return [Said("inputs.column_twice", file=sheet.file, names=", ".join(names))] if names else []
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _LONGEST_SHOWN else f"{text[: _LONGEST_SHOWN - 1]}…"

@@ -195,22 +195,23 @@ def _rows(sheet: table.Sheet, found: Mapping[str, str]) -> tuple[list[_Row], lis
             mend = f"{mends[name]} Leave cells without a value empty."
             faults.append(InputError(what, where=sheet.file, mend=mend))
     raise_all(files.at_most(faults, sheet.file))
-    if not refused:
-        return rows, []
-    said = Said("inputs.weather_refused", file=sheet.file, count=len(refused), first=refused[0])
-    return rows, [said]
+    notes = columns_of.twice(sheet, found)
+    if refused:
+        notes.append(Said("inputs.weather_refused", file=sheet.file, count=len(refused), first=refused[0]))
+    return rows, notes
 
 
 def _moment(text: str) -> datetime:
     """Read a day and its hour; the hour 24:00 ends the day."""
     if ":" not in text and "T" not in text:
-        raise ValueError(f"{text or 'an empty cell'} is no day with its hour")
+        raise ValueError(f"{dates.shown(text)} is no day with its hour")
     ends_the_day = _END_OF_DAY.search(text) is not None
     try:
+        dates.of_records(_END_OF_DAY.sub("00:00", text))  # in no other year does every clock know it
         found = dates.stamp(_END_OF_DAY.sub("00:00", text))
         return found + timedelta(days=1) if ends_the_day else found
     except (ValueError, OverflowError):
-        raise ValueError(f"{text} is no day with its hour") from None
+        raise ValueError(f"{dates.shown(text)} is no day with its hour") from None
 
 
 def _ranges() -> dict[str, tuple[float, float]]:

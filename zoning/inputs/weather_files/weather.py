@@ -194,7 +194,7 @@ def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
     impossible: list[str] = []
     for row in sheet.rows:
         try:
-            day = dates.day(row.cells[sheet.columns[found["date"]]])
+            day = dates.of_records(row.cells[sheet.columns[found["date"]]])
         except ValueError as error:
             faults.append(InputError(str(error), where=f"{sheet.file}:{row.line}", mend=dates.HOW))
             continue
@@ -214,7 +214,7 @@ def _rows_read(path: Path, renamed: Mapping[str, str]) -> _Rows:
         )
         faults.append(InputError(what, where=sheet.file, mend=mend))
     raise_all(files.at_most(faults, sheet.file))
-    notes = []
+    notes = columns_of.twice(sheet, found)
     if refused:
         notes.append(Said("inputs.weather_refused", file=sheet.file, count=len(refused), first=refused[0]))
     if twice:
