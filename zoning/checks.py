@@ -14,6 +14,7 @@ from zoning.returns.response import Place
 from zoning.settings.model import Settings
 from zoning.settings.origins import Row, rows
 from zoning.settings.read import fields_of, is_farm, is_of_farm, load
+from zoning.show.figures import plain
 
 _LEVELS = {
     1: "level 1: zones, windows and a map",
@@ -171,11 +172,11 @@ def as_text(report: Check, *, has_defaults: bool = False) -> str:
     lines: list[str] = []
     for one in report.fields:
         lines.append(f"{one.field}: {_LEVELS.get(one.level, 'the settings cannot be read')}")
-        lines += [f"  {text}" for text in one.found]
-        lines += [f"  doubt: {text}" for text in one.doubts]
+        lines += [f"  {plain(text)}" for text in one.found]
+        lines += [f"  doubt: {plain(text)}" for text in one.doubts]
         listed = [row for row in one.settings if has_defaults or not row.is_default]
         width = max((len(row.key) for row in listed), default=0)
-        lines += [f"  {row.key:<{width}}  {row.value}  [{row.came_from}]" for row in listed]
+        lines += [f"  {row.key:<{width}}  {plain(row.value)}  [{row.came_from}]" for row in listed]
         if left := len(one.settings) - len(listed):
             lines.append(f"  {left} more settings have their defaults; add --settings to see them")
     return "\n".join(lines)
