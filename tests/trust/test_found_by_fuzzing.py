@@ -22,6 +22,8 @@ from zoning.inputs.grid import Grid
 from zoning.inputs.harvest.points import rows
 from zoning.inputs.images import raster, tiff
 from zoning.inputs.strips import outlines
+from zoning.stage.likelihood import GRID, count_rules
+from zoning.stage.posterior import Place, posterior
 
 WANTED = raster.Wanted(bands=(1,), combine=lambda bands: bands)
 PLACE = box(-95.39, 44.30, -95.38, 44.31)
@@ -204,3 +206,13 @@ def test_a_block_that_holds_thousands_of_bands_is_not_unpacked(tmp_path):
     (found, *_) = checks(path)
     assert found.severity == "refused"
     assert "34406400" in str(found)  # 128 x 128 x 2100 cells
+
+
+def test_a_count_that_cannot_be_gives_a_day_and_no_nonsense():
+    """Pods in May: all that is believed lies on one step, at the end of what is reckoned with."""
+    places = [Place("v", "North", "1", 5.0), Place("v", "North", "2", 5.0)]
+    logs = np.array([-500 * GRID, 800 * GRID])
+    for counted in (1, 2):
+        for found in posterior(places[:counted], logs[:counted], places, count_rules()):
+            assert np.isfinite([found.mean_d, found.sd_d, *found.density]).all()
+            assert GRID[0] <= found.mean_d <= GRID[-1]

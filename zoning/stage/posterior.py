@@ -54,10 +54,14 @@ def _key(place: Place) -> tuple[str, str, str]:
 
 
 def _moments(density: Floats) -> tuple[Floats, Floats]:
-    """Mean and variance of densities on the grid, along the last axis."""
+    """Mean and variance of densities on the grid, along the last axis.
+
+    All on one step, as at an end of the grid after a count that cannot be, is still as wide as a step.
+    """
     weight = density / density.sum(axis=-1, keepdims=True)
     mean_d = weight @ GRID
-    return mean_d, (weight * (GRID - mean_d[..., None]) ** 2).sum(axis=-1)
+    var_d2 = (weight * (GRID - mean_d[..., None]) ** 2).sum(axis=-1)
+    return mean_d, np.maximum(var_d2, STEP_D**2 / 12)  # eq. variance of an even density over a step
 
 
 def _tilted(logs: Floats, mean_d: Floats, var_d2: Floats) -> Floats:
