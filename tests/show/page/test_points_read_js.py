@@ -306,6 +306,9 @@ FAULTY = {
     "no places": b"date,stage\n2026-07-06,R3\n",
     "a picture": bytes.fromhex("89504e470d0a1a0a0000000d49484452"),
     "a quote not closed": b'date,lat,lon,note\n2026-07-06,44.3,-95.4,"wet\n',
+    "a quote over a hundred lines": b'date,lat,lon,note\n2026-07-06,44.3,-95.4,"wet' + b"\n" * 150 + b'x"\n',
+    "a column twice": table(("k", "stage", "k"), ("3", "R3", "4")),
+    "two thousand columns": b"date,lat,lon" + b",x" * 2000 + b"\n2026-07-06,44.3,-95.4\n",
 }
 
 

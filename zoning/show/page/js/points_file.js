@@ -5,6 +5,8 @@ const pointsFile = (() => {
 
   const LINE_ENDS = /\r\n|[\n\r\v\f\x1c\x1d\x1e\x85\u2028\u2029]/;
   const SEPARATORS = [",", ";", "\t"];
+  const [MOST_COLUMNS, MOST_JOINED] = [1000, 100];
+  const TEXTS = ["observer", "note", "photo"]; // two of them do no harm
   const TABLE = "This is not a text table: export it again as CSV or GeoJSON.";
 
   function decoded(bytes) {
@@ -66,14 +68,15 @@ const pointsFile = (() => {
   function joined(lines) {
     const separator = separatorOf((lines.find((one) => holdsCells(one.words)) || { words: "" }).words);
     const whole = [];
-    let open = false;
+    let open = 0; // lines that the open cell runs over so far
     for (const one of lines) {
       if (open) {
         const last = whole[whole.length - 1];
         last.words = `${last.words} ${one.words}`;
       } else whole.push({ ...one });
       const last = whole[whole.length - 1].words;
-      open = holdsCells(last) && parted(last, separator).open;
+      open = holdsCells(last) && parted(last, separator).open ? open + 1 : 0;
+      if (open >= MOST_JOINED) break;
     }
     if (open) throw new Error("A quoted cell is not closed: take line breaks out of its cells.");
     return whole.filter((one) => holdsCells(one.words));
@@ -115,6 +118,12 @@ const pointsFile = (() => {
     if (!lines.length) throw new Error("The file has no rows: export it again with a header and its rows.");
     const separator = separatorOf(lines[0].words);
     const header = parted(lines[0].words, separator).cells.map((name) => name.trim());
+    if (header.length > MOST_COLUMNS) throw new Error("The file has too many columns: export it with fewer.");
+    const roles = Object.keys(rules.roles).filter((role) => !TEXTS.includes(role));
+    const counted = roles.flatMap((role) => rules.roles[role]);
+    const lower = header.map((name) => name.toLowerCase());
+    const twice = lower.find((name, at) => lower.indexOf(name) < at && counted.includes(name));
+    if (twice) throw new Error(`The column ${twice} stands there twice: take one of them away.`);
     const columns = new Map();
     header.forEach((name, at) => {
       if (!columns.has(name.toLowerCase())) columns.set(name.toLowerCase(), at);
