@@ -36,6 +36,11 @@ def is_of(path: Path, driver: str) -> bool:
     )
 
 
+def begins(path: Path, content: bytes) -> bool:
+    """Tell whether a file begins with these bytes."""
+    return _first(path, len(content)) == content
+
+
 def is_tiff(path: Path) -> bool:
     """Tell whether a file begins as a TIFF."""
     return _first(path, 4) in _TIFF

@@ -16,7 +16,10 @@ from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 from zoning.errors import InputError
 from zoning.inputs import signature
 
-_BESIDE = (".ovr", ".msk", ".OVR", ".MSK")  # added to the name: overviews and a mask, which are GeoTIFFs too
+# Added to the name, in whatever letters: overviews and a mask, which are GeoTIFFs too, and tags. Those that an
+# older program wrote are opened where they begin so, and have files of their own.
+_IMAGES, _TAGS, _OLDER = (".ovr", ".msk"), ".aux.xml", ".aux"
+_OLDER_BEGINS = b"EHFA_HEADER_TAG"
 _OVERVIEWS = "OVERVIEWS"  # where it is said that they lie elsewhere
 
 
@@ -67,9 +70,13 @@ def _check(source: rasterio.DatasetReader, file: str) -> None:
 
 def _check_beside(path: Path, file: str) -> None:
     """Check overviews and masks in files of their own, which may have such files beside them again."""
-    for end in _BESIDE:
-        beside, called = path.with_name(path.name + end), file + end
+    ends = {path.name.lower() + end for end in (*_IMAGES, _TAGS, _OLDER)} | {path.stem.lower() + _OLDER}
+    for beside in sorted(one for one in path.parent.iterdir() if one.name.lower() in ends):
+        called = file.removesuffix(path.name) + beside.name
+        name = beside.name.lower()
         if not beside.is_file():
+            raise InputError("it lies beside an image and is no file", where=called, mend="Remove it.")
+        if name.endswith(_TAGS) or (name.endswith(_OLDER) and not signature.begins(beside, _OLDER_BEGINS)):
             continue
         if not signature.is_tiff(beside):
             what = "it lies beside an image and is no GeoTIFF, so it may lead anywhere"
