@@ -1,5 +1,6 @@
 """GeoTIFFs whose bytes lie or end, or that lead to other files and addresses."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -46,6 +47,11 @@ def beside(end: str, text: str) -> Harm:
         (field / f"{LAYER}{end}").write_text(text, encoding="utf-8")
 
     return harm
+
+
+def pipe(end: str) -> Harm:
+    """Put a name beside the layer at which a program waits for another one."""
+    return lambda field: os.mkfifo(field / f"{LAYER}{end}")
 
 
 def tagged(next_at: int = 0, *, pixels: bool = True, **said: made_tiff.Tag) -> Harm:
@@ -143,6 +149,15 @@ CASES: tuple[Case, ...] = (
         DAMAGED,
     ),
     case("layer whose overviews are an address", beside(".ovr", VRT), 3, f"{LAYER}.ovr", "Remove it"),
+    case("layer whose overviews are Another Name", beside(".Ovr", VRT), 3, f"{LAYER}.Ovr", "Remove it"),
+    case("layer with a pipe beside it", pipe(".aux.xml"), 3, f"{LAYER}.aux.xml", "Remove it"),
+    case(
+        "layer with tags of an older program",
+        beside(".aux", "EHFA_HEADER_TAG"),
+        3,
+        f"{LAYER}.aux",
+        "Remove it",
+    ),
     case("layer whose mask is an address", beside(".msk", VRT), 3, f"{LAYER}.msk", "Remove it"),
     case("layer whose tags are an address", leading_tag, 3, LAYER, "is not opened"),
     case(
