@@ -16,8 +16,8 @@ from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 from zoning.errors import InputError
 from zoning.inputs import signature
 
-# Added to the name, in whatever letters: overviews and a mask, which are GeoTIFFs too, and tags. Those that an
-# older program wrote are opened where they begin so, and have files of their own.
+# Added to the name, in whatever letters: overviews and a mask, which are GeoTIFFs too, and tags. Those of an
+# older program are opened where they begin so, and have files of their own.
 _IMAGES, _TAGS, _OLDER = (".ovr", ".msk"), ".aux.xml", ".aux"
 _OLDER_BEGINS = b"EHFA_HEADER_TAG"
 _OVERVIEWS = "OVERVIEWS"  # where it is said that they lie elsewhere
