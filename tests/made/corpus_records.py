@@ -1,5 +1,7 @@
 """Bad records of what was sprayed, what came of it and what was learned, and of what a sprayer wrote."""
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import fiona
@@ -44,6 +46,18 @@ def drawn(name: str, driver: str, shape: dict, **about: object) -> Harm:
             file.write({"geometry": shape, "properties": about})
 
     return harm
+
+
+def endless(field: Path) -> None:
+    """Write a layer that is no table: it is reckoned row by row, and has no last one."""
+    drawn("rig.gpkg", "GPKG", SQUARE, rate="15")(field)
+    with closing(sqlite3.connect(field / "rig.gpkg")) as base:
+        rows = "with recursive n(x) as (select 1 union all select x + 1 from n)"
+        base.execute(f"create view applied as {rows} select x as fid, (select geom from rig) as geom from n")
+        told = "'applied', 'features', 'applied', 4326"
+        base.execute(f"insert into gpkg_contents (table_name, data_type, identifier, srs_id) values ({told})")
+        base.execute("insert into gpkg_geometry_columns values ('applied', 'geom', 'POLYGON', 4326, 0, 0)")
+        base.commit()
 
 
 def applied(name: str, harm: Harm, code: int, file: str, *words: str) -> Case:
@@ -150,6 +164,7 @@ CASES: tuple[Case, ...] = (
         "rig.gpkg",
         "cannot be read as GeoPackage",
     ),
+    applied("without a last row", endless, 2, "rig.gpkg", "is a view", "GeoPackage of its own"),
     applied(
         "of another place",
         drawn("rig.geojson", "GeoJSON", FAR, rate="15"),

@@ -128,11 +128,11 @@ def column(theirs: Sequence[str], wanted: str) -> str | None:
 
 def layer_of(names: list[str], path: Path, file: str, wanted: str) -> str | None:
     """Choose the layer to read; None where the format has none."""
-    if len(names) <= 1:
-        return names[0] if names else None
-    for name in (wanted, path.stem):
-        if name in names:
-            return name
+    chosen = names[0] if len(names) == 1 else next((one for one in (wanted, path.stem) if one in names), None)
+    if chosen is not None:
+        vector_file.refuse_view(path, file, chosen)
+    if chosen is not None or not names:
+        return chosen
     mend = f'Keep one layer, or call the right one "{wanted}".'
     raise InputError(f"the file holds the layers {', '.join(names)}", where=file, mend=mend)
 

@@ -81,11 +81,29 @@ def layers(path: Path, driver: str) -> list[str]:
     if driver != "GPKG":
         return []
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
-            base.execute("select name, sql from sqlite_master").fetchall()
+        _asked(path, "select name, sql from sqlite_master")
     except UnicodeDecodeError as error:  # what is wrong holds letters that are not understood
         raise sqlite3.DatabaseError("its tables cannot be listed") from error
     return [name for name in fiona.listlayers(path) if name != LOOKS]
+
+
+def refuse_view(path: Path, file: str, layer: str) -> None:
+    """Refuse a layer that is no table but reckoned when it is read, which may never end.
+
+    Raises
+    ------
+    InputError
+        With how to make a table of it.
+    """
+    asked = "select count(*) from sqlite_master where type = 'view' and lower(name) = lower(?)"
+    if _asked(path, asked, layer)[0][0]:
+        mend = "Save the layer in a GeoPackage of its own."
+        raise InputError(f"its layer {layer} is a view, which is not read here", where=file, mend=mend)
+
+
+def _asked(path: Path, question: str, *values: str) -> list[Any]:
+    with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as base:
+        return base.execute(question, values).fetchall()
 
 
 def unreadable(file: str, driver: str) -> InputError:
