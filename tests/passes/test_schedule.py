@@ -129,10 +129,10 @@ def test_by_hand_a_visit_that_would_take_four_days_is_not_offered():
     chosen = alone(case, machine(hours=0.7))
     assert chosen.visits == ()
     assert why_skipped(case, machine(hours=0.7), chosen)[1].code == "passes.visit_too_long"
-    # of 0.7 h on the two days on which it pays, whatever the hours of the other days
+    # of 0.7 h on the three days on which it pays, whatever the hours of the other days
     some = even(200, 6, 0.7)
-    rich = replace(some, planned_h=np.array([[0.0, 0.0]] * 3 + [[0.7, 0.0]] * 2 + [[9.0, 9.0]]))
-    late = problem([[[-1.0], [-1.0], [-1.0], [9.0], [9.0], [-1.0]]], [196])
+    rich = replace(some, planned_h=np.array([[0.0, 0.0]] * 2 + [[0.7, 0.0]] * 3 + [[9.0, 9.0]]))
+    late = problem([[[-1.0], [-1.0], [9.0], [9.0], [9.0], [-1.0]]], [196])
     said = why_skipped(late, replace(machine(), hours=rich), alone(late, replace(machine(), hours=rich)))[1]
     assert said.code == "passes.visit_too_long"
     assert said.values["hours"] == pytest.approx(0.7)
@@ -188,6 +188,8 @@ def test_a_zone_that_does_not_pay_is_left_out_and_loads_are_whole():
     assert chosen.visits[0].zones == (1, 3)
     assert chosen.visits[0].area_ac == pytest.approx(160.2)
     assert chosen.visits[0].loads == 3  # 160.2 / 66.7 = 2.4
+    just_so = problem([[[10.0]], [[8.0]]], [80.04, 120.06], block_of_zone=(0, 0))
+    assert alone(just_so, AMPLE).visits[0].loads == 3  # 200.1 / 66.7 = 3: no fourth one
 
 
 def test_nothing_pays_nothing_is_planned():
