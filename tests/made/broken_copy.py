@@ -20,7 +20,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 TABLE = ROOT / "tests" / "trust" / "lines_that_matter.toml"
-_LEFT_OUT = shutil.ignore_patterns(".*", "__pycache__", "*.egg-info", "build", "dist", "benchmarks")
+_LEFT_OUT = shutil.ignore_patterns(".*", "__pycache__", "*.egg-info", "build", "dist")
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (\S+?)(?: - .*)?$", re.MULTILINE)
 _LONGEST_S = 900
 _NONE_FOUND = 5  # what pytest ends with where it has nothing to run
