@@ -193,7 +193,14 @@ CASES: tuple[Case, ...] = (
         command=ADD,
     ),
     case("sent as a shapefile", sent(b"\0\0\x27\x0a" + bytes(96)), 3, "sent.csv", command=ADD),
-    case("sent with a formula", sent(f"{HEAD}\n{PLACE},{FORMULA},3,10,=1+1".encode()), 0, command=ADD),
+    case(
+        "sent with a formula",
+        sent(f"{HEAD}\n{PLACE},{FORMULA},3,10,=1+1".encode()),
+        0,
+        "line 2: stage",
+        "is not known; write R1 to R8",
+        command=ADD,
+    ),
     case(
         "sent of a place out of the folder",
         sent(b"date,lat,lon,field\n2026-07-06,0,0,../../x"),
