@@ -11,6 +11,7 @@ from pathlib import Path
 
 import corpus_bases
 import corpus_decisions
+import corpus_edge_files
 import corpus_ground
 import corpus_images
 import corpus_maps
@@ -25,6 +26,7 @@ def cases() -> tuple[Case, ...]:
     tables = (
         corpus_settings,
         corpus_maps,
+        corpus_edge_files,
         corpus_ground,
         corpus_decisions,
         corpus_images,
