@@ -41,6 +41,20 @@ def test_every_key_of_the_object_is_named_on_its_page():
     assert all(tuple(row) == season_book.COLUMNS for row in rows)  # they stand on the page of files
 
 
+def figures_of(thing: object, at: str = "") -> list[tuple[str, float]]:
+    if isinstance(thing, dict):
+        return [found for key, one in thing.items() for found in figures_of(one, f"{at}.{key}")]
+    if isinstance(thing, list | tuple):
+        return [found for one in thing for found in figures_of(one, at)]
+    return [(at, thing)] if isinstance(thing, float) else []
+
+
+def test_figures_of_the_object_have_six_decimals():
+    figures = figures_of(of_a_trial.as_object(made_trial()))
+    assert len(figures) > 100
+    assert [at for at, value in figures if value != round(value, 6)] == []
+
+
 def test_rows_of_the_book_come_back_as_they_stand_in_it():
     result = made_trial()
     rows = of_a_trial.as_object(result)["season_book"]["rows"]

@@ -86,6 +86,11 @@ def number(value: float, key: str) -> float:
     return round(value, _DECIMALS) + 0.0  # + 0.0 turns -0.0 into 0.0
 
 
+def if_known(value: float | None, key: str) -> float | None:
+    """Give a figure that must be a number where it is known; null where it is not."""
+    return None if value is None else number(value, key)
+
+
 def if_any(value: float) -> float | None:
     """Give a figure that need not exist: infinite or undefined becomes null."""
     return number(value, "") if math.isfinite(value) else None

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from zoning.inputs.season_book import COLUMNS, BookRow
-from zoning.prescription.as_json.twins import Json, number, with_twins
+from zoning.prescription.as_json.twins import Json, if_known, number, with_twins
 from zoning.settings.learned import LearnedTrial
 from zoning.strips.learned.learned_terms import Belief, SeasonBook
 from zoning.words import Said
@@ -29,8 +29,8 @@ def _belief(one: Belief) -> Json:
         "trials_sd_bu_ac": number(one.data_sd_bu_ac, "trials_sd_bu_ac"),
         "after_mean_bu_ac": number(one.after_mean_bu_ac, "after_mean_bu_ac"),
         "after_sd_bu_ac": number(one.after_sd_bu_ac, "after_sd_bu_ac"),
-        "chance_before": one.chance_before,
-        "chance_after": one.chance_after,
+        "chance_before": if_known(one.chance_before, "chance_before"),
+        "chance_after": if_known(one.chance_after, "chance_after"),
     }
 
 

@@ -8,7 +8,7 @@ from datetime import date
 
 from zoning.plan import SCHEMA_VERSION
 from zoning.plan.trial import TrialResult
-from zoning.prescription.as_json.twins import Json, if_any, number, with_twins
+from zoning.prescription.as_json.twins import Json, if_any, if_known, number, with_twins
 from zoning.prescription.of_a_trial.learned_json import belief_rows, book_object, said_rows, trial_rows
 from zoning.strips.answer.told import told_text
 from zoning.strips.learned.learned_terms import JudgedZone
@@ -130,7 +130,7 @@ def _response(one: Response, *, metric: bool) -> Json:
         "se_to_learn_bu_ac": number(one.se_to_learn_bu_ac, "se_to_learn_bu_ac"),
         "p_two_sided": if_any(one.p_two_sided),
         "relabelled_p": if_any(one.relabelled_p),
-        "chance_pays": one.chance_pays,
+        "chance_pays": if_known(one.chance_pays, "chance_pays"),
         "told": one.told,
         "pairs_needed": one.pairs_needed,
         **of_money,
@@ -168,7 +168,7 @@ def _zone_response(one: ZoneResponse | None, field: Response | None) -> Json:
         "response_low_bu_ac": None if one is None else if_any(one.low_bu_ac),
         "response_high_bu_ac": None if one is None else if_any(one.high_bu_ac),
         "net_usd_ac": None if one is None or money is None else if_any(money.net_usd_ac(one.mean_bu_ac)),
-        "chance_pays": None if one is None else one.chance_pays,
+        "chance_pays": None if one is None else if_known(one.chance_pays, "chance_pays"),
         "told": None if one is None else one.told,
     }
 
@@ -204,12 +204,12 @@ def _judged(one: JudgedZone) -> Json:
         "zone": one.zone,
         "action": one.action,
         "sprayed_frac": if_any(one.sprayed_frac),
-        "forecast_net_usd_ac": one.forecast_net_usd_ac,
-        "forecast_chance": one.forecast_chance,
-        "net_usd_ac": one.net_usd_ac,
-        "net_low_usd_ac": one.net_low_usd_ac,
-        "net_high_usd_ac": one.net_high_usd_ac,
-        "chance_pays": one.chance_pays,
+        "forecast_net_usd_ac": if_known(one.forecast_net_usd_ac, "forecast_net_usd_ac"),
+        "forecast_chance": if_known(one.forecast_chance, "forecast_chance"),
+        "net_usd_ac": if_known(one.net_usd_ac, "net_usd_ac"),
+        "net_low_usd_ac": if_known(one.net_low_usd_ac, "net_low_usd_ac"),
+        "net_high_usd_ac": if_known(one.net_high_usd_ac, "net_high_usd_ac"),
+        "chance_pays": if_known(one.chance_pays, "chance_pays"),
         "told": one.told,
         "judgement": one.judgement,
         "text": one.said.text,
