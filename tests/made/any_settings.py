@@ -153,7 +153,11 @@ def amounts(draw: st.DrawFn, key: Setting) -> tuple[str, float]:
 
 
 TEXTS = st.text(min_size=1, max_size=12) | st.text(NASTY, min_size=1, max_size=6) | st.just("a" * 300)
-_LINES = TEXTS.filter(lambda one: one.isprintable() and bool(one.strip()))
+_SHOWN = st.characters(exclude_categories=["C", "Z"]) | st.just(" ")  # what settings take in a text
+_ODD = "".join(one for one in NASTY if one.isprintable())
+_LINES = (
+    st.text(_SHOWN, min_size=1, max_size=12) | st.text(_ODD, min_size=1, max_size=6) | st.just("a" * 300)
+).filter(lambda one: bool(one.strip()))
 DAYS = st.dates() | st.sampled_from([date.min, date.max, date(2024, 2, 29), date(2026, 7, 8)])
 
 

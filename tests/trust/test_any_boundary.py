@@ -13,7 +13,7 @@ from zoning.inputs.ground import boundary
 NEAR_M = 0.01  # drawn fields lie on a grid of 1 mm; edges are divided where they are longer than 100 m
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(any_boundary(), st.sampled_from(["lonlat", "utm", "web"]))
 def test_a_boundary_is_the_same_ground_from_every_format(tmp_path_factory, drawn, crs_name):
     folder = tmp_path_factory.getbasetemp()
