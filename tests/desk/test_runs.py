@@ -3,6 +3,7 @@
 import errno
 import json
 import os
+import shutil
 import threading
 
 import pytest
@@ -287,6 +288,31 @@ def test_a_farm_is_run_as_one_and_each_field_keeps_its_earlier_plan(tmp_path):
     assert len(desk.get("state", 1).json()["history"]) in (0, 1)
     new = listing(tmp_path).keys() - outside
     assert all(name.startswith("farm/") for name in new)
+
+
+def test_a_run_of_a_farm_that_fails_half_way_keeps_no_copy_of_a_plan_that_still_stands(
+    planned_farm, tmp_path, monkeypatch
+):
+    from zoning import farm as many
+
+    shutil.copytree(planned_farm, tmp_path / "farm")
+    desk = Desk(tmp_path / "farm")
+    [one] = desk.home.fields
+    made = one / "out" / "plan.json"  # as if the farm's schedule had made it
+    made.write_text(made.read_text(encoding="utf-8").replace('"schedule": "alone"', '"schedule": "farm"'))
+    kept_while = []
+
+    def fails(_root, *, watch, **_more):
+        watch.tell(many.SCHEDULED)
+        kept_while.extend(history.kept(desk.home, one))
+        raise InputError("the disk is full", where="out", mend="Make room.")
+
+    monkeypatch.setattr(many, "run", fails)
+    before = listing(desk.folder)
+    assert "the disk is full" in desk.run()["faults"][0]
+    assert kept_while  # so that there was something to take away
+    assert history.kept(desk.home, one) == []
+    assert listing(desk.folder) == before
 
 
 def test_a_farm_without_its_page_or_with_a_foreign_one_is_said_in_a_plain_page(desk):
