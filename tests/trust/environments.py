@@ -108,7 +108,8 @@ def made(folder: Path, python: Path, install: list[str], *options: str) -> Path:
     if "--no-index" in options:  # nor what this machine's own settings of pip would find
         around = {name: value for name, value in around.items() if not name.startswith("PIP_")}
         around["PIP_CONFIG_FILE"] = os.devnull
-    ran([*command, "--only-binary", ":all:", *options, *install], around)
+    if install:
+        ran([*command, "--only-binary", ":all:", *options, *install], around)
     stamp.write_text(wish)
     return folder
 
