@@ -76,7 +76,7 @@ def _of_file(one: Path, other: Path, name: str, limit: float) -> list[Difference
         return _unless(_same_cells(one, other), name)
     if one.suffix == ".parquet":
         left, right = (geopandas.read_parquet(path) for path in (one, other))
-        return _unless(left.equals(right), name)
+        return _unless(left.equals(right) and left.attrs == right.attrs, name)
     return [Difference(name, "", "some bytes", "other bytes", None)]
 
 
