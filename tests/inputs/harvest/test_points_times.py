@@ -39,7 +39,7 @@ def test_every_form_gives_the_moment_that_was_written(moments, form):
     assume(any(one.time() != datetime.min.time() for one in moments))
     clock = told([one.strftime(form) for one in moments], FORMS[form])
     witness = pandas.to_datetime([one.strftime(form) for one in moments], format=form)
-    expected = [(one - datetime(1, 1, 1)).total_seconds() for one in witness]
+    expected = [(one.to_pydatetime() - datetime(1, 1, 1)).total_seconds() for one in witness]
     assert clock.wrong == ()
     np.testing.assert_allclose(clock.seconds - clock.seconds[0], np.array(expected) - expected[0], atol=1e-4)
     assert clock.days.tolist() == [one.toordinal() for one in moments]
