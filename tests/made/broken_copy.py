@@ -113,7 +113,7 @@ class BrokenCopy:
 
     def tested(self, tests: Sequence[str], *, goldens: bool = False, first: bool = True) -> Outcome:
         """Run tests of the copy; `first` stops at the first that fails."""
-        command = [sys.executable, "-m", "pytest", "-q", "--tb=no", "-p", "no:warnings"]
+        command = [sys.executable, "-m", "pytest", "-q", "--tb=no"]
         command += [*(["-x"] if first else []), *([] if goldens else _NO_GOLDENS), *tests]
         paths = os.pathsep.join([str(self.root), os.environ.get("PYTHONPATH", "")])
         of_one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"), "1")

@@ -92,7 +92,7 @@ def _runs(numbers: Sequence[int]) -> str:
 def run(tests: Sequence[str], data: Path) -> None:
     """Run the tests with the tracer on, in every process that they start."""
     once = {"COVERAGE_FILE": str(data / "c"), "COVERAGE_RCFILE": str(ROOT / "pyproject.toml")}
-    command = [sys.executable, "-m", "coverage", "run", "-m", "pytest", "-q", "-p", "no:warnings", *tests]
+    command = [sys.executable, "-m", "coverage", "run", "-m", "pytest", "-q", *tests]
     ended = subprocess.run(command, cwd=ROOT, env={**os.environ, **once}, check=False).returncode
     if ended:
         print(f"the tests ended with {ended}: what follows is of those that ran")
