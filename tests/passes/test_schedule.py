@@ -3,6 +3,7 @@
 import itertools
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from plain_farms import choices
 from zoning.evidence import number
 from zoning.passes.half_days import HALVES, even
 from zoning.passes.problem import FarmProblem, FieldOptions, Limits, Machine
+from zoning.passes.schedule import settled
 from zoning.passes.schedule.columns import Calendar, every_visit
 from zoning.passes.schedule.farm import alone, schedule
 from zoning.passes.schedule.skipped import why_skipped
@@ -498,3 +500,16 @@ def test_every_plan_keeps_the_rules(farm):
     reasons = why_skipped(case, rig, chosen)
     could = {zone for zone, worth in zip(case.zones, case.worth_it, strict=True) if worth.any()}
     assert set(reasons) == could - set(taken)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "shares"),
+    [(1, 1, False), (1, 2, True), (1, 3, True), (4, 4, False), (3, 4, True), (0, 5, True)],
+)
+def test_by_hand_two_visits_of_a_field_share_no_day(start, end, shares):
+    # half-days 0 and 1 are the first day, 2 and 3 the second, on which the other visit is under way
+    one = SimpleNamespace(start=np.array([start]), end=np.array([end]))
+    other = SimpleNamespace(start=np.array([2]), end=np.array([3]))
+    assert settled._shares_a_day(one, 0, [other]) is shares
+    assert settled._shares_a_day(other, 0, [one]) is shares
+    assert not settled._shares_a_day(one, 0, [])
