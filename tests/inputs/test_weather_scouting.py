@@ -280,6 +280,16 @@ def test_a_write_that_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pyt
     assert [one.name for one in tmp_path.iterdir()] == ["done.csv"]
 
 
+def test_whoever_reads_while_it_is_written_reads_the_old_file_to_its_end(tmp_path: Path) -> None:
+    path = tmp_path / "done.csv"
+    store.write_bytes(path, b"old " * 9)
+    with path.open("rb", buffering=0) as reader:
+        half = reader.read(8)
+        store.write_bytes(path, b"new")
+        assert half + reader.read() == b"old " * 9
+    assert path.read_bytes() == b"new"
+
+
 @pytest.mark.parametrize("refused_at", [1, 2, 3])
 def test_files_that_belong_together_are_written_all_or_none(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, refused_at: int
