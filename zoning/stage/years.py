@@ -71,7 +71,7 @@ def years_back(day: Days, back: int) -> Days:
     day_in_month = (when - month).astype(np.int64)
     is_february = month.astype(np.int64) % 12 == 1  # eq. months count from January = 0
     leap_day = is_february & (day_in_month == 28)  # eq. days count from 0
-    months_back = 12 * back  # eq. months of a year
+    months_back = np.timedelta64(12 * back, "M")  # eq. months of a year
     first_of_month = ordinal((month - months_back).astype("datetime64[D]"))
     return np.asarray(first_of_month + day_in_month - leap_day)
 
