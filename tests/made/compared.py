@@ -6,6 +6,7 @@ other bytes, as its library packs it otherwise: rasters and tables are then comp
 
 import json
 import math
+import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -22,6 +23,8 @@ OF_THE_MAKER = {
 }
 # Reckoned in single precision and written with four decimals: the last one may be another.
 LAST_DIGIT = {"held_out_explained[].frac": 1.0001e-4}
+_FIGURE = re.compile(r"-?\d+\.\d+(?:e-?\d+)?")
+WORDS = (".html", ".csv", ".txt", ".geojson")  # text with figures between the words
 PACKED = (".png", ".pdf", ".svg")  # looked at by other tests; here only counted
 OURS = ("out", "strips")
 
@@ -70,6 +73,11 @@ def _of_file(one: Path, other: Path, name: str, limit: float) -> list[Difference
     if one.suffix == ".toml":
         both = (tomllib.loads(path.read_text("utf-8")) for path in (one, other))
         return [_judged(name, *found, limit) for found in _walked(*both, "")]
+    if one.suffix in WORDS:
+        left, right = (path.read_text("utf-8") for path in (one, other))
+        if _FIGURE.split(left) == _FIGURE.split(right):
+            pairs = zip(map(float, _FIGURE.findall(left)), map(float, _FIGURE.findall(right)), strict=True)
+            return [_judged(name, "a figure", a, b, limit) for a, b in pairs if a != b]
     if one.suffix in PACKED:
         return [Difference(name, "", one.stat().st_size, other.stat().st_size, None, "packed")]
     if one.suffix == ".tif":

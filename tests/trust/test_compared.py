@@ -63,6 +63,23 @@ def test_a_file_too_many_and_other_words_are_seen(tmp_path):
     assert found.told == "differs"
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("spray 79.56633867206610 ac", "within the limit"),
+        ("spray 79.57 ac", "differs"),
+        ("skip 79.56633867203676 ac", "differs"),
+        ("spray 79.56633867203676 ac, 1.0 USD", "differs"),
+    ],
+)
+def test_figures_between_words_are_held_to_the_limit(tmp_path, text, told):
+    one, other = put(tmp_path / "a", PLAN), put(tmp_path / "b", PLAN)
+    (one / "field" / "out" / "page.html").write_text("spray 79.56633867203676 ac")
+    (other / "field" / "out" / "page.html").write_text(text)
+    (found,) = differences(one, other)
+    assert found.told == told
+
+
 def test_who_made_it_is_left_out_by_name(tmp_path):
     about = {"plan_hash": "a", "files": {"x": "1"}, "version": "0.1.0", "run_id": "r", "seed": 0}
     one = put(tmp_path / "a", about, "run.json")
