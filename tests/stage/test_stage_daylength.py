@@ -72,7 +72,9 @@ def test_witness_pvlib_sun_on_the_horizon(latitude):
     doy = np.arange(1, 366)
     declination = declination_spencer71(doy)
     half_day = np.arccos(np.clip(-np.tan(np.radians(latitude)) * np.tan(declination), -1, 1))
-    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + doy - 1).tz_localize("UTC")
+    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + (doy - 1).astype("timedelta64[D]")).tz_localize(
+        "UTC"
+    )
     rise, set_, _ = sun_rise_set_transit_geometric(when, latitude, 0.0, declination, 0 * declination)
     pvlib_h = np.asarray((set_ - rise).total_seconds()) / 3600
     assert pvlib_h == pytest.approx(24 / np.pi * half_day, abs=0.001)
@@ -88,7 +90,9 @@ def test_witness_pvlib_sunrise_to_sunset(latitude):
     # The solar position algorithm of Reda and Andreas 2004, sunrise to sunset as almanacs print it. Again up
     # to three days' change of daylength.
     doy = np.arange(1, 366)
-    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + doy - 1).tz_localize("UTC")
+    when = pd.DatetimeIndex(np.datetime64("2025-01-01") + (doy - 1).astype("timedelta64[D]")).tz_localize(
+        "UTC"
+    )
     sky = sun_rise_set_transit_spa(when, latitude, 0.0)
     spa_h = np.asarray((sky["sunset"] - sky["sunrise"]).dt.total_seconds()) / 3600
     three_days_h = 3 * np.abs(np.diff(spa_h)).max()
