@@ -4,6 +4,7 @@ import csv
 import json
 import shutil
 import sqlite3
+from contextlib import closing
 
 import geopandas
 import pytest
@@ -98,7 +99,7 @@ def test_with_the_option_every_file_carries_the_warning(allowed):
     (geojson,) = place.glob("*.geojson")
     assert why.text in geojson.read_text(encoding="utf-8")
     (gpkg,) = place.glob("*.gpkg")
-    with sqlite3.connect(gpkg) as base:
+    with closing(sqlite3.connect(gpkg)) as base:
         tables = [name for (name,) in base.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
         told = str([base.execute(f'SELECT * FROM "{name}"').fetchall() for name in tables])
     assert why.text in told

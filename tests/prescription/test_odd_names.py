@@ -7,6 +7,7 @@ import csv
 import json
 import re
 import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -105,7 +106,7 @@ def test_files_for_programs_hold_the_name_as_it_was_typed(written):
     (geojson,) = (out / "passes" / "P1").glob("*.geojson")
     assert json.loads(geojson.read_text(encoding="utf-8"))["field"] == plan.field
     for path in (out / "zones.gpkg", *out.glob("passes/*/*.gpkg")):
-        with sqlite3.connect(path) as base:
+        with closing(sqlite3.connect(path)) as base:
             assert base.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
             layers = [name for (name,) in base.execute("SELECT table_name FROM gpkg_contents")]
             tables = [name for (name,) in base.execute("SELECT name FROM sqlite_master WHERE type = 'table'")]
