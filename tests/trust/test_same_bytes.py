@@ -4,12 +4,12 @@ import os
 from pathlib import Path
 
 import pytest
-from made_demo import HERON_SLOUGH
 from made_region import made_region
 from read_results import results
 from surroundings import PROCESSES, RUNS, copied, worked
 
-FIELD = "wet_corner"  # GeoPackages, two images, counts, check strips: most of what a field may have
+DEMO = Path(__file__).parents[2] / "demo_fields" / "ombu_bend"
+FIELD = "loma_larga"  # an image, layers, blocks, counts, metric: most of what a field may have, and quick
 FIELDS = 4  # one for each worker
 
 
@@ -18,11 +18,11 @@ def farm(tmp_path_factory):
     """The demo farm with one of its fields, as it lies in the repository."""
     folder = tmp_path_factory.mktemp("inputs") / "farm"
     folder.mkdir()
-    for path in sorted(HERON_SLOUGH.iterdir()):
+    for path in sorted(DEMO.iterdir()):
         if path.is_file():
             (folder / path.name).write_bytes(path.read_bytes())
-    for path in sorted((HERON_SLOUGH / FIELD).rglob("*")):
-        inside = path.relative_to(HERON_SLOUGH)
+    for path in sorted((DEMO / FIELD).rglob("*")):
+        inside = path.relative_to(DEMO)
         if path.is_file() and not any(part.startswith(("out", "strips")) for part in inside.parts[1:]):
             (folder / inside).parent.mkdir(parents=True, exist_ok=True)
             (folder / inside).write_bytes(path.read_bytes())
