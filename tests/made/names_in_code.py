@@ -5,6 +5,7 @@ the arguments that callers hand over, and among the constants of its module.
 """
 
 import ast
+import gc
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -33,7 +34,20 @@ Part = tuple[ast.expr, At]
 
 @cache
 def modules() -> tuple[Module, ...]:
-    """Parse the program."""
+    """Parse the program.
+
+    Python 3.11 loses count ("AST constructor recursion depth mismatch") where the collector runs
+    code while a tree is being built.
+    """
+    gc.collect()
+    gc.disable()
+    try:
+        return _parsed()
+    finally:
+        gc.enable()
+
+
+def _parsed() -> tuple[Module, ...]:
     found = []
     for path in sorted([*(ROOT / "zoning").rglob("*.py"), *(ROOT / "cli").rglob("*.py")]):
         tree = ast.parse(path.read_text(encoding="utf-8"))

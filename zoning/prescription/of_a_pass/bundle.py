@@ -34,8 +34,8 @@ def field_in_name(field: str) -> str:
     -------
     str
         ASCII letters, digits, `-` and `_`; blanks become `_`. Where anything else was lost, or a word is not
-        one capital and small letters, four digits of a hash of the whole name stand behind: sticks do not tell
-        North from north.
+        one capital and small letters, four digits of a hash of the whole name stand behind: sticks do not
+        tell North from north.
 
     Examples
     --------
