@@ -1,7 +1,9 @@
-"""How properties are tried, and the browser in which pages are opened.
+"""How properties are tried, that Ctrl-C is heard, and the browser in which pages are opened.
 
 Properties are tried on the same examples in every run, new ones on request.
 """
+
+import signal
 
 import browser
 import pytest
@@ -12,6 +14,10 @@ from hypothesis import settings
 settings.register_profile("repeatable", derandomize=True, deadline=None)
 settings.register_profile("search", derandomize=False, deadline=None)
 settings.load_profile("repeatable")
+
+# A script's shell starts its jobs in the background deaf to Ctrl-C, and what they start would be deaf too.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session")
