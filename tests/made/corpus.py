@@ -10,6 +10,7 @@ from collections import Counter
 from pathlib import Path
 
 import corpus_bases
+import corpus_checked
 import corpus_decisions
 import corpus_edge_files
 import corpus_ground
@@ -32,6 +33,7 @@ def cases() -> tuple[Case, ...]:
         corpus_images,
         corpus_tables,
         corpus_yield,
+        corpus_checked,
     )
     return tuple(case for table in tables for case in table.CASES)
 

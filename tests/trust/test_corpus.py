@@ -50,7 +50,8 @@ def test_a_bad_input_is_told_in_clear_lines_and_leaves_nothing(bases, tmp_path, 
         for line in lines:
             told = TOLD.fullmatch(line)
             assert told, line
-            assert any(os.path.lexists(folder / told["file"]) for folder in (field, field.parent)), line
+            folders = (field, field.parent, field / "TASKDATA")
+            assert any(os.path.lexists(folder / told["file"]) for folder in folders), line
             assert line.isprintable()  # what stood in the file moves nothing on the screen
             assert len(line) < 300
         assert tree(field.parent) == before
