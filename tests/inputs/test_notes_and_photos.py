@@ -14,7 +14,7 @@ from zoning import field
 from zoning.inputs.given import AtOrPast
 from zoning.inputs.ground.boundary import Boundary
 from zoning.inputs.scouting import rows
-from zoning.prescription.frame import scouting_frame
+from zoning.prescription.frame import layer_frame
 
 EDGE = Boundary(area=FIELD, epsg=EPSG, longitude_deg=-95.4, latitude_deg=44.3, notes=())
 LON, LAT = Transformer.from_crs(EPSG, 4326, always_xy=True).transform((WEST + EAST) / 2, (SOUTH + NORTH) / 2)
@@ -114,4 +114,4 @@ def test_a_plan_and_its_files_hold_them(tmp_path):
         days = [row["properties"]["date"] for row in file]
     assert "hail.jpg" in photos
     assert all(day.startswith("2026-07-0") for day in days)
-    assert "hail.jpg" in set(scouting_frame(run.plan)["photo"])
+    assert "hail.jpg" in set(layer_frame(run.plan, "scouting")["photo"])
