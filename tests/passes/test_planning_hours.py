@@ -44,5 +44,5 @@ def test_a_better_season_never_has_fewer_hours(low, high):
 
 def test_the_figure_is_marked_as_a_planning_figure():
     first = date(2026, 7, 8)
-    said = Said("hours.triple", first=first, hours=planning_hours_per_day(0.3), percent=70)
+    said = Said("hours.triple", first=first, hours=float(planning_hours_per_day(0.3)), percent=70)
     assert "from Jul 8 on spray hours are a planning figure and no forecast: 3.1 h a day" in said.text

@@ -11,7 +11,8 @@ from scipy.stats import chi, nct, norm, ttest_1samp
 from scipy.stats import t as student
 
 from zoning.evidence import entry
-from zoning.returns.pairs import half_width_bu_ac, pair_sd_bu_ac, pairs_needed, power
+from zoning.returns.pairs import pair_sd_bu_ac, pairs_needed, power
+from zoning.strips.answer.response import interval
 
 SD = 3.5
 
@@ -50,7 +51,7 @@ def test_by_hand_what_few_pairs_show(pairs, se, half_width, chance):
     def half_of_the_last_digit(printed):
         return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
 
-    width = half_width_bu_ac(pairs, SD)
+    _, width = interval(0.0, SD / math.sqrt(pairs), pairs - 1, certainty_frac=0.95)
     assert width == pytest.approx(float(half_width), abs=half_of_the_last_digit(half_width))
     ours = power(pairs, 3, SD, level_frac=0.10, sided=1)
     assert ours == pytest.approx(float(chance), abs=half_of_the_last_digit(chance))
@@ -155,7 +156,6 @@ def test_a_small_response_takes_a_great_many_pairs():
         (lambda: pairs_needed(3, SD, 1.0), "chance"),
         (lambda: power(1, 3, SD), "two pairs"),
         (lambda: power(4, 3, SD, 0.0), "level"),
-        (lambda: half_width_bu_ac(1, SD), "two pairs"),
     ],
 )
 def test_what_cannot_be_asked(asked, why):

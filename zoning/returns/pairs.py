@@ -139,33 +139,6 @@ def pairs_needed(
     return enough
 
 
-def half_width_bu_ac(
-    pairs: int,
-    pair_sd_bu_ac: float,
-    level_frac: float = 0.05,  # method: a 95 % interval
-) -> float:
-    """Half the width of the interval around the mean of a paired trial [bu/ac].
-
-    Parameters
-    ----------
-    pairs : int
-        Pairs of strips, at least 2.
-    pair_sd_bu_ac : float
-        SD of the difference within one pair. [bu/ac]
-    level_frac : float
-        Chance that the interval misses the true mean. [1]
-
-    Examples
-    --------
-    >>> round(half_width_bu_ac(2, 3.5), 1), round(half_width_bu_ac(8, 3.5), 2)
-    (31.4, 2.93)
-    """
-    from scipy.special import stdtrit  # late: as above
-
-    _check(pairs, pair_sd_bu_ac, level_frac)
-    return float(stdtrit(pairs - 1, 1 - level_frac / 2)) * pair_sd_bu_ac / math.sqrt(pairs)
-
-
 def _check(pairs: int, pair_sd_bu_ac: float, level_frac: float) -> None:
     if pairs < LEAST_PAIRS:
         raise ValueError("a trial has at least two pairs")

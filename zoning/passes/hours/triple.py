@@ -17,17 +17,17 @@ SOURCE: HoursFrom = "planning triple"
 WEEK_D = 7  # eq. days of a week
 
 
-def planning_hours_per_day(quantile_frac: float) -> float:
+def planning_hours_per_day(quantile_frac: float | Floats) -> Floats:
     """Spray hours a day that a share of seasons falls short of.
 
     Parameters
     ----------
-    quantile_frac : float
+    quantile_frac : float or array
         0.5 plans with a usual season, less with a poorer one. [0-1]
 
     Returns
     -------
-    float
+    float or array
         Averaged over all days, fit or not. [h]
 
     Notes
@@ -37,17 +37,13 @@ def planning_hours_per_day(quantile_frac: float) -> float:
 
     Examples
     --------
-    >>> round(planning_hours_per_day(0.5), 1)  # 5.7 days a week x 6 h
-    4.9
+    >>> planning_hours_per_day(np.array([0.1, 0.5])).round(1).tolist()  # 3.5 days a week x 4 h, 5.7 x 6 h
+    [2.0, 4.9]
 
     References
     ----------
     USDA-NASS Iowa crop progress, days suitable for fieldwork, July and August 2019-2020
     """
-    return float(_hours_per_day(np.asarray(quantile_frac)))
-
-
-def _hours_per_day(quantile_frac: Floats) -> Floats:
     days_a_week = numbers("passes.field_days_per_week")
     hours = [
         per_day_from_per_week(float(days) * float(hours))
@@ -80,7 +76,7 @@ def triple_week_h(draws: int, seed: int, week: int) -> Floats:
     quantile_frac = (rng.permutation(draws) + 0.5) / draws
     at = numbers("passes.planning_quantiles_frac")
     fit_d = np.interp(quantile_frac, at, numbers("passes.field_days_per_week"))
-    total_h = WEEK_D * _hours_per_day(quantile_frac)
+    total_h = WEEK_D * planning_hours_per_day(quantile_frac)
     rank = np.argsort(rng.random((draws, WEEK_D)), axis=1)
     part = np.clip(fit_d[:, np.newaxis] - rank, 0.0, 1.0)
     return np.asarray((total_h / fit_d)[:, np.newaxis] * part)

@@ -91,8 +91,10 @@ def response(pairs: Sequence[PairSeen], money: Money | None) -> Response | None:
     )
 
 
-def interval(mean_bu_ac: float, se_bu_ac: float, free: int | None) -> tuple[float, float]:
-    """Give the 90 % interval of a mean; `free` degrees of freedom, None for a known SD (normal).
+def interval(
+    mean_bu_ac: float, se_bu_ac: float, free: int | None, certainty_frac: float = CERTAINTY
+) -> tuple[float, float]:
+    """Give the interval of a mean, of 90 % if not asked; `free` degrees of freedom, None for a known SD.
 
     Examples
     --------
@@ -101,7 +103,7 @@ def interval(mean_bu_ac: float, se_bu_ac: float, free: int | None) -> tuple[floa
     """
     from scipy.special import ndtri, stdtrit  # late: scipy is slow to import
 
-    upper = 1 - (1 - CERTAINTY) / 2
+    upper = 1 - (1 - certainty_frac) / 2
     half = se_bu_ac * float(ndtri(upper) if free is None else stdtrit(free, upper))
     return mean_bu_ac - half, mean_bu_ac + half
 
