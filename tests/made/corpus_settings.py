@@ -135,6 +135,7 @@ FORM = {
     "bytes of nothing": (again("field.toml", lambda raw: raw + b"\0" * 512), 2, ("field.toml:17",)),
     "nothing but a remark": (put("field.toml", "# to be filled in\n"), 2, ("field.toml", "empty")),
     "lists in lists": (first("a = " + "[" * DEEP + "]" * DEEP), 2, ("field.toml", "deep")),
+    "some lists in lists": (first("a = " + "[" * 30 + "]" * 30), 2, ("field.toml", "deep")),
     "tables in tables": (first("a = " + "{b = " * 50_000 + "1" + "}" * 50_000), 2, ("field.toml", "deep")),
     "key of many parts": (first(".".join("a" * DEEP) + " = 1"), 2, ("field.toml", "deep")),
     "hundred thousand keys": (

@@ -142,7 +142,13 @@ def overviews_of_overviews(folder, address):
     return image(folder / "a.tif")
 
 
-IMAGES = [inside, told_beside, overviews_beside, in_capitals, overviews_of_overviews]
+def beside_the_overviews(folder, address):
+    image(folder / "a.tif.ovr", size=SIZE // 2)
+    (folder / "a.tif.ovr.ovr").write_text(mosaic(address, SIZE // 4))
+    return image(folder / "a.tif")
+
+
+IMAGES = [inside, told_beside, overviews_beside, in_capitals, overviews_of_overviews, beside_the_overviews]
 
 
 def look_at(path):
