@@ -134,8 +134,7 @@ def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:
     except FionaError:
         raise
     except ValueError as error:
-        what, mend = _wrong_in_row(error)
-        raise InputError(what, where=f"{file}: row {len(rows) + 1}", mend=mend) from error
+        raise _wrong_in_row(error, f"{file}: row {len(rows) + 1}") from error
     return rows
 
 
@@ -143,12 +142,11 @@ def _cell(value: object) -> object:
     return letters.seen(value) if isinstance(value, str) else value
 
 
-def _wrong_in_row(error: ValueError) -> tuple[str, str]:
+def _wrong_in_row(error: ValueError, row: str) -> InputError:
     if isinstance(error, json.JSONDecodeError):
-        return "a column mixes text and numbers", "Write all of its values in quotes, or none."
-    if isinstance(error, UnicodeDecodeError):
-        return "it holds letters that are not understood", "Export it again with its texts in UTF-8."
-    return "a column holds a date that no calendar has", "Write it as 2026-05-06, and export it again."
+        what = "a column mixes text and numbers"
+        return InputError(what, where=row, mend="Write all of its values in quotes, or none.")
+    return odd_letters(row) if isinstance(error, UnicodeDecodeError) else odd_date(row)
 
 
 def _wkt(source: Any, file: str) -> str:
