@@ -85,6 +85,7 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
         raise vector_file.unreadable(file, driver)
     if driver == "GeoJSON":
         declared.check(path, file)
+    vector_file.refuse_grid_files(path, file, driver)
     found = vector_file.read(path, file, driver, lambda names: layer_of(names, path, file, layer))
     if not found.rows:
         raise InputError("the file holds no shapes", where=file, mend="Save or export it again.")

@@ -20,9 +20,10 @@ from fiona._err import CPLE_BaseError
 from fiona.errors import FionaError
 
 from zoning.errors import InputError
-from zoning.inputs import letters
+from zoning.inputs import grid_files, letters
 
 FORMATS = {"GeoJSON": "GeoJSON", "GPKG": "GeoPackage", "ESRI Shapefile": "a shapefile"}
+_CRSS = "gpkg_spatial_ref_sys"  # the table of a GeoPackage in which its CRSs are written out
 LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
 # SystemError: the library could not say what is wrong, as that holds letters that are not understood.
 FAILURES = (FionaError, CPLE_BaseError, SystemError, sqlite3.Error)
@@ -85,6 +86,37 @@ def layers(path: Path, driver: str) -> list[str]:
     except UnicodeDecodeError as error:  # what is wrong holds letters that are not understood
         raise sqlite3.DatabaseError("its tables cannot be listed") from error
     return [name for name in fiona.listlayers(path) if name != LOOKS]
+
+
+def refuse_grid_files(path: Path, file: str, driver: str) -> None:
+    """Refuse shapes whose CRS names another file: the library may open that with the first row.
+
+    Raises
+    ------
+    InputError
+        Also for a GeoPackage whose CRSs cannot be listed.
+    """
+    try:
+        told = _crss(path, driver)
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        raise unreadable(file, driver) from error
+    for wkt in told:
+        grid_files.refuse(wkt, file)
+
+
+def _crss(path: Path, driver: str) -> list[str]:
+    """Give the CRSs of a file in their own words, unread; those of GeoJSON are looked at elsewhere."""
+    if driver == "ESRI Shapefile":
+        beside = f"{path.stem}.prj".casefold()
+        found = [one for one in path.parent.iterdir() if one.name.casefold() == beside and one.is_file()]
+        return [one.read_text(encoding="latin-1") for one in found]
+    if driver != "GPKG":
+        return []
+    for (kind,) in _asked(path, "select type from sqlite_master where lower(name) = ?", _CRSS):
+        if kind != "table":  # reckoned when it is read, which may never end
+            raise sqlite3.DatabaseError("its CRSs are no table")
+        return [str(cell) for row in _asked(path, f"select * from {_CRSS}") for cell in row]
+    return []
 
 
 def refuse_view(path: Path, file: str, layer: str) -> None:

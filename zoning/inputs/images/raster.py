@@ -24,6 +24,7 @@ from rasterio.warp import transform, transform_bounds
 from rasterio.windows import Window
 
 from zoning.errors import SETTINGS, InputError
+from zoning.inputs import grid_files
 from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.images import overviews, tiff
 from zoning.inputs.images.averaged import Averaged, Drawn, OntoCells, Place, at
@@ -81,7 +82,9 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
 def _check_crs(source: rasterio.DatasetReader, file: str) -> None:
     """Refuse a CRS that has no place on earth, such as a local one: the library fails on it in many ways."""
     try:
-        _way_to_earth(source.crs.to_wkt())
+        wkt = source.crs.to_wkt()
+        grid_files.refuse(wkt, file)
+        _way_to_earth(wkt)
     except (CRSError, ProjCRSError, ProjError) as error:
         mend = "Export it again with a CRS that has an EPSG code."
         raise InputError("the image's CRS is not understood", where=file, mend=mend) from error

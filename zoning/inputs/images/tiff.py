@@ -4,6 +4,7 @@ An image may say, in itself or in a file beside it, that its overviews lie elsew
 whatever is named there, an address on the network too, and by any driver.
 """
 
+import html
 import warnings
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from rasterio._err import CPLE_BaseError
 from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 
 from zoning.errors import InputError
-from zoning.inputs import signature
+from zoning.inputs import grid_files, signature
 
 # Added to the name, in whatever letters: overviews and a mask, which are GeoTIFFs too, and tags. Those of an
 # older program are opened where they begin so, and have files of their own.
@@ -76,7 +77,10 @@ def _check_beside(path: Path, file: str) -> None:
         name = beside.name.lower()
         if not beside.is_file():
             raise InputError("it lies beside an image and is no file", where=called, mend="Remove it.")
-        if name.endswith(_TAGS) or (name.endswith(_OLDER) and not signature.begins(beside, _OLDER_BEGINS)):
+        if name.endswith(_TAGS):
+            grid_files.refuse(html.unescape(beside.read_text(encoding="latin-1")), called)
+            continue
+        if name.endswith(_OLDER) and not signature.begins(beside, _OLDER_BEGINS):
             continue
         if not signature.is_tiff(beside):
             what = "it lies beside an image and is no GeoTIFF, so it may lead anywhere"

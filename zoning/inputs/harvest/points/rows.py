@@ -204,6 +204,7 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
     driver = vector.DRIVERS[path.suffix.lower()]
     if not signature.is_of(path, driver):
         raise vector_file.unreadable(file, driver)
+    vector_file.refuse_grid_files(path, file, driver)
     mend = "Save or export it again."
     try:
         layer = vector.layer_of(vector_file.layers(path, driver), path, file, "points")
