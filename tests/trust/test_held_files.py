@@ -196,6 +196,18 @@ def test_no_such_module_is_imported_when_a_module_is():
                 assert not set(of_one_system(ast.Module([node], []))), path
 
 
+def test_all_that_takes_another_name_waits_for_who_has_it_open():
+    """A path is renamed with one argument; a text, a date or a dataclass takes more, or names them."""
+    found = {
+        path
+        for path, node in nodes()
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        if node.func.attr in ("replace", "rename", "renames", "move")
+        if (len(node.args) == 1 and not node.keywords) or called(node).startswith(("os.", "shutil."))
+    }
+    assert found == {"zoning/inputs/renaming.py"}
+
+
 def test_texts_are_read_and_written_alike_on_every_system():
     """Each says its letters and, written, its ends of lines: Windows has others of its own."""
     for path, node in nodes():

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.inputs.renaming import rename
 from zoning.prescription.folder import heal
 from zoning.settings.read import FIELD_FILE, fields_of, is_farm
 
@@ -128,13 +129,13 @@ def set_aside(path: Path) -> Iterator[None]:
     is_there = path.is_file()
     if is_there:
         with _removing(path):
-            path.replace(aside)
+            rename(path, aside)
     try:
         yield
     except BaseException:
         if is_there:
             with suppress(OSError):
-                aside.replace(path)
+                rename(aside, path)
         raise
 
 
