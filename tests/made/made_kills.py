@@ -84,6 +84,11 @@ def _with_strips(farm: Path) -> Path:
     return farm
 
 
+def _nothing(farm: Path) -> Path:
+    farm.mkdir(parents=True)
+    return farm
+
+
 def _several(farm: Path) -> Path:
     return made_region(farm, 2, small=True).farm
 
@@ -125,6 +130,7 @@ def with_plan_files(farm: Path) -> None:
 _RUN = ("run", "{field}", "--quiet", "--today")
 _FARM = ("farm", "{farm}", "--quiet", "--today")
 KILLS = {
+    "new": Kill(_nothing, (), ("new", "{farm}", "--example"), changes=180, moments=2, again=2),
     "run": Kill(_rich, ((*_RUN, BEFORE),), (*_RUN, TODAY), changes=219, moments=6),
     "the first run": Kill(_with_strips, (), (*_RUN, TODAY), changes=175, moments=2),
     "run --new-strips": Kill(

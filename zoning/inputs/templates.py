@@ -26,7 +26,7 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
     Parameters
     ----------
     folder : Path
-        May exist; no file in it is ever written over.
+        May exist; no file in it is ever written over. What was begun here and broken off is ended.
     kind : {"farm", "field", "example"}
         What to make.
 
@@ -61,16 +61,25 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
     if blocked is not None:
         mend = "Choose another folder; nothing was written."
         raise InputError("this is a file, not a folder", where=blocked, mend=mend, code=SETTINGS)
-    there = [name for name in files if (folder / name).exists()]
-    if there:
+    missing = {name: content for name, content in files.items() if not (folder / name).exists()}
+    other = [name for name in files if name not in missing and not _holds(folder / name, files[name])]
+    if other or not missing:
         raise InputError(
-            f"{there[0]} is there already",
+            f"{(other or list(files))[0]} is there already",
             where=folder,
             mend="Choose another folder; nothing was written.",
             code=SETTINGS,
         )
-    _write(folder, files)
+    _write(folder, missing)
     return Made(files=tuple(folder / name for name in files), next_step=next_step)
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    """Tell whether a file is as it would be made: left by a command that was broken off."""
+    try:
+        return path.read_bytes() == content
+    except OSError:
+        return False
 
 
 def _write(folder: Path, files: Mapping[str, bytes]) -> None:
