@@ -179,6 +179,16 @@ def test_waypoints_are_written_with_the_farms_clock_and_their_words(farm: Path) 
     assert [(one.on, one.seen) for one in found.counts] == [(date(2026, 7, 6), StagedNote("R2"))]
 
 
+def test_a_row_wider_than_the_header_is_kept_whole_among_the_refused(farm: Path) -> None:
+    file = write(farm, "date,lat,lon,note", f"2026-07-06,{at()},lesions, =many")
+    added = twice(file, farm)
+    assert added.rows_added == {}
+    assert [line for line, _ in added.refused] == [2]
+    header, row = (farm / "scouting_refused.csv").read_text().splitlines()
+    assert header == "file,line,reason,date,lat,lon,note,further_cells"
+    assert row.endswith(f",2026-07-06,{at()},lesions,'=many")
+
+
 def test_refused_rows_are_reported_and_kept_where_they_belong(farm: Path) -> None:
     file = write(
         farm,

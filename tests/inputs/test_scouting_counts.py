@@ -74,6 +74,23 @@ def test_by_hand_every_form_of_a_count(tmp_path: Path, header: str, row: str, se
 
 
 @pytest.mark.parametrize(
+    ("header", "row", "cells", "columns"),
+    [
+        ("v,r1,r2,r3", "0,0,5,11,4", 8, 7),  # which of the five is too many?
+        ("severity_pct,note", "2,5,lesions", 6, 5),  # 2,5 % with a decimal comma
+        ("pressure,note", "seen,lesions, many,", 7, 5),
+    ],
+)
+def test_by_hand_a_row_wider_than_the_header_is_not_used(
+    tmp_path: Path, header: str, row: str, cells: int, columns: int
+) -> None:
+    found = read(tmp_path, header, row, "," * (columns - 4) + ",,")  # empty cells at the end are nobody's
+    assert (found.sightings, found.counts, found.remarks) == ((), (), ())
+    (said,) = found.notes
+    assert said.text.startswith(f"s.csv:2: the row has {cells} cells, the header {columns}, so")
+
+
+@pytest.mark.parametrize(
     ("header", "row", "words"),
     [
         ("stage,k,n", "R3,22,20", "22 of 20 plants cannot be at R3 or past it; correct k or n"),

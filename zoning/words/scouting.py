@@ -8,6 +8,10 @@ SENTENCES: dict[str, str] = {
     "inputs.scouting_place": (
         "{where}: {column} {shown} is no place; write decimal degrees, as 44.305 and -95.38"
     ),
+    "inputs.scouting_wide": (
+        "{where}: the row has {cells} cells, the header {columns}, so it is not known which is of which; put "
+        "text that holds a comma in quotes, and write decimals with a point"
+    ),
     "inputs.scouting_later": "{where}: {on} lies after {today} and is not used; correct the date",
     "inputs.scouting_outside": (
         "{where}: the point lies {far} outside the boundary and is not used; check lat and lon"

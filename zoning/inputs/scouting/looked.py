@@ -75,6 +75,10 @@ def look(line: Line, time_zone: str, *, placed: bool = True) -> Looked:
     InputError
         When `time_zone` is not a zone that is known.
     """
+    if line.beyond is not None:
+        cells, columns = line.beyond
+        wide = Said("inputs.scouting_wide", where=line.where, cells=cells, columns=columns)
+        return Looked(line=line, when=None, lonlat=None, faults=(wide,))
     faults: list[Said] = []
     lonlat = _place(line, faults) if placed or line.text("lat") or line.text("lon") else None
     when = _when(line, time_zone, lonlat[0] if lonlat else 0.0, faults)

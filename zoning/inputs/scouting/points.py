@@ -5,7 +5,7 @@ Knows names of columns and formats; does not know what a cell means, nor where a
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from zoning.errors import InputError
@@ -37,6 +37,7 @@ UNREAD = "unread"  # text of a waypoint that names a stage in words that are not
 EMPTY = ("", "-", "na", "n/a", "null", "none")
 DECIMAL = ("lat", "lon", "severity_pct", "pod_mm", "pod_in")
 _COUNTED = [role for role in ROLES if role not in ("observer", "note", "photo")]
+_MORE = "further_cells"  # what stood beyond the header, in the table of refused rows
 _GEOJSON = (".geojson", ".json")
 
 
@@ -44,7 +45,8 @@ _GEOJSON = (".geojson", ".json")
 class Line:
     """One point: its number and how people find it, its cells by role, and what else stands there.
 
-    `raw` is what the file held, by the file's own names.
+    `raw` is what the file held, by the file's own names; `beyond` tells of cells that no column has, and how
+    many there are of both: which cell is of which column is not known then.
     """
 
     number: int
@@ -52,6 +54,7 @@ class Line:
     cells: Mapping[str, str]
     others: Mapping[str, str]
     raw: Mapping[str, str]
+    beyond: tuple[int, int] | None = None
 
     def text(self, role: str) -> str:
         """Give a cell, "" where nothing stands in it."""
@@ -113,7 +116,13 @@ def _rows(sheet: table.Sheet, needed: Sequence[str]) -> Iterator[Line]:
     table.refuse_twice(sheet, [name for role in _COUNTED for name in ROLES[role]])
     for row in sheet.rows:
         raw = {name: row.cells[place] for name, place in sheet.columns.items()}
-        yield _line(row.line, f"{sheet.file}:{row.line}", raw, decimal_comma=sheet.decimal_comma)
+        line = _line(row.line, f"{sheet.file}:{row.line}", raw, decimal_comma=sheet.decimal_comma)
+        width = len(sheet.header)
+        more = [cell for cell in row.cells[width:] if cell]
+        if more:
+            kept = raw | {_MORE: " ".join(more)}
+            line = replace(line, raw=kept, beyond=(len(row.cells), width))
+        yield line
 
 
 def lacks(names: Sequence[str], needed: Sequence[str] = NEEDED) -> list[str]:
