@@ -15,7 +15,7 @@ from pathlib import Path
 import click
 
 from zoning import __version__
-from zoning.errors import WORLD, InputError
+from zoning.errors import WORLD, InputError, raise_all
 
 # Command -> what it does; its module is imported only when it is called, so that help comes at once.
 COMMANDS = {
@@ -91,8 +91,17 @@ def main(arguments: list[str] | None = None) -> None:
     sys.exit(_code(arguments))
 
 
+def _refuse_odd_letters(arguments: list[str]) -> None:
+    if all(one.isascii() for one in arguments):
+        return
+    from zoning.settings.names import odd_letters  # late: help comes at once
+
+    raise_all(odd_letters(arguments))
+
+
 def _code(arguments: list[str] | None) -> int:
     try:
+        _refuse_odd_letters(sys.argv[1:] if arguments is None else arguments)
         result = commands.main(args=arguments, prog_name="sprayworth", standalone_mode=False)
         return result if isinstance(result, int) else 0
     except InputError as error:

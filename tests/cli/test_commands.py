@@ -325,3 +325,11 @@ def test_help_imports_nothing_heavy(command):
     assert ran.stderr.strip() == "[]"
     assert "Usage: sprayworth" in ran.stdout
     assert not command or "sprayworth" in ran.stdout.split("\n\n", 2)[2]
+
+
+def test_a_name_that_is_no_utf_8_is_told_in_one_line(tmp_path, capsys):
+    file = "points\udce4.csv"  # as Python gives the byte E4 of an old archive
+    code, out, err = call(capsys, "scout", tmp_path, "--add", file)
+    assert (code, out) == (2, "")
+    assert err.startswith("error: points\\udce4.csv: its letters are not UTF-8. Rename it, or ")
+    assert err.count("\n") == 1

@@ -22,7 +22,7 @@ from made_folders import (
     refused,
 )
 
-from zoning.errors import WORLD, InputError
+from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.settings.keys import keys
 from zoning.settings.read import fields_of, is_farm, load
 
@@ -217,6 +217,20 @@ def test_a_field_folder_that_may_not_be_looked_into_is_named(tmp_path, monkeypat
     with pytest.raises(InputError, match="you are not allowed into this folder") as caught:
         load(folder)
     assert caught.value.code == WORLD
+
+
+def test_a_folder_in_letters_that_no_file_can_hold_is_named(tmp_path):
+    """As the archive of an old system makes them: `Müller` in Latin-1 is no UTF-8."""
+    folder = field_folder(tmp_path, TOP)
+    odd = folder.with_name("M\udcfcller")
+    try:
+        folder.rename(odd)
+    except OSError:
+        pytest.skip("this disk holds no such names")
+    for ask in (load, lambda path: fields_of(path.parent)):
+        with pytest.raises(InputError, match=r"M\\udcfcller: its letters are not UTF-8. Rename it") as caught:
+            ask(odd)
+        assert caught.value.code == SETTINGS
 
 
 def test_both_files_unreadable_are_told_together(tmp_path):

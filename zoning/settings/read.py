@@ -18,6 +18,7 @@ from zoning.settings.adjuvant import tank_share
 from zoning.settings.given import Given, in_words, merged
 from zoning.settings.keys import FILLED_IN
 from zoning.settings.model import Settings, Sprayer
+from zoning.settings.names import odd_letters
 
 FARM_FILE = "farm.toml"
 FIELD_FILE = "field.toml"
@@ -59,6 +60,7 @@ def load(folder: Path, *, is_over: bool = False) -> Settings:
     if not is_there:
         raise _no_field(folder)
     folder = Path(os.path.normpath(folder.absolute()))
+    raise_all(odd_letters([folder]))
     for at in (folder, folder.parent):
         if (at / FARM_FILE).is_dir():
             raise _a_folder(FARM_FILE)
@@ -114,12 +116,14 @@ def fields_of(farm: Path) -> tuple[Path, ...]:
     Raises
     ------
     InputError
-        Code 2, when there is no such folder, or a field has the name of a folder of results.
+        Code 2, when there is no such folder, or a field has the name of a folder of results or is called in
+        letters that are no UTF-8.
     """
     if not farm.is_dir():
         mend = "Give the folder that holds farm.toml."
         raise InputError("there is no such folder", where=farm, mend=mend, code=SETTINGS)
     found = sorted(folder for folder in farm.iterdir() if _may_be_field(folder))
+    raise_all(odd_letters(farm.absolute() / folder.name for folder in found))
     # some disks do not tell capitals apart
     raise_all([_ours(folder) for folder in found if folder.name.casefold() in _OUR_FOLDERS])
     own = {folder.resolve() for folder in found if not folder.is_symlink()}

@@ -525,6 +525,18 @@ def test_the_file_is_found_in_the_folder_or_named(folder: Folder):
     assert find(folder.settings(), None)[1] == "harvest/more.shp"
 
 
+def test_a_file_in_letters_that_no_file_can_hold_is_refused(folder: Folder):
+    inside = folder.field / "harvest"
+    inside.mkdir()
+    try:
+        as_csv(inside / "Ertr\udce4ge.csv", with_places(dry()))
+    except OSError:
+        pytest.skip("this disk holds no such names")
+    with pytest.raises(InputError, match=r"Ertr\\udce4ge.csv: its letters are not UTF-8") as caught:
+        find(folder.settings(), None)
+    assert caught.value.code == 2
+
+
 def test_a_file_that_is_not_there_or_empty_is_told(folder: Folder):
     settings = folder.settings()
     for path, what, code in (

@@ -12,6 +12,7 @@ from zoning.inputs.given import Area
 from zoning.inputs.harvest.points.rows import ENDINGS
 from zoning.settings.harvest import role_fault, unit_fault
 from zoning.settings.model import Settings
+from zoning.settings.names import odd_letters
 
 FOLDER = "harvest"  # in the field's folder
 
@@ -172,6 +173,7 @@ def find(settings: Settings, typed: Path | None) -> tuple[Path, str]:
 
 
 def _typed(path: Path) -> Path:
+    raise_all(odd_letters([path.name]))
     if not path.is_file():
         mend = "Name a CSV (.csv), shapefile (.shp), GeoPackage (.gpkg) or GeoJSON (.geojson)."
         what = "this is a folder, not a file" if path.is_dir() else "there is no such file"
