@@ -10,7 +10,11 @@ import io
 import os
 import signal
 import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from types import FrameType
 
 import click
 
@@ -88,7 +92,9 @@ def main(arguments: list[str] | None = None) -> None:
         stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):  # a console of Windows lacks letters that names may have
             stream.reconfigure(errors="replace")
-    sys.exit(_code(arguments))
+    with _interruptible():
+        code = _code(arguments)
+    sys.exit(code)
 
 
 def _refuse_odd_letters(arguments: list[str]) -> None:
@@ -97,6 +103,41 @@ def _refuse_odd_letters(arguments: list[str]) -> None:
     from zoning.settings.names import odd_letters  # late: help comes at once
 
     raise_all(odd_letters(arguments))
+
+
+def _interrupt(number: int, frame: FrameType | None) -> None:
+    """Answer Ctrl-C, but let an import end first: a numeric library would call itself broken."""
+    outside = None
+    while frame is not None:
+        if frame.f_code.co_filename.startswith("<frozen importlib"):
+            outside = frame.f_back
+        frame = frame.f_back
+    if outside is None:
+        raise KeyboardInterrupt
+    before = sys.gettrace()
+
+    def ended(here: FrameType, event: str, given: object) -> None:
+        here.f_trace = None
+        sys.settrace(before)
+        raise KeyboardInterrupt
+
+    outside.f_trace = ended  # called where whoever imports goes on
+    sys.settrace(lambda *_: None)
+
+
+@contextmanager
+def _interruptible() -> Iterator[None]:
+    """Answer Ctrl-C by `_interrupt`, unless whoever called us answers it otherwise, or has it ignored."""
+    is_main = threading.current_thread() is threading.main_thread()
+    if not is_main or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield
+        return
+    signal.signal(signal.SIGINT, _interrupt)
+    try:
+        yield
+    finally:
+        if signal.getsignal(signal.SIGINT) is _interrupt:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def _code(arguments: list[str] | None) -> int:

@@ -1,15 +1,18 @@
 """Every command through its real entry point, on copies of the demo farms."""
 
+import importlib
 import json
 import os
 import shutil
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
-from cli.main import COMMANDS, main
+from cli.main import COMMANDS, commands, main
 from cli.options import terminal_width
 
 ROOT = Path(__file__).parents[2]
@@ -325,6 +328,28 @@ def test_help_imports_nothing_heavy(command):
     assert ran.stderr.strip() == "[]"
     assert "Usage: sprayworth" in ran.stdout
     assert not command or "sprayworth" in ran.stdout.split("\n\n", 2)[2]
+
+
+def test_an_interrupted_import_is_no_broken_installation(tmp_path, monkeypatch, capsys):
+    """A numeric library that is interrupted while it loads says that it could not be imported."""
+    (tmp_path / "slow_to_load.py").write_text(
+        "import signal\n"
+        "try:\n    signal.raise_signal(signal.SIGINT)\n    len('here it is heard')\n"
+        "except KeyboardInterrupt:\n    raise ImportError('failed to import')\n"
+    )
+    monkeypatch.syspath_prepend(tmp_path)
+
+    def command(**_):
+        importlib.import_module("slow_to_load")
+        for _ in range(1000):
+            time.sleep(0.01)
+
+    monkeypatch.setattr(commands, "main", command)
+    before = signal.getsignal(signal.SIGINT)
+    try:
+        assert call(capsys, "run") == (130, "", "interrupted\n")
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_a_name_that_is_no_utf_8_is_told_in_one_line(tmp_path, capsys):
