@@ -276,6 +276,9 @@ def test_a_crop_that_does_not_get_there_names_block_and_years(make_weather):
     assert "block B" in lines[1]
     assert "it does not come to R3" in lines[0]
     assert "2020, 2021, 2022, 2023, 2024, 2025" in lines[0]
+    assert (
+        "the unit of the temperatures (a column in Celsius is called tmin_c" in lines[0]
+    )  # C read as F is cold
 
 
 def test_a_group_outside_the_table_is_refused(record):

@@ -124,7 +124,10 @@ def _not_reached(block: Planted, dates: Dates, given: Season) -> InputError | No
     last = date.fromordinal(given.first_day + given.tmin_c.shape[1] - 1)
     what = f"it does not come to {stage} by {last} in the weather of {_those(given.years, missed)}"
     where += f", planted on {block.planted}, group {block.maturity_group:g}"
-    mend = "Check planting date and maturity group, or add the later days of these years."
+    mend = (
+        "Check planting date, maturity group and the unit of the temperatures (a column in Celsius is called "
+        "tmin_c or tmax_c), or add the later days of these years."
+    )
     return InputError(what, where=where, mend=mend)
 
 
