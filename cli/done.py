@@ -1,5 +1,6 @@
 """`sprayworth done FARM`: what was sprayed. Parses, calls, prints."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -7,7 +8,7 @@ from typing import Any
 import click
 
 from cli.options import emit, folder_argument, json_option, terminal_width, today_option
-from zoning.errors import CONTENT
+from zoning.errors import CONTENT, InputError
 
 _OF_A_PASS = (
     ("start", "When it began, on the farm's clock.", '"2026-07-14 07:30"'),
@@ -76,7 +77,8 @@ def command(
             emit(sprayed.records_object(records))
         else:
             click.echo(sprayed.records_text(records))
-        return 0
+        # a field whose plan cannot be read has no record here, and nobody must think that it needs none
+        return 0 if field else _told(sprayed.listed(path, today=today, clock=clock).failures)
     if any(cells.values()) or number is not None or as_applied is not None:
         typed = sprayed.Typed(
             field=field,
@@ -92,11 +94,17 @@ def command(
             click.echo(sprayed.recorded_text(found, path, terminal_width()))
         return 0
     answer = sprayed.listed(path, today=today, clock=clock, field=field)
-    for name, fault in answer.failures:
-        for single in fault.faults:
-            click.echo(f"error: {name}: {single}", err=True)
+    code = _told(answer.failures)
     if as_json:
         emit(sprayed.listed_object(answer))
     else:
         click.echo(sprayed.listed_text(answer, terminal_width()))
-    return CONTENT if answer.failures else 0
+    return code
+
+
+def _told(failures: Sequence[tuple[str, InputError]]) -> int:
+    """Name the fields that cannot be read, and give the exit code."""
+    for name, fault in failures:
+        for single in fault.faults:
+            click.echo(f"error: {name}: {single}", err=True)
+    return CONTENT if failures else 0

@@ -3,6 +3,7 @@
 import csv
 import json
 import re
+import shutil
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -80,6 +81,18 @@ def test_the_ground_of_a_pass_is_that_of_its_map_as_on_load_sheet_and_record(far
     code, _, said = record(capsys, folder, "--pass", one.number, *hours)
     assert code == 0, said
     assert rows(folder)[0]["area"] == f"{treated_ac:.2f} ac"
+
+
+def test_a_field_whose_plan_cannot_be_read_is_named_beside_the_records(farm: Farm, capsys) -> None:
+    folder, _ = farm
+    shutil.copytree(folder / "three_dates", folder / "mended_by_hand")
+    (folder / "mended_by_hand" / "out" / "plan.json").write_text("[]")
+    code, out, err = call(capsys, "done", folder, "--record")
+    assert (code, out.count("APPLICATION RECORD")) == (3, len(farm[1].passes))
+    assert err.startswith("error: mended_by_hand: ")
+    assert "it is not what a run writes. Run the field again." in err
+    code, _, err = call(capsys, "done", folder, "--record", "--field", "three_dates")
+    assert (code, err) == (0, "")
 
 
 def test_what_nobody_typed_is_the_plan_s_and_the_record_says_so(farm: Farm, capsys) -> None:
