@@ -5,6 +5,7 @@ libraries in C ask for no hook sees: `witness_no_network.py` looks at that from 
 """
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -203,6 +204,19 @@ def test_letters_that_steer_a_terminal_are_shown_and_not_sent(capsys):
     assert told.isprintable()
     assert told.count("\n") == 0
     assert str(InputError("Señor’s 40: å北 🚁", where="a", mend="M.")) == "a: Señor’s 40: å北 🚁. M."
+
+
+@pytest.mark.parametrize("letters", ["cp1252", "utf-8"])
+def test_names_reach_a_console_of_few_letters_and_are_whole_in_json(letters, tmp_path):
+    name = "Größe 田.geojson"
+    (tmp_path / name).write_text("[]", encoding="utf-8")
+    command = [sys.executable, "-c", "from cli.main import main; main()", "check", str(tmp_path / name)]
+    around = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": letters}
+    for more, shown in (([], name.encode(letters, "replace").decode(letters)), (["--json"], name)):
+        done = subprocess.run([*command, *more], capture_output=True, env=around, cwd=tmp_path)
+        assert b"Traceback" not in done.stderr
+        out = done.stdout.decode(letters)
+        assert shown in (json.dumps(json.loads(out), ensure_ascii=False) if more else out)
 
 
 def test_commands_here_are_those_of_the_table(tmp_path):
