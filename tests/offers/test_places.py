@@ -57,6 +57,45 @@ def test_what_is_set_moves_the_zone(farm):
     assert names(moved) == ["parts", "variety", "modes_of_action"]
 
 
+def _without_rain(text, since):
+    """Write the figure that stations give for "not known" from a day on."""
+    head, *rows = text.splitlines()
+    blanked = [f"{row.rpartition(',')[0]},-9999" if row >= since else row for row in rows]
+    return "\n".join([head, *blanked]) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda text: text, False),
+        (lambda text: _without_rain(text, "2026-05-10"), True),
+        (lambda text: _without_rain(text, "2013-01-01"), True),
+        (lambda text: text[: text.index("2013")] + text[text.index("2017-01-01") :], True),  # nine years
+        (lambda text: "\n".join(row.rpartition(",")[0] for row in text.splitlines()), True),
+    ],
+    ids=["all known", "none this season", "none at all", "too few years", "no such column"],
+)
+def test_rain_that_is_not_known_is_said(farm, change, said):
+    weather = farm / "weather.csv"
+    before = weather.read_text()
+    try:
+        weather.write_text(change(before))
+        notes = [one for one in _notes(farm) if one.code == "offers.rain_not_known"]
+        assert len(notes) == said
+        assert all("in block A" in one.text for one in notes)
+        settings = farm / "farm.toml"
+        with_rain = settings.read_text()
+        settings.write_text(f"{with_rain}\n[effects]\nrain = false\n")
+        assert "offers.rain_not_known" not in {one.code for one in _notes(farm)}
+        settings.write_text(with_rain)
+    finally:
+        weather.write_text(before)
+
+
+def _notes(farm):
+    return field.offer(farm / "level_eighty", today=TODAY, seed=1).notes
+
+
 def test_previous_crop_and_open_rows(farm):
     text = (farm / "level_eighty" / "field.toml").read_text()
     assert 'previous_crop = "maize"' in text

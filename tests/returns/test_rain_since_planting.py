@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from zoning.inputs.given import Weather
-from zoning.returns.rain import rain_class
+from zoning.returns.rain import is_missing, rain_class
 
 PLANTED, UNTIL = date(2026, 5, 5), date(2026, 7, 8)
 
@@ -41,8 +41,12 @@ def test_too_little_known_counts_as_normal():
     assert rain_class(wet, PLANTED, UNTIL) == "above"
     assert rain_class(None, PLANTED, UNTIL) == "normal"
     assert rain_class(wet, PLANTED, PLANTED + timedelta(days=29)) == "normal"
+    assert not is_missing(wet, PLANTED, PLANTED + timedelta(days=29))  # too early to tell is no gap
+    assert not is_missing(None, PLANTED, UNTIL)
+    assert not is_missing(wet, PLANTED, UNTIL)
     nine = {year: mm for year, mm in PAST.items() if year > 2016}
     assert rain_class(weather(nine | {2026: 30.0}), PLANTED, UNTIL) == "normal"
+    assert is_missing(weather(nine | {2026: 30.0}), PLANTED, UNTIL)
     gap = wet.rain_mm.copy()
     gap[wet.day >= date(2026, 7, 3).toordinal()] = np.nan  # 6 of 65 days are more than a twentieth
     assert rain_class(

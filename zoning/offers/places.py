@@ -12,16 +12,17 @@ from math import inf
 import numpy as np
 
 from zoning.errors import SETTINGS, InputError
+from zoning.evidence import number
 from zoning.inputs.given import Sighting
 from zoning.offers.basis import Basis
 from zoning.offers.offered import OfferedZone
 from zoning.offers.sightings import speaking
 from zoning.plan import SOURCES
+from zoning.returns import rain
 from zoning.returns.draws import response_draws
 from zoning.returns.factors import volume_matters, yield_frac
 from zoning.returns.favourable import WeatherClass, weather_class
 from zoning.returns.flips import Damage
-from zoning.returns.rain import rain_class
 from zoning.returns.reasons import Driver
 from zoning.returns.remarks import codes
 from zoning.returns.response import Place, chain, mixture_for
@@ -35,7 +36,7 @@ from zoning.words import Said
 from zoning.zones.zoning import Bools, Zone, Zoning
 
 # All zones of a block ask for the same weather, before and after it is divided.
-_rain_class = lru_cache(maxsize=4)(rain_class)  # method: blocks
+_rain_class = lru_cache(maxsize=4)(rain.rain_class)  # method: blocks
 _weather_class = lru_cache(maxsize=4)(weather_class)  # method: blocks
 
 
@@ -185,7 +186,7 @@ def place_of(spot: Spot, seen: Sighting | None, contrast_sd: tuple[float, float]
 def _of_block(block: int, stage: StageDraws, basis: Basis) -> Place:
     """Say what moves the response on all ground of a block: product, season, history, the user's word."""
     settings, response = basis.settings, basis.response
-    planted, r3_day = basis.given.blocks[block].planted, float(np.median(stage.of("R3")))
+    planted, r3_day = basis.given.blocks[block].planted, _r3_day(stage)
     work = _working_groups(basis)
     return Place(
         pressure=response.pressure,
@@ -215,9 +216,14 @@ def _working_groups(basis: Basis) -> list[str] | None:
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
     """Rain from planting to R3, or to the last day that is known."""
+    return _rain_class(basis.given.weather, planted, _rain_until(r3_day, basis))
+
+
+def _rain_until(r3_day: float, basis: Basis) -> date:
     weather = basis.given.weather
-    until = min(r3_day, float(weather.day[-1])) if weather is not None and weather.day.size else r3_day
-    return _rain_class(weather, planted, date_from_day(until))
+    if weather is None or not weather.day.size:
+        return date_from_day(r3_day)
+    return date_from_day(min(r3_day, float(weather.day[-1])))
 
 
 def _weather(r3_day: float, basis: Basis) -> WeatherClass:
@@ -274,7 +280,24 @@ def alike(zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
     )
 
 
-def not_known(zones: tuple[OfferedZone, ...]) -> tuple[Said, ...]:
-    """Say once that no expected yield was given, where it was asked for and nothing said it."""
-    unknown = any(one.case is not None and one.case.expected_yield_bu_ac == inf for one in zones)
-    return (Said("offers.no_yield"),) if unknown else ()
+def not_known(zones: tuple[OfferedZone, ...], basis: Basis) -> tuple[Said, ...]:
+    """Say once of each thing that moves the response that it was asked for, and nothing said it."""
+    said = []
+    if any(one.case is not None and one.case.expected_yield_bu_ac == inf for one in zones):
+        said.append(Said("offers.no_yield"))
+    if basis.settings.effects.rain and basis.response.source == "pooled trials":
+        r3_day = {one.block: _r3_day(one.case.stage) for one in zones if one.case is not None}
+        blocks = [
+            one.name
+            for one in basis.given.blocks
+            if one.name in r3_day
+            and rain.is_missing(basis.given.weather, one.planted, _rain_until(r3_day[one.name], basis))
+        ]
+        if blocks:
+            years = number("returns.rain_least_years")
+            said.append(Said("offers.rain_not_known", blocks=", ".join(blocks), years=years))
+    return tuple(said)
+
+
+def _r3_day(stage: StageDraws) -> float:
+    return float(np.median(stage.of("R3")))

@@ -87,7 +87,7 @@ def notes(
     return (
         source,
         *cost_notes(basis, options.terms),
-        *places.not_known(with_cases),
+        *places.not_known(with_cases, basis),
         *places.alike(with_cases),
         *sightings.of_parts(basis.given, zoning),
         *moved.notes(with_cases, basis),

@@ -33,8 +33,30 @@ def rain_class(weather: Weather | None, planted: date, until: date) -> RainClass
     >>> rain_class(None, date(2026, 5, 5), date(2026, 7, 8))
     'normal'
     """
+    return _known_class(weather, planted, until) or "normal"
+
+
+def is_missing(weather: Weather | None, planted: date, until: date) -> bool:
+    """Tell whether daily weather is there, and enough time has passed, but too little of the rain is known.
+
+    Parameters
+    ----------
+    weather, planted, until
+        As of `rain_class`.
+
+    Examples
+    --------
+    >>> is_missing(None, date(2026, 5, 5), date(2026, 7, 8))
+    False
+    """
+    asked = weather is not None and (until - planted).days >= number("returns.rain_least_span_d")
+    return asked and _known_class(weather, planted, until) is None
+
+
+def _known_class(weather: Weather | None, planted: date, until: date) -> RainClass | None:
+    """Give the class, None where too little is known."""
     if weather is None or (until - planted).days < number("returns.rain_least_span_d"):
-        return "normal"
+        return None
     span_d = (until - planted).days + 1
     this_year = _mean_rain_mm(weather, planted.toordinal(), span_d)
     first_year = date.fromordinal(int(weather.day[0])).year if weather.day.size else planted.year
@@ -44,7 +66,7 @@ def rain_class(weather: Weather | None, planted: date, until: date) -> RainClass
     ]
     known: Floats = np.array([rain for rain in past if not np.isnan(rain)])
     if np.isnan(this_year) or known.size < number("returns.rain_least_years"):
-        return "normal"
+        return None
     low, high = np.quantile(known, numbers("returns.rain_class_quantiles"))
     if this_year > high:
         return "above"

@@ -22,6 +22,10 @@ SENTENCES: dict[str, str] = {
     "offers.no_dates": "no returns, no passes: R3 is not known in block {blocks}",
     "offers.no_stage": "R3 is not known here",
     "offers.no_yield": "no expected yield given: the response is not cut for poor ground",
+    "offers.rain_not_known": (
+        "rain since planting counts as normal in block {blocks}: the daily weather says too little of it, "
+        "or of fewer than {years:.0f} past years"
+    ),
     "offers.beyond_horizon": (
         "block {block} closes on {closes:%b} {closes.day}, after the {horizon} days looked ahead: days "
         "beyond them are planned on the weather of past years"
