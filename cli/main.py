@@ -11,7 +11,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -92,8 +92,8 @@ def main(arguments: list[str] | None = None) -> None:
         stream = getattr(sys, name)
         if isinstance(stream, io.TextIOWrapper):  # a console of Windows lacks letters that names may have
             stream.reconfigure(errors="replace")
-    with _interruptible():
-        code = _code(arguments)
+    with _interrupts() as heard:
+        code = _code(arguments, heard)
     sys.exit(code)
 
 
@@ -105,46 +105,31 @@ def _refuse_odd_letters(arguments: list[str]) -> None:
     raise_all(odd_letters(arguments))
 
 
-def _interrupt(number: int, frame: FrameType | None) -> None:
-    """Answer Ctrl-C, but let an import end first: a numeric library would call itself broken."""
-    outside = None
-    while frame is not None:
-        if frame.f_code.co_filename.startswith("<frozen importlib"):
-            outside = frame.f_back
-        frame = frame.f_back
-    if outside is None:
-        raise KeyboardInterrupt
-    before = sys.gettrace()
-
-    def ended(here: FrameType, event: str, given: object) -> None:
-        here.f_trace = None
-        sys.settrace(before)
-        raise KeyboardInterrupt
-
-    outside.f_trace = ended  # called where whoever imports goes on
-    sys.settrace(lambda *_: None)
-
-
 @contextmanager
-def _interruptible() -> Iterator[None]:
-    """Answer Ctrl-C by `_interrupt`, unless whoever called us answers it otherwise, or has it ignored."""
+def _interrupts() -> Iterator[list[int]]:
+    """Give a list that grows with each Ctrl-C, unless whoever called us answers it, or has it ignored."""
+    heard: list[int] = []
     is_main = threading.current_thread() is threading.main_thread()
     if not is_main or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
-        yield
+        yield heard
         return
-    signal.signal(signal.SIGINT, _interrupt)
+
+    def interrupt(number: int, frame: FrameType | None) -> None:
+        heard.append(number)
+        signal.default_int_handler(number, frame)
+
+    signal.signal(signal.SIGINT, interrupt)
     try:
-        yield
+        yield heard
     finally:
-        if signal.getsignal(signal.SIGINT) is _interrupt:
+        if signal.getsignal(signal.SIGINT) is interrupt:
             signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
-def _code(arguments: list[str] | None) -> int:
+def _code(arguments: list[str] | None, heard: Sequence[int] = ()) -> int:
     try:
         _refuse_odd_letters(sys.argv[1:] if arguments is None else arguments)
-        result = commands.main(args=arguments, prog_name="sprayworth", standalone_mode=False)
-        return result if isinstance(result, int) else 0
+        return _ended(arguments)
     except InputError as error:
         for fault in error.faults:
             click.echo(f"error: {fault}", err=True)
@@ -152,13 +137,32 @@ def _code(arguments: list[str] | None) -> int:
     except click.ClickException as error:
         error.show()
         return error.exit_code
+    except ImportError:
+        if not heard:
+            raise
+        return _interrupted()  # while a numeric library loaded, which then calls itself broken
     except (KeyboardInterrupt, click.Abort):
-        signal.signal(signal.SIGINT, signal.SIG_DFL)  # pressed again it ends us at once and tells nothing
-        click.echo("interrupted", err=True)
-        return 130
+        return _interrupted()
     except BrokenPipeError:
         sys.stderr.close()
         return 0
     except OSError as error:
         click.echo(f"error: {error.filename or 'disk'}: {error.strerror}. Mend that and run again.", err=True)
         return WORLD
+
+
+def _ended(arguments: list[str] | None) -> int:
+    out = sys.stdout
+    try:
+        result = commands.main(args=arguments, prog_name="sprayworth", standalone_mode=False)
+    except SystemExit:
+        if sys.stdout is out:
+            raise
+        return 0  # click has put a silent stream there, as nobody reads any more, and would end with 1
+    return result if isinstance(result, int) else 0
+
+
+def _interrupted() -> int:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)  # pressed again it ends us at once and tells nothing
+    click.echo("interrupted", err=True)
+    return 130

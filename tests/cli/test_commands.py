@@ -352,6 +352,18 @@ def test_an_interrupted_import_is_no_broken_installation(tmp_path, monkeypatch, 
         signal.signal(signal.SIGINT, before)
 
 
+@pytest.mark.parametrize(
+    "command", [["evidence"], ["stage", "--planted", "2026-05-06", "--mg", "2.4", "--lat", "44.3", "--json"]]
+)
+def test_a_reader_that_goes_away_is_no_fault(command):
+    began = [sys.executable, "-c", "from cli.main import main; main()", *command]
+    process = subprocess.Popen(began, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    process.stdout.close()
+    assert process.stderr.read() == b""
+    process.stderr.close()
+    assert process.wait() == 0
+
+
 def test_a_name_that_is_no_utf_8_is_told_in_one_line(tmp_path, capsys):
     file = "points\udce4.csv"  # as Python gives the byte E4 of an old archive
     code, out, err = call(capsys, "scout", tmp_path, "--add", file)
