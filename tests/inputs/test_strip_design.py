@@ -350,6 +350,14 @@ def test_text_that_is_none_and_a_folder_of_that_name(planned):
     assert error.value.code == WORLD
 
 
+def test_a_file_where_the_folder_should_be(planned):
+    (planned.field / "strips").write_text("x")
+    with pytest.raises(InputError, match="this is a file, not a folder") as error:
+        read.field(planned.settings(), TODAY)
+    assert error.value.where == "strips"
+    assert error.value.code == WORLD
+
+
 def test_a_link_to_nothing_is_no_field_without_strips(planned):
     path = planned.field / FILE
     path.parent.mkdir()

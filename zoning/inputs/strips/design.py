@@ -199,6 +199,9 @@ def _text(field_folder: Path) -> str | None:
         ) from error
     except UnicodeDecodeError as error:
         raise InputError("the file is no text in UTF-8", where=FILE, mend=members.MEND) from error
+    except NotADirectoryError as error:
+        what, mend = "this is a file, not a folder", "Give it another name, and run again."
+        raise InputError(what, where=path.parent.name, mend=mend, code=WORLD) from error
     except OSError as error:
         what = f"the file cannot be read ({(error.strerror or 'refused').lower()})"
         mend = "Get permission to read it, and run again."
