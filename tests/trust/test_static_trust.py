@@ -24,7 +24,11 @@ BANNED_MODULES = {
 }
 BANNED_CALLS = {
     *("eval", "exec", "compile", "__import__", "input", "breakpoint"),
-    *("os.system", "os.popen", "os.execv", "os.execvp", "os.spawnv", "os.startfile", "os.fork"),
+    *("os.system", "os.popen", "os.startfile", "os.fork", "os.forkpty", "pty.fork", "pty.spawn"),
+    *(f"os.exec{end}" for end in ("v", "ve", "vp", "vpe", "l", "le", "lp", "lpe")),
+    *(f"os.spawn{end}" for end in ("v", "ve", "vp", "vpe", "l", "le", "lp", "lpe")),
+    *("os.posix_spawn", "os.posix_spawnp", "runpy.run_path", "runpy.run_module"),
+    *("importlib.util.spec_from_file_location", "importlib.util.module_from_spec"),
     *("tempfile.mktemp", "os.tmpnam", "os.tempnam", "types.FunctionType", "types.CodeType"),
     *("importlib.__import__", "builtins.eval", "builtins.exec"),
 }
