@@ -107,7 +107,14 @@ def test_no_plan_and_broken_ones(plan):
     (plan["at"] / "history" / "2026-07-01_090000_bbbb.json").write_text("[1]")
     put(plan, "history/2026-07-01_090000_cccc.json", TODAY, schema_version=99)
     assert planned_of(plan["at"], SPRAYED, PLANTED) is None
-    for broken in ("{]", "[1]", "null", '{"schema_version": 1}', '{"schema_version": 99}'):
+    for broken in (
+        "{]",
+        "[1]",
+        "null",
+        '{"schema_version": 1}',
+        '{"schema_version": 99}',
+        '{"schema_version": 1e999}',
+    ):
         (plan["at"] / "out" / "plan.json").write_text(broken)
         with pytest.raises(InputError) as caught:
             planned_of(plan["at"], SPRAYED, PLANTED)

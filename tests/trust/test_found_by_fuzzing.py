@@ -3,6 +3,7 @@
 import json
 import sqlite3
 import struct
+import zipfile
 from contextlib import closing
 
 import fiona
@@ -15,9 +16,10 @@ from rasterio import Affine
 from shapely import box
 from shapely.geometry import mapping
 
+from zoning import file_checks
 from zoning.errors import InputError
 from zoning.file_checks import checks
-from zoning.inputs import vector
+from zoning.inputs import table, vector
 from zoning.inputs.grid import Grid
 from zoning.inputs.harvest.points import rows
 from zoning.inputs.images import raster, tiff
@@ -91,6 +93,21 @@ def test_a_projection_that_contradicts_itself_is_told(tmp_path):
     assert "CRS" in told(path)
 
 
+def test_a_crs_with_odd_letters_in_its_names_is_told(tmp_path):
+    path = written(tmp_path / "a.shp", "ESRI Shapefile")
+    told_of = (tmp_path / "a.prj").read_bytes()
+    (tmp_path / "a.prj").write_bytes(told_of.replace(b"GCS_WGS", b"GCS\xe9\xff\x80"))
+    assert "CRS is not understood" in told(path)
+    points = tmp_path / "p.shp"
+    with fiona.open(
+        points, "w", driver="ESRI Shapefile", crs="EPSG:4326", schema={"geometry": "Point", "properties": {}}
+    ) as file:
+        file.write({"geometry": mapping(PLACE.centroid), "properties": {}})
+    (tmp_path / "p.prj").write_bytes(told_of.replace(b"GCS_WGS", b"GCS\xe9\xff\x80"))
+    with pytest.raises(InputError, match="CRS is not understood"):
+        rows.read(points, "p.shp", EPSG)
+
+
 def test_a_column_without_a_name_warns_nobody(tmp_path):
     path = written(tmp_path / "a.shp", "ESRI Shapefile")
     table = bytearray((tmp_path / "a.dbf").read_bytes())
@@ -149,6 +166,16 @@ def test_a_corner_that_is_no_number_is_told(tmp_path):
     ring = [list(one) for one in mapping(PLACE)["coordinates"][0]]
     ring[1][1] = float("nan")
     assert "empty or broken" in told(geojson(tmp_path / "a.geojson", ring))
+
+
+@pytest.mark.parametrize("far", [(-95.385, 1e308), (-95.385, 91.5), (4000.0, 44.305)])
+def test_a_hole_far_outside_of_its_shape_is_told(tmp_path, far):
+    hole = [(-95.388, 44.302), (-95.386, 44.302), far, (-95.388, 44.302)]
+    path = geojson(tmp_path / "a.geojson", mapping(PLACE)["coordinates"][0])
+    whole = json.loads(path.read_text("utf-8"))
+    whole["features"][0]["geometry"]["coordinates"].append(hole)
+    path.write_text(json.dumps(whole), "utf-8")
+    assert "no place on a farm" in told(path)
 
 
 def test_a_thousand_strips_on_each_other_are_told_soon():
@@ -216,3 +243,48 @@ def test_a_count_that_cannot_be_gives_a_day_and_no_nonsense():
         for found in posterior(places[:counted], logs[:counted], places, count_rules()):
             assert np.isfinite([found.mean_d, found.sd_d, *found.density]).all()
             assert GRID[0] <= found.mean_d <= GRID[-1]
+
+
+@pytest.mark.parametrize("pixel_m", [2.8e-135, 1e-5, 2e6, 4.6e18])
+def test_pixels_of_a_size_that_nothing_has_are_told(tmp_path, pixel_m):
+    path = tmp_path / "a.tif"
+    place = Affine(pixel_m, 0, WEST, 0, -pixel_m, NORTH)
+    write_image(path, np.ones((1, 40, 40), "float32"), transform=place)
+    with pytest.raises(InputError) as caught:
+        raster.onto_grid(path, "a.tif", Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0), WANTED)
+    check(caught.value)
+
+
+def test_a_tiff_whose_crs_has_odd_letters_in_its_name_is_told(image):
+    write_image(image, np.ones((1, 40, 40), "float32"), crs='LOCAL_CS["our own site",UNIT["metre",1]]')
+    data = image.read_bytes()
+    assert b"our own site" in data
+    image.write_bytes(data.replace(b"our own site", b"our o\x80n site"))
+    with pytest.raises(InputError, match="cannot be read as a GeoTIFF"):
+        raster.onto_grid(image, "a.tif", Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0), WANTED)
+
+
+def test_a_pixel_of_the_other_kind_of_no_number_warns_nobody(image):
+    bands = np.ones((1, 40, 40), "float32")
+    bands.view("uint32")[0, 20, 20] = 0x7F800001
+    write_image(image, bands)
+    grid = Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0)
+    found = raster.onto_grid(image, "a.tif", grid, WANTED)
+    assert np.nanmin(found.values) == np.nanmax(found.values) == 1
+
+
+def test_a_quote_within_a_quoted_cell_opens_no_further_line_unseen(tmp_path):
+    """Read kindly such a cell goes on below, though by the letter of the rule it is at fault at once."""
+    path = tmp_path / "a.csv"
+    path.write_text('date,note\n2026-07-07,"rows, "open,"clean\n2026-07-08,fine\n')
+    with pytest.raises(InputError, match="a quoted cell runs over several lines") as caught:
+        table.read(path, "a.csv")
+    assert caught.value.where == "a.csv:2"
+
+
+def test_a_member_of_a_zip_without_a_name_is_no_crash(tmp_path):
+    path = tmp_path / "a.zip"
+    with zipfile.ZipFile(path, "w") as file:
+        file.writestr("xyz.shp", "1")
+    path.write_bytes(path.read_bytes().replace(b"xyz.shp", b"\0yz.shp"))
+    assert file_checks.check(path).findings

@@ -106,7 +106,7 @@ def _read(path: Path, file: str) -> Planned:
         )
     except KeyError as error:
         raise ValueError(f"no {error.args[0]}") from error
-    except (TypeError, AttributeError, RecursionError) as error:
+    except (TypeError, AttributeError, RecursionError, OverflowError) as error:
         raise ValueError("another kind of file") from error
 
 

@@ -176,10 +176,10 @@ def _refuse_wide(shapes: Shapes, lonlat: Shapes, unit_m: float, file: str) -> No
     Divided and mended they would take minutes, or all memory.
     """
     kinds = shapely.get_dimensions(shapes)
-    west, _, east, _ = shapely.bounds(lonlat).T
+    west, _, east, _ = _bounds(lonlat)
     if (east[kinds > 1] - west[kinds > 1] > 180).any():
         raise across_180(file)
-    west, south, east, north = shapely.bounds(shapes).T
+    west, south, east, north = _bounds(shapes)
     across_m = np.maximum(east - west, north - south) * unit_m
     most_m = np.array([np.inf, _LONGEST_LINE_M, _WIDEST_M])[kinds]
     mend = "Draw it again, or cut it to the surroundings of the field."
@@ -188,6 +188,13 @@ def _refuse_wide(shapes: Shapes, lonlat: Shapes, unit_m: float, file: str) -> No
         for at in np.flatnonzero(across_m > most_m).tolist()
     ]
     raise_all(files.at_most(faults, file))
+
+
+def _bounds(shapes: Shapes) -> npt.NDArray[np.float64]:
+    """Give west, south, east and north of all corners of each shape; holes may lie outside of it."""
+    corners, of_shape = shapely.get_coordinates(shapes, return_index=True)
+    first = np.searchsorted(of_shape, np.arange(len(shapes)))
+    return np.concatenate([np.minimum.reduceat(corners, first).T, np.maximum.reduceat(corners, first).T])
 
 
 def _without_spots(found: BaseGeometry) -> BaseGeometry:
@@ -243,7 +250,7 @@ def _to_lonlat(shapes: Shapes, wkt: str, file: str) -> Shapes:
         mend = "Save it again with a CRS that has an EPSG code."
         what = "the file's CRS cannot be turned into longitude and latitude"
         raise InputError(what, where=file, mend=mend) from error
-    west, south, east, north = shapely.bounds(lonlat).T
+    west, south, east, north = _bounds(lonlat)
     highest = number("inputs.latitude_most_deg")
     good = (west >= -180) & (east <= 180) & (south >= -highest) & (north <= highest)
     if not good.all():

@@ -27,6 +27,7 @@ _CRSS = "gpkg_spatial_ref_sys"  # the table of a GeoPackage in which its CRSs ar
 LOOKS = "layer_styles"  # no layer: where desktop programs keep how the layers look
 # SystemError: the library could not say what is wrong, as that holds letters that are not understood.
 FAILURES = (FionaError, CPLE_BaseError, SystemError, sqlite3.Error)
+CRS_FAILURES = (FionaError, CPLE_BaseError, UnboundLocalError)  # the last: it has no words for the CRS either
 
 logging.getLogger("fiona").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
 
@@ -184,7 +185,7 @@ def _wrong_in_row(error: ValueError, row: str) -> InputError:
 def _wkt(source: Any, file: str) -> str:
     try:
         return str(source.crs.to_wkt()) if source.crs else ""
-    except (FionaError, CPLE_BaseError) as error:
+    except CRS_FAILURES as error:
         raise crs_not_understood(file) from error
 
 

@@ -184,7 +184,10 @@ class _Reader:
             has_data &= raw.any(axis=0)  # every band at count 0 is the edge of a scene, not ground
         scaled = []
         for band, (scale, offset) in zip(raw, self.scales, strict=True):
-            number = band.astype(np.float64)
+            with np.errstate(
+                invalid="ignore"
+            ):  # one of the two kinds of "no number" is told of when it is widened
+                number = band.astype(np.float64)
             if (scale, offset) != (1, 0):
                 number *= scale
                 number += offset

@@ -37,6 +37,7 @@ _CACHE_BYTES = 64 * 2**20  # of decoded blocks; the library would take a share o
 _BLOCK_BYTES = 128 * 2**20  # a block can only be decoded whole
 _MARGIN = 2  # pixels read beyond the field on each side
 _MANY_PIXELS = 100_000_000  # fewer are read whatever the size of the file
+_PIXEL_M = (1e-4, 1e6)  # sides of a pixel between which all images lie; others are numbers gone wrong
 _SHRUNK = 1032  # pixels in a byte of the file: the usual way to compress makes no more of equal ones
 
 logging.getLogger("rasterio").addHandler(logging.NullHandler())  # its complaints reach the user as InputError
@@ -230,6 +231,9 @@ def _window(source: rasterio.DatasetReader, grid: Grid, file: str) -> tuple[Wind
     last_row = min(source.height, int(np.ceil(max(rows))) + margin)
     if first_column >= last_column or first_row >= last_row:
         raise _misses(file)
+    if not _PIXEL_M[0] < pixel_m < _PIXEL_M[1]:
+        what, mend = f"its pixels are {pixel_m:.3g} m wide", "Export it again with its place and its CRS."
+        raise InputError(what, where=file, mend=mend)
     return Window(first_column, first_row, last_column - first_column, last_row - first_row), pixel_m
 
 

@@ -59,7 +59,10 @@ def opened(path: Path, file: str, level: int | None = None) -> rasterio.DatasetR
 def _open(path: Path, **options: int) -> rasterio.DatasetReader:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", NotGeoreferencedWarning)  # the caller says it, with how to mend it
-        return rasterio.open(path, driver="GTiff", **options)
+        try:
+            return rasterio.open(path, driver="GTiff", **options)
+        except UnicodeDecodeError as error:  # in the name of its CRS
+            raise RasterioIOError("its head holds letters that are not understood") from error
 
 
 def _check(source: rasterio.DatasetReader, file: str) -> None:

@@ -54,7 +54,7 @@ def _outline(row: Row, epsg: int, where: str, faults: list[InputError]) -> Polyg
         faults.append(InputError(f"strip {row.number} {what}", where=where, mend=_MEND))
         return None
     outline = area.from_lonlat(lonlat, epsg)
-    if not isinstance(outline, Polygon) or not np.isfinite(outline.bounds).all():
+    if not isinstance(outline, Polygon) or not np.isfinite(shapely.get_coordinates(outline)).all():
         faults.append(InputError(f"strip {row.number} lies far from the field", where=where, mend=_MEND))
         return None
     if not outline.is_valid or outline.area <= 0:

@@ -219,6 +219,8 @@ def _records(path: Path, file: str) -> tuple[tuple[str, ...], Sequence[Any], npt
         raise vector_file.odd_letters(file) from error
     except (DataSourceError, DataLayerError, FeatureError, FieldError, json.JSONDecodeError) as error:
         raise vector_file.unreadable(file, driver) from error
+    except UnboundLocalError as error:
+        raise vector_file.crs_not_understood(file) from error
     except vector_file.FAILURES as error:
         raise vector_file.unreadable(file, driver) from error
     except InputError:
