@@ -178,6 +178,14 @@ def test_a_hole_far_outside_of_its_shape_is_told(tmp_path, far):
     assert "no place on a farm" in told(path)
 
 
+def test_a_shape_that_no_plane_of_the_field_reaches_is_told(tmp_path):
+    ring = [(-5.0, 0.0), (-4.0, 0.0), (-4.0, 1.0), (-5.0, 0.0)]  # a quarter of the earth away
+    path = geojson(tmp_path / "a.geojson", ring)
+    found = vector.read(path, path.name, layer="zones")
+    with pytest.raises(InputError, match="shape 1 lies far from the field"):
+        found.projected(EPSG)
+
+
 def test_a_thousand_strips_on_each_other_are_told_soon():
     drawn = [(number, box(0, 0, 100, 30)) for number in range(1000)]
     (fault,) = outlines.overlaps(drawn, "design.geojson")

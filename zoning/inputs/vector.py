@@ -53,8 +53,20 @@ class Vector:
         """Bring every shape straight from the file's CRS to a projected one, in metres.
 
         Of a shape with a very great many corners those go that lie within 1 cm of a straight line.
+
+        Raises
+        ------
+        InputError
+            When a corner lies where the plane does not reach, as on the other side of the earth.
         """
         found = area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
+        nowhere = np.flatnonzero(~np.isfinite(_bounds(found)).all(axis=0))
+        if nowhere.size:
+            what, mend = (
+                f"shape {nowhere[0] + 1} lies far from the field",
+                "Draw it again, or delete the row.",
+            )
+            raise InputError(what, where=self.file, mend=mend)
         many = shapely.get_num_coordinates(found) > _MANY_CORNERS
         found[many] = shapely.simplify(found[many], _THIN_M)
         return found
