@@ -40,7 +40,6 @@ const pointsFile = (() => {
     const cells = [];
     let cell = "";
     let state = "start";
-    let broken = false;
     for (const sign of words) {
       if (state === "quoted") {
         if (sign === '"') state = "closing";
@@ -53,15 +52,12 @@ const pointsFile = (() => {
         state = "quoted";
       } else {
         if (state === "closing" && sign === '"') state = "quoted";
-        else {
-          broken = broken || state === "closing";
-          state = "inside";
-        }
+        else state = "inside";
         cell += sign;
       }
     }
     cells.push(cell);
-    return { cells, open: state === "quoted" && !broken };
+    return { cells, open: state === "quoted" };
   }
 
   // Lines that a quoted cell runs over are one; its number is that of the first.
@@ -137,7 +133,9 @@ const pointsFile = (() => {
     return lines.slice(1).map((one) => {
       const cells = parted(one.words, separator).cells.map((cell) => cell.trim());
       const raw = new Map([...columns].map(([name, at]) => [name, at < cells.length ? cells[at] : ""]));
-      return line(one.number, `${file}:${one.number}`, raw, rules, separator === ";");
+      const found = line(one.number, `${file}:${one.number}`, raw, rules, separator === ";");
+      const isWide = cells.slice(header.length).some((cell) => cell !== "");
+      return isWide ? { ...found, beyond: { cells: cells.length, columns: header.length } } : found;
     });
   }
 

@@ -92,6 +92,10 @@ const pointsLook = (() => {
   }
 
   function look(line) {
+    if (line.beyond) {
+      const wide = said("scouting_wide", { where: line.where, ...line.beyond });
+      return { line, faults: [wide], remarks: [], day: null };
+    }
     const faults = [];
     const place = placeOf(line, faults);
     const day = dayOf(line.text("date"), place ? place.lon : 0);
