@@ -33,6 +33,8 @@ def blocks(page: Path) -> list[Block]:
     found, end = [], 0
     for match in _FENCE.finditer(text):
         indent, language, inside = match.groups()
+        if not inside.strip():  # it would match whatever is printed
+            raise AssertionError(f"{page.name} has a block with nothing in it")
         plain = "".join(line.removeprefix(indent) for line in inside.splitlines(keepends=True))
         line = text.count("\n", 0, match.start()) + 1
         found.append(Block(language, plain, text[end : match.start()], line))

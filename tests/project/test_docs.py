@@ -73,25 +73,10 @@ def test_the_page_of_commands_is_what_the_commands_say():
     assert COMMANDS_PAGE.read_text(encoding="utf-8") == commands_page()
 
 
-def test_every_link_between_pages_leads_somewhere():
-    for page in [*DOCS.rglob("*.md"), ROOT / "README.md", ROOT / "DEVELOPERS.md"]:
-        for target in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
-            assert (page.parent / target).exists(), f"{page.relative_to(ROOT)} names {target}"
-
-
 @pytest.mark.parametrize("page", PAGES)
-def test_every_page_is_there_and_can_be_reached_from_the_readme(page):
+def test_every_page_is_there(page):
+    """That it can be reached, and that its links lead somewhere, is asked in tests/trust."""
     assert (DOCS / page).stat().st_size > 200
-    reached = {ROOT / "README.md"}
-    waiting = list(reached)
-    while waiting:
-        here = waiting.pop()
-        for target in re.findall(r"\]\(([^)#:]+\.md)", here.read_text(encoding="utf-8")):
-            there = (here.parent / target).resolve()
-            if there not in reached:
-                reached.add(there)
-                waiting.append(there)
-    assert (DOCS / page).resolve() in reached
 
 
 def test_the_readme_opens_with_the_job_and_has_the_two_commands():
