@@ -263,6 +263,14 @@ def test_pixels_of_a_size_that_nothing_has_are_told(tmp_path, pixel_m):
     check(caught.value)
 
 
+def test_an_image_so_far_away_that_its_pixels_are_points_is_told(tmp_path):
+    path = tmp_path / "a.tif"
+    place = Affine(10, 0, WEST, 0, -10, 3.5e92)
+    write_image(path, np.ones((1, 40, 40), "float32"), transform=place)
+    with pytest.raises(InputError, match="misses the field"):
+        raster.onto_grid(path, "a.tif", Grid.covering((WEST, SOUTH, EAST, NORTH), EPSG, 10.0), WANTED)
+
+
 def test_a_tiff_whose_crs_has_odd_letters_in_its_name_is_told(image):
     write_image(image, np.ones((1, 40, 40), "float32"), crs='LOCAL_CS["our own site",UNIT["metre",1]]')
     data = image.read_bytes()

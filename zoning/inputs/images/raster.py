@@ -247,7 +247,7 @@ def _pixel_m(source: rasterio.DatasetReader, grid: Grid) -> float:
     pixels = abs(
         (columns[1] - columns[0]) * (rows[2] - rows[0]) - (columns[2] - columns[0]) * (rows[1] - rows[0])
     )
-    return float(step / np.sqrt(pixels))
+    return float(step / np.sqrt(pixels)) if pixels > 0 else np.inf
 
 
 def _misses(file: str) -> InputError:

@@ -104,7 +104,7 @@ def _as_now(parts: Sequence[Part], alike: Sequence[Kind], fields: Sequence[int],
 
 
 def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:
-    """Halve the filling time of one machine, everywhere."""
+    """Halve the filling time of one machine in every field; only there its pace counts."""
 
     def faster(machine: Machine) -> Machine:
         paces = zip(machine.acres_per_hour, machine.acres_per_load, strict=True)
@@ -118,7 +118,6 @@ def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:
             ),
         )
 
-    machines = tuple(faster(one) if place == at else one for place, one in enumerate(farm.machines))
     fields = tuple(
         replace(
             field,
@@ -129,4 +128,4 @@ def _filled_faster(farm: FarmProblem, at: int) -> FarmProblem:
         )
         for field in farm.fields
     )
-    return replace(farm, machines=machines, fields=fields)
+    return replace(farm, fields=fields)
