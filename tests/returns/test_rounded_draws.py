@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from zoning.returns.costs import terms
@@ -37,6 +37,8 @@ def drawn(seed, draws, days):
     tracks=st.floats(0, 4),
     bushels=st.floats(-5, 40),
 )
+@example(price=9.75, cost=7.8, tracks=0.1, bushels=0.9)  # nothing is left, but floats see something
+@example(price=11.0, cost=15.4, tracks=0.7, bushels=2.1)
 def test_a_draw_pays_exactly_from_that_step_on(price, cost, tracks, bushels):
     money = replace(MONEY, price_usd_bu=price)
     step = round(bushels * 20)
