@@ -197,7 +197,10 @@ def test_a_plan_of_other_zones_is_not_compared_zone_by_zone(desk):
     assert told["machine"]
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"schema_version": 99}', "3"])
+ENDLESS = '{"run_id": "a", "zones_id": "b", "today": "2026-07-08", "zones": [{"zone": 1e999}]}'
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"schema_version": 99}', "3", ENDLESS])
 def test_a_broken_earlier_plan_is_said(desk, text):
     name = put(desk, "2026-07-08_080000_abcd.json")
     (desk.folder / "history" / name).write_text(text, encoding="utf-8")

@@ -176,3 +176,4 @@ def test_shift_and_unit_change_nothing(seed, up, factor):
     assert 1 <= told.worth_points <= told.points
     assert again.note == told.note
     assert "2 pairs are what counts" in told.note.text
+    assert "one pair is what counts" in spatial(*field(np.random.default_rng(seed), 0.6, pairs=1)).note.text

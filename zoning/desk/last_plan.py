@@ -70,7 +70,7 @@ def of_bytes(raw: bytes) -> LastPlan | None:
         _ = found.run_id, found.zones_id, found.today, found.zones
         if found.epsg not in _UTM or not _has_totals(whole):
             return None
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return None
     return found
 
