@@ -168,6 +168,18 @@ def test_a_corner_that_is_no_number_is_told(tmp_path):
     assert "empty or broken" in told(geojson(tmp_path / "a.geojson", ring))
 
 
+def test_a_cell_that_holds_a_list_is_an_empty_one(tmp_path):
+    """The library leaves it out of its row."""
+    path = geojson(tmp_path / "a.geojson", mapping(PLACE)["coordinates"][0], name="x")
+    whole = json.loads(path.read_text("utf-8"))
+    whole["features"].append(json.loads(json.dumps(whole["features"][0])))
+    whole["features"][1]["properties"] = {"zone": [0, 0], "name": "y"}
+    path.write_text(json.dumps(whole), "utf-8")
+    first, second = (one.columns for one in vector.read(path, path.name, layer="zones").features)
+    assert sorted(first) == sorted(second) == ["name", "zone"]
+    assert (first["zone"], second["zone"]) == (None, None)
+
+
 @pytest.mark.parametrize("far", [(-95.385, 1e308), (-95.385, 91.5), (4000.0, 44.305)])
 def test_a_hole_far_outside_of_its_shape_is_told(tmp_path, far):
     hole = [(-95.388, 44.302), (-95.386, 44.302), far, (-95.388, 44.302)]

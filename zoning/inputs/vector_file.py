@@ -168,7 +168,18 @@ def _rows(source: Any, file: str) -> list[tuple[Any, dict[str, object]]]:
         raise
     except ValueError as error:
         raise _wrong_in_row(error, f"{file}: row {len(rows) + 1}") from error
-    return rows
+    return _filled(rows)
+
+
+def _filled(rows: list[tuple[Any, dict[str, object]]]) -> list[tuple[Any, dict[str, object]]]:
+    """Give every row the columns of all: the library leaves a cell out that holds a list."""
+    every: dict[str, object] = {}
+    for _, columns in rows:
+        if columns.keys() != every.keys():
+            every |= dict.fromkeys(columns)
+    return [
+        (shape, columns if columns.keys() == every.keys() else every | columns) for shape, columns in rows
+    ]
 
 
 def _cell(value: object) -> object:
