@@ -12,6 +12,7 @@ measured is set in pyproject.toml.
 import argparse
 import json
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -118,9 +119,15 @@ def main() -> int:
     reasons = tomllib.loads(REASONS.read_text(encoding="utf-8"))
     if asked.data is not None:
         return told(measured(reported(asked.data.resolve())), reasons)
-    with tempfile.TemporaryDirectory(prefix="sprayworth-coverage-") as folder:
-        run(tests, Path(folder))
-        return told(measured(reported(Path(folder))), reasons)
+    folder = Path(tempfile.mkdtemp(prefix="sprayworth-coverage-"))
+    run(tests, folder)
+    try:
+        code = told(measured(reported(folder)), reasons)
+    except subprocess.CalledProcessError:
+        print(f"what was measured is kept: --data {folder}")
+        return 2
+    shutil.rmtree(folder)
+    return code
 
 
 if __name__ == "__main__":
