@@ -36,7 +36,6 @@ from zoning.words import Said
 from zoning.zones.zoning import Bools, Zone, Zoning
 
 # All zones of a block ask for the same weather, before and after it is divided.
-_rain_class = lru_cache(maxsize=4)(rain.rain_class)  # method: blocks
 _weather_class = lru_cache(maxsize=4)(weather_class)  # method: blocks
 
 
@@ -216,7 +215,7 @@ def _working_groups(basis: Basis) -> list[str] | None:
 
 def _rain(planted: date, r3_day: float, basis: Basis) -> RainClass:
     """Rain from planting to R3, or to the last day that is known."""
-    return _rain_class(basis.given.weather, planted, _rain_until(r3_day, basis))
+    return rain.rain_class(basis.given.weather, planted, _rain_until(r3_day, basis))
 
 
 def _rain_until(r3_day: float, basis: Basis) -> date:
@@ -286,7 +285,13 @@ def not_known(zones: tuple[OfferedZone, ...], basis: Basis) -> tuple[Said, ...]:
     if any(one.case is not None and one.case.expected_yield_bu_ac == inf for one in zones):
         said.append(Said("offers.no_yield"))
     if basis.settings.effects.rain and basis.response.source == "pooled trials":
-        r3_day = {one.block: _r3_day(one.case.stage) for one in zones if one.case is not None}
+        # a severity says more than the season does, and takes its place
+        asked = [
+            one
+            for one in zones
+            if one.driver and (one.driver.seen_pct, one.driver.severity_pct) == (None, None)
+        ]
+        r3_day = {one.block: _r3_day(one.case.stage) for one in asked if one.case is not None}
         blocks = [
             one.name
             for one in basis.given.blocks

@@ -1,6 +1,7 @@
 """Whether the rain since planting was above, below or near normal for this place."""
 
 from datetime import date
+from functools import lru_cache
 
 import numpy as np
 
@@ -53,6 +54,7 @@ def is_missing(weather: Weather | None, planted: date, until: date) -> bool:
     return asked and _known_class(weather, planted, until) is None
 
 
+@lru_cache(maxsize=4)  # method: blocks, before and after they are divided
 def _known_class(weather: Weather | None, planted: date, until: date) -> RainClass | None:
     """Give the class, None where too little is known."""
     if weather is None or (until - planted).days < number("returns.rain_least_span_d"):
