@@ -20,7 +20,7 @@ from zoning.errors import InputError
 from zoning.file_checks import check
 from zoning.inputs import grid_files, vector
 from zoning.inputs.harvest.points.read import read as read_points
-from zoning.inputs.images import raster
+from zoning.inputs.images import raster, tiff
 
 DATUM = 'DATUM["d",SPHEROID["WGS 84",6378137,298.257223563]{more}],PRIMEM["Greenwich",0]'
 DEGREES = 'UNIT["degree",0.0174532925199433]'
@@ -141,6 +141,16 @@ def test_an_image_whose_crs_names_a_file_is_refused_and_it_is_not_opened(watched
     assert refused.value.where == "a.tif.aux.xml"
     check(path)
     assert watched.times == 0
+
+
+def test_the_model_of_a_camera_is_no_file(tmp_path):
+    path = tmp_path / "a.tif"
+    image(path, 'GEOGCS["WGS 84",DATUM["WGS_1984",SPHEROID["WGS 84",6378137,298.257223563]]]')
+    beside = path.with_name("a.tif.aux.xml")
+    camera = '<Metadata domain="xml:XMP"><x Model="M" file="a"/></Metadata></PAMDataset>'
+    beside.write_text(beside.read_text().replace("</PAMDataset>", camera))
+    with tiff.opened(path, path.name) as source:
+        assert source.count == 1
 
 
 @pytest.mark.parametrize("named", [beside_the_datum, in_the_text])

@@ -5,6 +5,7 @@ whatever is named there, an address on the network too, and by any driver.
 """
 
 import html
+import re
 import warnings
 from pathlib import Path
 
@@ -21,6 +22,8 @@ from zoning.inputs import grid_files, signature
 # older program are opened where they begin so, and have files of their own.
 _IMAGES, _TAGS, _OLDER = (".ovr", ".msk"), ".aux.xml", ".aux"
 _OLDER_BEGINS = b"EHFA_HEADER_TAG"
+# Where tags tell a CRS: not all of their text, as the model of a camera may stand there, too.
+_CRS_TOLD = re.compile(r"<\s*SRS\b.*?(?:</\s*SRS|\Z)|Projection\s*=.*?>", re.IGNORECASE | re.DOTALL)
 _OVERVIEWS = "OVERVIEWS"  # where it is said that they lie elsewhere
 
 
@@ -81,7 +84,8 @@ def _check_beside(path: Path, file: str) -> None:
         if not beside.is_file():
             raise InputError("it lies beside an image and is no file", where=called, mend="Remove it.")
         if name.endswith(_TAGS):
-            grid_files.refuse(html.unescape(beside.read_text(encoding="latin-1")), called)
+            for wkt in _CRS_TOLD.findall(beside.read_text(encoding="latin-1")):
+                grid_files.refuse(html.unescape(wkt), called)
             continue
         if name.endswith(_OLDER) and not signature.begins(beside, _OLDER_BEGINS):
             continue
