@@ -59,6 +59,7 @@ class Zipped:
 def _read(data: bytes) -> tuple[Zipped, zipfile.ZipFile]:
     try:
         file = zipfile.ZipFile(io.BytesIO(data))
+        # not is_dir(), which fails at a name with nothing in it
         infos = [one for one in file.infolist() if not one.filename.endswith("/")]
     except (*_BROKEN, struct.error) as error:
         raise UnreadableError("no_zip") from error

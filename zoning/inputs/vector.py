@@ -62,11 +62,8 @@ class Vector:
         found = area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
         nowhere = np.flatnonzero(~np.isfinite(_bounds(found)).all(axis=0))
         if nowhere.size:
-            what, mend = (
-                f"shape {nowhere[0] + 1} lies far from the field",
-                "Draw it again, or delete the row.",
-            )
-            raise InputError(what, where=self.file, mend=mend)
+            what = f"shape {nowhere[0] + 1} lies far from the field"
+            raise InputError(what, where=self.file, mend="Draw it again, or delete the row.")
         many = shapely.get_num_coordinates(found) > _MANY_CORNERS
         found[many] = shapely.simplify(found[many], _THIN_M)
         return found

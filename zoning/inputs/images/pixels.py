@@ -184,9 +184,8 @@ class _Reader:
             has_data &= raw.any(axis=0)  # every band at count 0 is the edge of a scene, not ground
         scaled = []
         for band, (scale, offset) in zip(raw, self.scales, strict=True):
-            with np.errstate(
-                invalid="ignore"
-            ):  # one of the two kinds of "no number" is told of when it is widened
+            # one of the two kinds of "no number" warns when it is widened
+            with np.errstate(invalid="ignore"):
                 number = band.astype(np.float64)
             if (scale, offset) != (1, 0):
                 number *= scale
