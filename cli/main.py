@@ -26,6 +26,7 @@ COMMANDS = {
     "run": "The whole job for one field: writes FIELD/out and prints the plan.",
     "farm": "The whole job for every field of a farm, with one schedule.",
     "new": "Make a farm or field folder to fill in, or an example that runs.",
+    "get": "Fill a field folder from open services, or from what a planter wrote.",
     "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
     "stage": "When is R3? From a planting date, group and place, or a field folder.",
     "scout": "Where is a count worth most today? Or add a consultant's points.",

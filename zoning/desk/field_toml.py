@@ -1,22 +1,22 @@
 """Keys of [zones] in field.toml: changed so that comments, order and everything else stay as typed."""
 
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from zoning.desk.log import Log
 from zoning.inputs import store
+from zoning.settings import edited
 from zoning.settings.read import FIELD_FILE, load
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
 
-_BOM = b"\xef\xbb\xbf"
-
 
 def zones_of(folder: Path) -> dict[str, object]:
     """Give the keys of [zones] that field.toml itself has, as typed."""
-    typed = _document(_read(folder)).get("zones")
+    typed = edited.document((folder / FIELD_FILE).read_bytes()).get("zones")
     return dict(typed.unwrap()) if typed is not None else {}
 
 
@@ -37,13 +37,12 @@ def write_zones(log: Log, keys: Mapping[str, object]) -> None:
     """
     load(log.folder)
     path = log.home.inside(log.folder / FIELD_FILE)
-    store.write_bytes(path, _changed(path.read_bytes(), keys))
+    store.write_bytes(path, edited.changed(path.read_bytes(), partial(_set, keys=keys)))
 
 
-def _changed(before: bytes, keys: Mapping[str, object]) -> bytes:
+def _set(document: "TOMLDocument", keys: Mapping[str, object]) -> None:
     import tomlkit
 
-    document = _document(before)
     if "zones" not in document:
         document["zones"] = tomlkit.table()
     zones = document["zones"]
@@ -52,15 +51,3 @@ def _changed(before: bytes, keys: Mapping[str, object]) -> bytes:
             zones[key] = value
         elif key in zones:
             del zones[key]
-    text = tomlkit.dumps(document).encode("utf-8")
-    return (_BOM if before.startswith(_BOM) else b"") + text
-
-
-def _read(folder: Path) -> bytes:
-    return (folder / FIELD_FILE).read_bytes()
-
-
-def _document(content: bytes) -> "TOMLDocument":
-    import tomlkit
-
-    return tomlkit.parse(content.decode("utf-8-sig"))

@@ -12,7 +12,7 @@ from zoning.desk.trust import Keys
 from zoning.errors import SETTINGS, WORLD, InputError
 
 _HERE = "127.0.0.1"
-_NEEDED = ("starlette", "uvicorn", "tomlkit")
+_NEEDED = ("starlette", "uvicorn")
 _LETTERS_OF_NAME = 80
 
 

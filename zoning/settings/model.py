@@ -20,6 +20,7 @@ from zoning.settings.shared import Carrier as Carrier
 from zoning.settings.shared import CheckStrips as CheckStrips
 from zoning.settings.shared import Effects as Effects
 from zoning.settings.shared import Files as Files
+from zoning.settings.shared import Get as Get
 from zoning.settings.shared import Harvest as Harvest
 from zoning.settings.shared import Money as Money
 from zoning.settings.shared import Product as Product
@@ -182,6 +183,7 @@ class Settings(Part):
     neighbours: Neighbours = Neighbours()
 
     weather: WeatherFiles = WeatherFiles()
+    get: Get = Get()
     money: Money | None = None
     product: Product | None = None
     carrier: Carrier = Carrier()

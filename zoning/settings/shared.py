@@ -50,6 +50,15 @@ class WeatherFiles(Part):
     )
 
 
+class Get(Part):
+    """[get]: which open services `sprayworth get` asks; None: the first of its tables."""
+
+    catalog: Text | None = None
+    collection: Text | None = None
+    weather: Text | None = None
+    hourly_forecast: Text | None = None
+
+
 class Money(Part):
     """[money]: prices, costs and the rule; makes level 2 together with [response]."""
 

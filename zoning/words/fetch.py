@@ -1,0 +1,3 @@
+"""Sentences about what `get` fetched or brought in."""
+
+SENTENCES: dict[str, str] = {}
