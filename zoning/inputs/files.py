@@ -14,6 +14,7 @@ from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.settings.model import Settings
 
 _PARTS_OF_SHAPEFILE = (".shx", ".dbf", ".prj", ".cpg")
+_SHAPES = (".geojson", ".gpkg", ".shp")  # endings of files that may hold a boundary
 _MOST_LINES = 20  # faults of one file that are printed one by one
 _Stamp = tuple[int, ...]
 _watched: ContextVar[dict[Path, tuple[str, _Stamp]] | None] = ContextVar("watched", default=None)
@@ -36,6 +37,9 @@ def find(settings: Settings, key: str, file: str) -> Path:
         is_there = False
     if not is_there:
         mend = "Put it there, or name another."
+        beside = _may_be_boundary(settings, path.parent) if key == "boundary.file" else ""
+        if beside:
+            mend = f'{beside} lies there: write file = "{beside}" under [boundary] in field.toml.'
         raise InputError(f"there is no file {file}", where=settings.where(key), mend=mend, code=SETTINGS)
     if not path.is_file():
         what = f"{file} is a folder, not a file" if path.is_dir() else f"{file} is no file with content"
@@ -46,6 +50,28 @@ def find(settings: Settings, key: str, file: str) -> Path:
     if not os.access(path, os.R_OK):
         raise _not_allowed(file)
     return path
+
+
+def _may_be_boundary(settings: Settings, folder: Path) -> str:
+    """Name the file that somebody may have meant for the boundary; "" where there is none, or several."""
+    others = {"planting", "zones", "design", *_stems_named(settings)}
+    try:
+        found = sorted(
+            one.name for one in folder.iterdir() if one.suffix.lower() in _SHAPES and one.is_file()
+        )
+    except OSError:
+        return ""
+    called = [name for name in found if Path(name).stem.casefold() == "boundary"]
+    free = called or [name for name in found if Path(name).stem.casefold() not in others]
+    return free[0] if called or len(free) == 1 else ""
+
+
+def _stems_named(settings: Settings) -> set[str]:
+    """List the files that the settings name for something else: in small letters, without their endings."""
+    named = [settings.planting.file, settings.zones.file, settings.guidance.file, settings.harvest.file]
+    named += [one.file for one in settings.setbacks] + [one.file for one in settings.dead_ground]
+    named += [one.file for one in settings.scouting]
+    return {Path(one).stem.casefold() for one in named if one}
 
 
 @contextmanager
@@ -89,7 +115,7 @@ def _changed(seen: dict[Path, tuple[str, _Stamp]]) -> list[InputError]:
 
 def _stamp(path: Path) -> _Stamp:
     found: list[int] = []
-    for part in _parts(path):
+    for part in parts(path):
         try:
             state = part.stat()
         except OSError:
@@ -99,7 +125,7 @@ def _stamp(path: Path) -> _Stamp:
     return tuple(found)
 
 
-def _parts(path: Path) -> list[Path]:
+def parts(path: Path) -> list[Path]:
     """List a file with the companions of a shapefile, there or not."""
     ends = _PARTS_OF_SHAPEFILE if path.suffix.lower() == ".shp" else ()
     return [path, *(path.with_suffix(end) for end in ends)]
@@ -158,7 +184,7 @@ def hashes(settings: Settings, paths: Iterable[Path]) -> dict[str, str]:
     found: dict[str, str] = {}
     homes = _homes(settings)
     for path in paths:
-        for part in _parts(path):
+        for part in parts(path):
             if part.is_file():
                 found[_name_in(homes, part)] = sha256(part)
     return dict(sorted(found.items()))

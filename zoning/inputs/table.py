@@ -4,6 +4,7 @@ Does not know what a column means.
 """
 
 import csv
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ _MOST_COLUMNS = 1000  # no terminal, station or scout writes so many
 _MOST_NAMED, _LONGEST_NAMED = 12, 24  # columns in a sentence, and letters of one
 _MOST_JOINED = 100  # lines of one quoted cell; more are a quote that nobody closed
 _UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+_TOLD = re.compile(r'\s*"?sep=([,;\t])"?\s*', re.IGNORECASE)  # a first line of spreadsheets, no header
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +100,9 @@ def separator_of(header: str) -> str:
     return max(_SEPARATORS, key=header.count)
 
 
-def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
+def _joined(lines: list[tuple[int, str]], told: str) -> list[tuple[int, str]]:
     """Put lines together that a quoted cell runs over; the number is that of the first."""
-    separator = separator_of(next((words for _, words in lines if holds_cells(words)), ""))
+    separator = told or separator_of(next((words for _, words in lines if holds_cells(words)), ""))
     whole: list[tuple[int, str]] = []
     joined = 0  # lines that the open cell runs over so far
     for line, words in lines:
@@ -188,6 +190,8 @@ def too_wide(sheet: Sheet) -> list[InputError]:
 def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool = False) -> Sheet:
     """Read a CSV file with a header; blank lines and lines that begin with "#" are left out.
 
+    A first line such as `sep=;` names the separator.
+
     `joins_lines` reads a quoted cell that runs over several lines, each line end as a space; a file to which
     rows are added line by line must have none.
 
@@ -199,14 +203,16 @@ def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool
     """
     text = decoded(_content(path, file), file)
     lines = list(enumerate(text.splitlines(), 1))
+    told = _TOLD.fullmatch(lines[0][1]) if lines else None
+    lines = lines[1:] if told else lines
     if joins_lines:
-        lines = _joined(lines)
+        lines = _joined(lines, told[1] if told else "")
     lines = [(line, words) for line, words in lines if holds_cells(words)]
     if len(lines) < (1 if may_be_empty else 2):
         raise InputError(
             "the file has no rows", where=file, mend="Export it again with a header and its rows."
         )
-    separator = separator_of(lines[0][1])
+    separator = told[1] if told else separator_of(lines[0][1])
     parted = _parted(lines, separator, file)
     header = [name.strip() for name in parted[0]]
     if len(header) > _MOST_COLUMNS:

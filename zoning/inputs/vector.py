@@ -101,18 +101,53 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
     if not found.wkt:
         beside = "Add its .prj file, or save" if driver == "ESRI Shapefile" else "Save"
         raise declared.no_crs(file, f"{beside} it again with its CRS.")
-    raw = _shapes(found.rows, file)
-    unit_m = _unit_m(found.wkt, file)
-    lonlat = _to_lonlat(raw, found.wkt, file)
+    columns = [columns for _, columns in found.rows]
+    numbered = range(1, len(columns) + 1)
+    return _placed(_shapes(found.rows, file), found.wkt, file, columns, numbered)
+
+
+def of_lonlat(
+    shapes: Shapes, file: str, columns: Sequence[Mapping[str, object]], numbers: Sequence[int]
+) -> Vector:
+    """Give shapes that are in memory as a file of them would be read.
+
+    Parameters
+    ----------
+    shapes : ndarray of geometry
+        In EPSG:4326, longitude first; none of them empty.
+    file : str
+        What faults call it.
+    columns, numbers : sequence
+        Of each shape: its columns, and its number in what it was taken from.
+
+    Raises
+    ------
+    InputError
+        With coordinates that no farm has.
+    """
+    return _placed(shapes, _lonlat_wkt(), file, columns, numbers)
+
+
+@lru_cache(maxsize=1)
+def _lonlat_wkt() -> str:
+    return str(CRS.from_epsg(area.LONLAT).to_wkt())
+
+
+def _placed(
+    raw: Shapes, wkt: str, file: str, columns: Sequence[Mapping[str, object]], numbers: Sequence[int]
+) -> Vector:
+    """Divide long edges, and refuse what lies nowhere near a farm."""
+    unit_m = _unit_m(wkt, file)
+    lonlat = _to_lonlat(raw, wkt, file)
     _refuse_wide(raw, lonlat, unit_m, file)
     shapes = _divided(raw, number("inputs.edge_longest_m") / unit_m)
     if shapely.get_num_coordinates(shapes).sum() > shapely.get_num_coordinates(raw).sum():
-        lonlat = _to_lonlat(shapes, found.wkt, file)
-    rows = zip(shapes, found.rows, strict=True)
+        lonlat = _to_lonlat(shapes, wkt, file)
     features = (
-        Feature(number=at, shape=one, columns=columns) for at, (one, (_, columns)) in enumerate(rows, 1)
+        Feature(number=at, shape=one, columns=cells)
+        for at, one, cells in zip(numbers, shapes, columns, strict=True)
     )
-    return Vector(file=file, crs_wkt=found.wkt, features=tuple(features), lonlat=lonlat)
+    return Vector(file=file, crs_wkt=wkt, features=tuple(features), lonlat=lonlat)
 
 
 def has_layer(path: Path, layer: str) -> bool:
@@ -162,6 +197,9 @@ def _of_axis_m(wkt: str) -> float:
 
 
 def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
+    points = _points(rows)
+    if points is not None:
+        return points
     faults: list[InputError] = []
     shapes: list[BaseGeometry] = []
     for count, (geometry, _) in enumerate(rows, 1):
@@ -177,6 +215,17 @@ def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
             shapes.append(found)
     raise_all(files.at_most(faults, file))
     return np.asarray(shapely.force_2d(_array(shapes)), dtype=object)
+
+
+def _points(rows: Sequence[tuple[Any, dict[str, object]]]) -> Shapes | None:
+    """Give points all at once, as a planter's many are; None where a shape is another one, or is nowhere."""
+    if not all(geometry is not None and geometry.type == "Point" for geometry, _ in rows):
+        return None
+    places = [geometry.coordinates[:2] for geometry, _ in rows]
+    if not all(len(place) == 2 for place in places):
+        return None
+    at = np.array(places, dtype=np.float64)
+    return np.asarray(shapely.points(at), dtype=object) if np.isfinite(at).all() else None
 
 
 def _refuse_wide(shapes: Shapes, lonlat: Shapes, unit_m: float, file: str) -> None:

@@ -59,14 +59,24 @@ def read(place: Place, grid: Grid, path: Path | None) -> Planted:
     if path is None:
         return _named(place, [_Ground(sown=one_date(place), outline=whole)], whole, [])
     file = place.settings.planting.file or path.name
-    found = vector.read(path, file, layer="planting")
+    return of_vector(place, grid, vector.read(path, file, layer="planting"))
+
+
+def of_vector(place: Place, grid: Grid, found: vector.Vector) -> Planted:
+    """Make the blocks of a planting layer that was read.
+
+    Raises
+    ------
+    InputError
+        As `read`.
+    """
     kinds = {feature.shape.geom_type.removeprefix("Multi") for feature in found.features}
     if kinds == {"Polygon"}:
         return _from_polygons(place, found)
     if kinds <= {"Point", "LineString"}:
         return _from_records(place, grid, found)
     what = f"the file mixes {' and '.join(sorted(kinds))}"
-    raise InputError(what, where=file, mend="Keep either polygons, or points, or lines, in one file.")
+    raise InputError(what, where=found.file, mend="Keep either polygons, or points, or lines, in one file.")
 
 
 def _from_polygons(place: Place, found: vector.Vector) -> Planted:

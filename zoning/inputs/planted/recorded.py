@@ -164,7 +164,8 @@ def _said(sown: Sequence[Sown], stamps: Sequence[datetime]) -> _Rows:
     mine = [np.sort(planted[run == one]) for one in range(run.max() + 1)]
     day_of_run = np.array([days[asplanted.middle(days)] for days in mine])
     days, day = np.unique(day_of_run[run], return_inverse=True)
-    of_row = [replace(one, planted=date.min) for one in sown]
+    undated = {one: replace(one, planted=date.min) for one in set(sown)}  # of many records a few differ
+    of_row = [undated[one] for one in sown]
     kinds = sorted(set(of_row), key=repr)
     number_of = {one: number for number, one in enumerate(kinds)}
     kind = np.array([number_of[one] for one in of_row])

@@ -94,9 +94,11 @@ def rows_of(place: Place, found: vector.Vector) -> list[tuple[Sown, datetime]]:
     columns = _columns(place.settings, found)
     faults: list[InputError] = []
     rows: list[tuple[Sown, datetime]] = []
+    judged: dict[Sown, list[tuple[str, str]]] = {}  # of many records a few differ
     for feature in found.features:
+        cells = {ours: feature.columns[theirs] for ours, theirs in columns.items()}
         try:
-            rows.append(_row(place, {ours: feature.columns[theirs] for ours, theirs in columns.items()}))
+            rows.append(_row(place, cells, judged))
         except _RowError as error:
             where = f"{found.file}: row {feature.number}"
             faults += [InputError(what, where=where, mend=mend) for what, mend in error.faults]
@@ -128,7 +130,9 @@ def _columns(settings: Settings, found: vector.Vector) -> dict[str, str]:
     return matched
 
 
-def _row(place: Place, cells: Mapping[str, object]) -> tuple[Sown, datetime]:
+def _row(
+    place: Place, cells: Mapping[str, object], judged: dict[Sown, list[tuple[str, str]]]
+) -> tuple[Sown, datetime]:
     settings, faults = place.settings, list[tuple[str, str]]()
     when = emerged = None
     group, yield_bu_ac = settings.maturity_group, settings.expected_yield_bu_ac
@@ -150,7 +154,9 @@ def _row(place: Place, cells: Mapping[str, object]) -> tuple[Sown, datetime]:
     variety = str(cells["variety"]).strip() if _given(cells, "variety") else settings.variety
     if when is not None:
         sown = Sown(when.date(), emerged, group, variety, yield_bu_ac)
-        faults += _doubts(place, sown)
+        if sown not in judged:
+            judged[sown] = list(_doubts(place, sown))
+        faults += judged[sown]
         if not faults:
             return sown, when
     raise _RowError(faults)

@@ -95,7 +95,7 @@ def parted(name: str, role: str) -> tuple[frozenset[str], str]:
     if bracket is not None:
         unit = understood(role, bracket[1])
         if unit:
-            return _words(_IN_BRACKETS.sub(" ", name)), unit
+            return words_of(_IN_BRACKETS.sub(" ", name)), unit
     listed = [word.lower() for word in _WORD.findall(name)]
     for length in (3, 2, 1):
         tail = listed[-length:]
@@ -107,7 +107,14 @@ def parted(name: str, role: str) -> tuple[frozenset[str], str]:
     return frozenset(listed), ""
 
 
-def _words(name: str) -> frozenset[str]:
+def words_of(name: str) -> frozenset[str]:
+    """Part the name of a column into its words, in small letters.
+
+    Examples
+    --------
+    >>> sorted(words_of("PlantDate_2026"))
+    ['2026', 'date', 'plant']
+    """
     return frozenset(word.lower() for word in _WORD.findall(name))
 
 
@@ -125,7 +132,7 @@ def may_be(name: str, *, has_places: bool) -> str:
         said, _ = parted(name, role)
         if said & words and not said & (_NOT | _NOT_OF.get(role, frozenset())):
             return role
-    plain = _words(name)
+    plain = words_of(name)
     for role, words in _PLANE.items():
         if not has_places and plain & words and plain <= words | {"m", "coordinate", "coord", "utm"}:
             return f"plane {role}"
@@ -201,12 +208,12 @@ def _place(names: Sequence[str], name: str) -> int | None:
 
 def _chosen(role: str, places: list[int], names: Sequence[str], yields: str) -> list[int]:
     """Keep the columns that say "dry" or "wet" where one of these was told."""
-    saying = [place for place in places if yields and yields in _words(names[place])]
+    saying = [place for place in places if yields and yields in words_of(names[place])]
     return saying if role == "yield" and saying else places
 
 
 def _is_date(name: str) -> bool:
-    words = _words(name)
+    words = words_of(name)
     return "date" in words and "time" not in words
 
 

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
 from typing import Literal
 
@@ -37,11 +37,13 @@ _TIME = re.compile(
 class Clock:
     """Times of rows: `seconds` counts from anywhere, NaN where there is none; `wrong` are rows not read.
 
-    `days` is `date.toordinal()` on the farm's clock, 0 where the day is not known.
+    `days` is `date.toordinal()` on the farm's clock, 0 where the day is not known; `of_day_s` is the second
+    of that day, NaN where there is no time.
     """
 
     seconds: Floats
     days: Ints
+    of_day_s: Floats = field(default_factory=lambda: np.zeros(0))
     wrong: tuple[int, ...] = ()
 
     @property
@@ -51,7 +53,11 @@ class Clock:
 
     def at(self, order: Ints) -> "Clock":
         """Give the times in another order of the rows."""
-        return Clock(seconds=self.seconds[order], days=self.days[order])
+        return Clock(
+            seconds=self.seconds[order],
+            days=self.days[order],
+            of_day_s=self.of_day_s[order] if len(self.of_day_s) else self.of_day_s,
+        )
 
 
 @dataclass(slots=True)
@@ -68,7 +74,12 @@ class _Parts:
 
 
 def read(
-    cells: Floats | Sequence[str], dates: Sequence[str] | None, unit: str, farm_clock: tzinfo, where: str
+    cells: Floats | Sequence[str],
+    dates: Sequence[str] | None,
+    unit: str,
+    farm_clock: tzinfo,
+    where: str,
+    role: str = "time",
 ) -> Clock:
     """Read the times of a file.
 
@@ -84,6 +95,8 @@ def read(
         For times that name their zone.
     where : str
         File and column, for a fault.
+    role : str
+        What `--unit` calls the column.
 
     Returns
     -------
@@ -105,11 +118,11 @@ def read(
     if numbers is not None and unit not in _ORDERS:
         clock = _counted(numbers, unit, farm_clock)
         if clock is not None:
-            return clock if dates is None else _with_dates(clock, dates, unit, farm_clock, where)
+            return clock if dates is None else _with_dates(clock, dates, unit, farm_clock, (where, role))
     texts = [_whole(one) for one in cells.tolist()] if isinstance(cells, np.ndarray) else list(cells)
     if dates is not None and not any(_COMPACT.match(one) or _NUMBERS.match(one) for one in texts[:100]):
         texts = [f"{day} {one}" if day and one else "" for day, one in zip(dates, texts, strict=True)]
-    return _written(texts, unit, farm_clock, where)
+    return _written(texts, unit, farm_clock, (where, role))
 
 
 def _whole(number: float) -> str:
@@ -134,14 +147,19 @@ def _counted(numbers: Floats, unit: str, farm_clock: tzinfo) -> Clock | None:
     in_ms = unit == "ms" or (not unit and typical > _SINCE_EPOCH_MS)
     seconds = np.where(np.isfinite(numbers), numbers, np.nan) / (1000 if in_ms else 1)
     days, wrong = np.zeros(len(numbers), dtype=np.int64), list[int]()
+    of_day_s = seconds.copy()
     if typical / (1000 if in_ms else 1) > _SINCE_EPOCH_S:
         for at in np.flatnonzero(np.isfinite(seconds)).tolist():
             try:
-                days[at] = datetime.fromtimestamp(seconds[at], farm_clock).toordinal()
+                local = datetime.fromtimestamp(seconds[at], farm_clock)
             except (ValueError, OverflowError, OSError):  # no year that a calendar has
                 wrong.append(at)
+                continue
+            days[at] = local.toordinal()
+            offset = local.utcoffset() or timedelta()
+            of_day_s[at] = (seconds[at] + offset.total_seconds()) % _DAY_S
         seconds = seconds + _EPOCH
-    return Clock(seconds=seconds, days=days, wrong=tuple(wrong))
+    return Clock(seconds=seconds, days=days, of_day_s=of_day_s, wrong=tuple(wrong))
 
 
 def _is_day(number: float) -> bool:
@@ -150,17 +168,22 @@ def _is_day(number: float) -> bool:
     return len(text) == 8 and text[:2] in ("19", "20")
 
 
-def _with_dates(clock: Clock, dates: Sequence[str], unit: str, farm_clock: tzinfo, where: str) -> Clock:
+def _with_dates(
+    clock: Clock, dates: Sequence[str], unit: str, farm_clock: tzinfo, asked: tuple[str, str]
+) -> Clock:
     """Add the days of a column of dates to seconds of the day."""
     if clock.days.any():
         return clock
-    days = _written(dates, unit, farm_clock, where)
-    seconds = np.where(days.days > 0, days.days * float(_DAY_S) + clock.seconds, np.nan)
-    return Clock(seconds=seconds, days=days.days, wrong=days.wrong)
+    days = _written(dates, unit, farm_clock, asked)
+    is_known = days.days > 0
+    seconds = np.where(is_known, days.days * float(_DAY_S) + clock.seconds, np.nan)
+    of_day_s = np.where(is_known, clock.seconds, np.nan)
+    return Clock(seconds=seconds, days=days.days, of_day_s=of_day_s, wrong=days.wrong)
 
 
-def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) -> Clock:
-    seconds = np.full(len(texts), np.nan)
+def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, asked: tuple[str, str]) -> Clock:
+    """Read written times; `asked` is the place of a fault, and what `--unit` calls the column."""
+    seconds, of_day_s = np.full(len(texts), np.nan), np.full(len(texts), np.nan)
     days = np.zeros(len(texts), dtype=np.int64)
     wrong: list[int] = []
     parts: list[tuple[int, _Parts]] = []
@@ -173,7 +196,7 @@ def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) ->
             wrong.append(at)
         else:
             parts.append((at, found))
-    order = _order([one for _, one in parts if one.is_open], unit, where)
+    order = _order([one for _, one in parts if one.is_open], unit, asked)
     zoned = bool(parts) and all(one.offset_s is not None for _, one in parts)
     for at, one in parts:
         month, day = (
@@ -183,18 +206,19 @@ def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, where: str) ->
             ordinal = date(one.year, month, day).toordinal() if one.year else 0
             told_s = ordinal * _DAY_S + one.time_s
             if one.offset_s is None or not ordinal:
-                seconds[at], days[at] = told_s, ordinal
+                seconds[at], days[at], of_day_s[at] = told_s, ordinal, one.time_s
                 continue
             utc_s = told_s - one.offset_s
             local_s, days[at] = _on_farm(utc_s, farm_clock)
             seconds[at] = utc_s if zoned else local_s
+            of_day_s[at] = local_s % _DAY_S
         except (ValueError, OverflowError):  # no day of a calendar, or none on the farm's clock
             wrong.append(at)
     if not any(one.has_time for _, one in parts) or (
         len(parts) > 1 and not any(one.time_s for _, one in parts)
     ):
-        seconds[:] = np.nan  # dates without a time of day
-    return Clock(seconds=seconds, days=days, wrong=tuple(sorted(wrong)))
+        seconds[:], of_day_s[:] = np.nan, np.nan  # dates without a time of day
+    return Clock(seconds=seconds, days=days, of_day_s=of_day_s, wrong=tuple(sorted(wrong)))
 
 
 def _on_farm(utc_s: float, farm_clock: tzinfo) -> tuple[float, int]:
@@ -204,7 +228,7 @@ def _on_farm(utc_s: float, farm_clock: tzinfo) -> tuple[float, int]:
     return utc_s + offset.total_seconds(), local.toordinal()
 
 
-def _order(open_ones: Sequence[_Parts], unit: str, where: str) -> Order:
+def _order(open_ones: Sequence[_Parts], unit: str, asked: tuple[str, str]) -> Order:
     """Find which number of a date is the month, by those that can be no month."""
     if unit in _ORDERS:
         return _ORDERS[unit]
@@ -214,7 +238,8 @@ def _order(open_ones: Sequence[_Parts], unit: str, where: str) -> Order:
     )
     if all(may_be_month) and any(one.first != one.second for one in open_ones):
         shown = f"{open_ones[0].first:02}/{open_ones[0].second:02}/{open_ones[0].year}"
-        mend = 'Say it with --unit "time=month first" or --unit "time=day first".'
+        where, role = asked
+        mend = f'Say it with --unit "{role}=month first" or --unit "{role}=day first".'
         raise InputError(
             f"{shown} is one day for some readers and another for others", where=where, mend=mend
         )
