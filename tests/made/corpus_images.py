@@ -1,5 +1,6 @@
 """Bad images and layers: GeoTIFFs that lie, are damaged, show nothing, or lead elsewhere."""
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
@@ -7,10 +8,14 @@ import numpy as np
 import rasterio
 from corpus_bases import IMAGE, LAYER, write_raster
 from corpus_case import Case
+from corpus_harms import outline
 from corpus_tiffs import CASES as OF_BYTES
 from corpus_tiffs import NORTH_UP, NOWHERE, READ, SIDE, Harm, case
 from rasterio.enums import ColorInterp
 from rasterio.transform import Affine
+from shapely import box
+from shapely.affinity import translate
+from shapely.geometry import mapping
 
 
 def canopy(side: int = SIDE) -> np.ndarray:
@@ -51,6 +56,30 @@ def palette(field: Path) -> None:
     with rasterio.open(field / LAYER, "r+") as file:
         file.write_colormap(1, {value: (value, 0, 0, 255) for value in range(256)})
         file.colorinterp = [ColorInterp.palette]
+
+
+def soil(columns: dict[str, object], *lines: str, east_deg: float = 0.0) -> Harm:
+    """Name polygons instead of the layer's raster, and what else the settings say of it."""
+
+    def harm(field: Path) -> None:
+        whole = translate(outline(field), east_deg)
+        parts = [box(-180, -90, whole.centroid.x, 90), box(whole.centroid.x, -90, 180, 90)]
+        rows = [
+            {"type": "Feature", "properties": columns, "geometry": mapping(whole & part)} for part in parts
+        ]
+        (field / "layers/soil.geojson").write_text(
+            json.dumps({"type": "FeatureCollection", "features": rows})
+        )
+        stated(field, "layers/soil.geojson", *lines)
+
+    return harm
+
+
+def stated(field: Path, file: str, *lines: str) -> None:
+    """Name another file for the layer, and more of its keys."""
+    told = field / "field.toml"
+    text = told.read_text(encoding="utf-8").replace(f'"{LAYER}"', "\n".join([f'"{file}"', *lines]))
+    told.write_text(text, encoding="utf-8")
 
 
 def shifted(**by: float) -> Affine:
@@ -183,6 +212,36 @@ CASES: tuple[Case, ...] = (
         0,
         LAYER,
         "5,000 m wide, is larger than the field",
+    ),
+    case(
+        "soil by its name",
+        soil({"name": "loam"}, 'column = "name"'),
+        3,
+        "soil.geojson",
+        "'loam'",
+        "no number",
+    ),
+    case("soil without a column", soil({"clay": 20}), 2, "field.toml:", "columns with numbers are clay"),
+    case("soil with a band", soil({"clay": 20}, "band = 1"), 2, "field.toml:", "polygons have no bands"),
+    case(
+        "soil of one number", soil({"clay": 20}, 'column = "clay"'), 0, "soil.geojson", "the same everywhere"
+    ),
+    case(
+        "soil of another place",
+        soil({"clay": 20}, 'column = "clay"', east_deg=1.0),
+        3,
+        "soil.geojson",
+        "none of its polygons lies inside the field",
+    ),
+    case(
+        "raster with a column", lambda f: stated(f, LAYER, 'column = "z"'), 2, "field.toml:", "only polygons"
+    ),
+    case(
+        "heights in centimetres",
+        lambda f: (layer(lambda: heights() * 100)(f), stated(f, LAYER, 'terrain = ["slope"]')),
+        0,
+        LAYER,
+        "are its heights in feet, or in centimetres?",
     ),
     case(
         "image that is a folder",

@@ -32,6 +32,7 @@ from zoning.settings.model import DeadGround, Imagery, Layer, Setback, Settings
 from zoning.settings.read import load
 
 FIELD = "plover_rise/long_eighty"
+_HEIGHT = {"name": "height", "file": "layers/height.tif", "terrain": ["slope", "aspect", "wetness"]}
 SHAPEFILE = ("shp", "shx", "dbf", "prj", "cpg")
 
 
@@ -115,7 +116,20 @@ def _image(kit: Path, known: Known) -> object:
 
 def _height(kit: Path, known: Known) -> object:
     ground = imagery.Ground(grid=known.given.grid, inside=known.given.inside)
-    return further_layers.layer(_here(kit, known), 1, ground)
+    return further_layers.layers(_with(kit, known, _HEIGHT), 1, ground)
+
+
+def _with(kit: Path, known: Known, layer: dict[str, object]) -> Settings:
+    return _here(kit, known).model_copy(update={"layers": (Layer.model_validate(layer),)})
+
+
+def _polygons(name: str) -> Callable[[Path, Known], object]:
+    def run(kit: Path, known: Known) -> object:
+        ground = imagery.Ground(grid=known.given.grid, inside=known.given.inside)
+        told = {"name": "drawn", "file": name, "column": "zone"}
+        return further_layers.layers(_with(kit, known, told), 1, ground)
+
+    return run
 
 
 def _as_image(kit: Path, known: Known) -> object:
@@ -127,7 +141,7 @@ def _as_image(kit: Path, known: Known) -> object:
     here = _here(kit, known).model_copy(update={"imagery": (one,), "layers": (layer,)})
     ground = imagery.Ground(grid=known.given.grid, inside=known.given.inside)
     try:
-        return further_layers.layer(here, 1, ground)
+        return further_layers.layers(here, 1, ground)
     finally:
         imagery.picture(here, 1, ground)
 
@@ -233,6 +247,8 @@ READERS: tuple[Reader, ...] = (
     Reader("hourly", TABLES[1:3], _hours),
     Reader("imagery", _here_all("imagery/2026-07-10_canopy.tif"), _image),
     Reader("layer", _here_all("layers/height.tif"), _height),
+    Reader("layer: GeoJSON", _here_all("drawn.geojson"), _polygons("drawn.geojson")),
+    Reader("layer: shapefile", _set("drawn"), _polygons("drawn.shp")),
     Reader("image with mask", _here_all("out/rasters/zone.tif", "out/rasters/net_return.tif"), _as_image),
     Reader("yield: CSV", _here_all("harvest/yield.csv"), _points("harvest/yield.csv")),
     Reader("yield: GeoJSON", _here_all("points.geojson"), _points("points.geojson")),

@@ -16,6 +16,7 @@ from zoning.settings.quantities import ImageProduct as ImageProduct
 from zoning.settings.quantities import Pressure as Pressure
 from zoning.settings.quantities import Source as Source
 from zoning.settings.quantities import Stage as Stage
+from zoning.settings.quantities import Terrain as Terrain
 from zoning.settings.shared import Carrier as Carrier
 from zoning.settings.shared import CheckStrips as CheckStrips
 from zoning.settings.shared import Effects as Effects
@@ -73,15 +74,17 @@ class Imagery(Part):
 
 
 class Layer(Part):
-    """[[layer]]: one more GeoTIFF; `use` says what for."""
+    """[[layer]]: one more GeoTIFF, or polygons with a column of numbers; `use` says what for."""
 
     name: Text
     file: Text
     band: int = Field(default=1, ge=1)
+    column: str = ""  # of polygons
     scale: float = 1.0
     offset: float = 0.0
     use: Literal["zones", "yield", "check"] = "zones"
-    unit: Literal["", "bu/ac", "t/ha"] = ""
+    unit: Literal["", "bu/ac", "t/ha", "m", "ft"] = ""  # of a yield, or of heights
+    terrain: tuple[Terrain, ...] = ()  # what more layers its heights give
     wet: Literal["", "high", "low"] = ""  # which of its values are wet ground
 
 

@@ -56,6 +56,7 @@ Pressure = Literal["low", "unknown", "medium", "high", "seen"]
 Source = Literal["pooled trials", "practice series", "own trials"]
 Index = Literal["NDVI", "NDRE", "GNDVI", "OSAVI", "CIre", "EVI2", "MSAVI2"]
 ImageProduct = Literal["", "sentinel-2 l2a", "landsat c2 l2"]
+Terrain = Literal["slope", "aspect", "wetness"]
 Share = Annotated[float, Field(gt=0, le=1)]
 
 

@@ -8,7 +8,7 @@ from functools import partial
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from zoning.errors import InputError
-from zoning.settings import adjuvant, alone, harvest, images, machines, modes, tank
+from zoning.settings import adjuvant, alone, harvest, images, layers, machines, modes, tank
 from zoning.settings.given import Given
 from zoning.settings.keys import keys
 from zoning.settings.learned import LearnedTrial, before
@@ -48,9 +48,8 @@ def faults(given: Given, *, has_learned: bool = False, has_checked: bool = False
         _label,
         _planting,
         _organic,
-        _layers,
     )
-    rules += (_columns, *images.RULES, *modes.RULES, *adjuvant.RULES)
+    rules += (_columns, *images.RULES, *layers.RULES, *modes.RULES, *adjuvant.RULES)
     rules += () if has_checked else machines.RULES
     rules += (*tank.RULES, *harvest.RULES, _time_zone)
     return [one for rule in rules for one in rule(given)]
@@ -165,13 +164,6 @@ def _organic(given: Given) -> Iterator[InputError]:
     if given.get("market") == "organic":
         mend = "Take the field out of the farm, or take market out if it is not organic."
         yield fault(given, ("market",), "an organic crop gets no such product", mend)
-
-
-def _layers(given: Given) -> Iterator[InputError]:
-    for number, layer in given.tables("layer"):
-        if layer.get("use") == "yield" and not layer.get("unit"):
-            mend = 'Add it, as unit = "bu/ac" or unit = "t/ha".'
-            yield fault(given, ("layer", number, "unit"), "missing, which a yield layer needs", mend)
 
 
 def _columns(given: Given) -> Iterator[InputError]:

@@ -116,6 +116,14 @@ SENTENCES: dict[str, str] = {
         "shows this crop: correct the name, or set date in [[imagery]]"
     ),
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
+    "inputs.terrain_steep": (
+        "half of the field is steeper than {percent:.0f} % by {file}, which no sprayer likes: are its heights "
+        "in feet, or in centimetres? (settings: unit, scale)"
+    ),
+    "inputs.terrain_cut": (
+        "{file} shows only {percent:.0f} % of the ground within {m:.0f} m of the field: water from the rest "
+        "is not in the wetness"
+    ),
     "inputs.column_twice": "columns twice in {file}: {names}; the first counts",
     "inputs.weather_later": "rows of {file} after {today} were ignored: {rows}",
     "inputs.weather_refused": "impossible values of {file} were left out: {count}, the first {first}",

@@ -1,4 +1,4 @@
-"""One further layer on the field's grid: elevation, soil, a past yield."""
+"""One further layer on the field's grid, from a raster or polygons: elevation, soil, a past yield."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -12,9 +12,10 @@ from zoning.evidence import number
 from zoning.inputs import files
 from zoning.inputs.given import Layer
 from zoning.inputs.grid import Floats
-from zoning.inputs.images import image_file, raster
+from zoning.inputs.images import image_file, polygons, raster, terrain_layers
 from zoning.inputs.images.imagery import Ground, Read, check_covers
 from zoning.inputs.images.of_use import judged
+from zoning.settings.layers import is_polygons
 from zoning.settings.model import Layer as LayerSetting
 from zoning.settings.model import Settings
 from zoning.words import Said
@@ -22,16 +23,24 @@ from zoning.words import Said
 # Written where nothing was measured, often without a word in the file; and what is too large to be measured.
 _PLACEHOLDERS = (-9999.0, -99999.0, -32768.0)
 _LARGEST = 1e30
+_FACTORS = {
+    "": 1.0,
+    "bu/ac": 1.0,
+    "t/ha": units.bu_ac_from_t_ha(1),
+    "m": 1.0,
+    "ft": units.factor("ft", "m"),
+}
+Combine = Callable[[Sequence[Floats]], Sequence[Floats]]
 _WET_END: dict[str, Literal["", "wet high", "wet low"]] = {"": "", "high": "wet high", "low": "wet low"}
 
 
-def layer(settings: Settings, place: int, ground: Ground) -> Read:
-    """Read one [[layer]] on the grid; "yield" comes in bu/ac whatever its unit.
+def layers(settings: Settings, place: int, ground: Ground) -> tuple[Read, ...]:
+    """Read one [[layer]] on the grid, and what its terrain says; "yield" comes in bu/ac whatever its unit.
 
     Raises
     ------
     InputError
-        As `imagery.picture`; and when a yield has no unit or cannot be in its unit.
+        As `imagery.picture` and `polygons.onto_grid`; and when a yield has no unit or cannot be in its unit.
     """
     wanted = settings.layers[place - 1]
     key = f"layer[{place}]"
@@ -39,34 +48,58 @@ def layer(settings: Settings, place: int, ground: Ground) -> Read:
     if wanted.use == "yield" and not wanted.unit:
         mend = 'Add unit = "bu/ac" or unit = "t/ha".'
         raise InputError("a yield needs its unit", where=settings.where(key), mend=mend, code=SETTINGS)
-    image_file.told(path, wanted.file, (wanted.band,))
-    request = raster.Wanted(
-        bands=(wanted.band,), combine=_measured(wanted), scale=wanted.scale, offset=wanted.offset
+    measured = _measured(wanted)
+    if is_polygons(wanted.file):
+        column = (wanted.column, settings.where(f"{key}.column"))
+        warped = polygons.onto_grid(
+            path, column, (wanted.file, wanted.name), ground.grid, _scaled(wanted, measured)
+        )
+        if not (warped.covered & ground.inside).any():
+            raise polygons.elsewhere(wanted.file)
+    else:
+        image_file.told(path, wanted.file, (wanted.band,))
+        warped = raster.onto_grid(path, wanted.file, ground.grid, _request(wanted, measured))
+        check_covers(warped, wanted.file, ground)
+    own = replace(_judged(wanted, ground, warped), paths=(path,))
+    if not wanted.terrain:
+        return (own,)
+    heights = terrain_layers.Heights(
+        path=path, wanted=wanted, request=_request(wanted, measured), factor=_FACTORS[wanted.unit]
     )
-    warped = raster.onto_grid(path, wanted.file, ground.grid, request)
+    return own, *terrain_layers.layers(heights, ground, warped.pixel_m, settings.where(f"{key}.terrain"))
+
+
+def _request(wanted: LayerSetting, measured: Combine) -> raster.Wanted:
+    return raster.Wanted(bands=(wanted.band,), combine=measured, scale=wanted.scale, offset=wanted.offset)
+
+
+def _scaled(wanted: LayerSetting, measured: Combine) -> Combine:
+    """Scale numbers that do not come from the pixels of a raster, which is done there."""
+    return lambda parts: measured([wanted.scale * part + wanted.offset for part in parts])
+
+
+def _judged(wanted: LayerSetting, ground: Ground, warped: raster.Warped) -> Read:
+    """Make a layer of what was read, and say what is doubtful about it."""
     measured, *held = warped.others
-    values = units.bu_ac_from_t_ha(1) * measured if wanted.unit == "t/ha" else measured
     found = Layer(
         name=wanted.name,
-        values=values,
+        values=measured * _FACTORS[wanted.unit],
         file=wanted.file,
         day=None,
         clear_frac=0.0,
         shows=_WET_END[wanted.wet],
     )
-    check_covers(warped, wanted.file, ground)
     notes = [Said("inputs.image_tagged", file=wanted.file)] if warped.tagged else []
     notes += _said_placeholders(wanted, ground, held)
-    if wanted.use == "yield":
-        _plausible(wanted, values[ground.inside])
+    may_be_even = wanted.use == "yield"
+    if may_be_even:
+        _plausible(wanted, found.values[ground.inside])
         found, of_yield = _possible(found, ground)
         notes += of_yield
-    may_be_even = wanted.use == "yield"
-    read = judged(found, ground, tuple(notes), pixel_m=warped.pixel_m, may_be_even=may_be_even)
-    return replace(read, paths=(path,))
+    return judged(found, ground, tuple(notes), pixel_m=warped.pixel_m, may_be_even=may_be_even)
 
 
-def _measured(wanted: LayerSetting) -> Callable[[Sequence[Floats]], Sequence[Floats]]:
+def _measured(wanted: LayerSetting) -> Combine:
     """Give what makes numbers of a band: as it is, without placeholders, and where each of them stands."""
     scale = wanted.scale or np.nan  # with a scale of 0 all values are alike, and none can be told
     placeholders = [scale * value + wanted.offset for value in _PLACEHOLDERS]

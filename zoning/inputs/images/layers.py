@@ -17,7 +17,8 @@ from zoning.inputs.images import dates_of_images, dead, further_layers, imagery
 from zoning.settings.model import Settings
 from zoning.words import Said
 
-Attempt = Callable[[Callable[[], imagery.Read]], imagery.Read | None]
+_Step = Callable[[], Sequence[imagery.Read]]
+Attempt = Callable[[_Step], Sequence[imagery.Read] | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,15 +49,14 @@ def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: A
     attempt : callable
         Does one reading, or keeps its fault and gives None, so that the other files are read too.
     """
-    images = dates_of_images.groups(settings)
-    steps = [partial(dates_of_images.layer, settings, name, ground, today) for name in images]
+    steps: list[tuple[str, _Step]] = [
+        ("zones", partial(_image, settings, name, ground, today)) for name in dates_of_images.groups(settings)
+    ]
     steps += [
-        partial(further_layers.layer, settings, place, ground) for place in range(1, len(settings.layers) + 1)
+        (wanted.use, partial(further_layers.layers, settings, place, ground))
+        for place, wanted in enumerate(settings.layers, 1)
     ]
-    uses = ["zones"] * len(images) + [wanted.use for wanted in settings.layers]
-    found = [
-        (use, read) for use, step in zip(uses, steps, strict=True) if (read := attempt(step)) is not None
-    ]
+    found = [(use, read) for use, step in steps for read in attempt(step) or ()]
     used = [(use, read.layer) for use, read in found if read.layer is not None]
     named = _named([layer for _, layer in used])
     by_use = [(use, layer) for (use, _), layer in zip(used, named, strict=True)]
@@ -69,6 +69,10 @@ def of_field(settings: Settings, ground: imagery.Ground, today: date, attempt: A
         notes=tuple(note for _, read in found for note in read.notes),
         looks=tuple(look for _, read in found for look in read.looks),
     )
+
+
+def _image(settings: Settings, name: str, ground: imagery.Ground, today: date) -> tuple[imagery.Read]:
+    return (dates_of_images.layer(settings, name, ground, today),)
 
 
 def _named(layers: Sequence[Layer]) -> list[Layer]:

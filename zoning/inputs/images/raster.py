@@ -66,7 +66,7 @@ def _opened(path: Path, file: str) -> Iterator[rasterio.DatasetReader]:
     except RasterioIOError as error:
         mend = "Export it again."
         if path.suffix.lower() not in (".tif", ".tiff"):
-            mend = "Name a GeoTIFF (.tif); points, tables and shapes are not read as maps."
+            mend = "Name a GeoTIFF (.tif); points and tables are no maps, and polygons are only in [[layer]]."
         raise InputError("it cannot be read as a GeoTIFF", where=file, mend=mend) from error
     with rasterio.Env(GDAL_CACHEMAX=_CACHE_BYTES), source:
         if source.crs is None or source.transform.is_identity:
