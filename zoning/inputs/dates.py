@@ -48,7 +48,7 @@ def stamp(value: object) -> datetime:
         found = datetime.fromisoformat(text)
     except ValueError:
         raise ValueError(f"{shown(value)} is not a date") from None
-    has_time = any(sign in text for sign in (":", "T"))
+    has_time = ":" in text or "T" in text
     return found if has_time else datetime.combine(found.date(), time(12))
 
 

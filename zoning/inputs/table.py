@@ -219,7 +219,7 @@ def read(path: Path, file: str, *, may_be_empty: bool = False, joins_lines: bool
         what = f"its header has {len(header):,} columns, and at most {_MOST_COLUMNS:,} are read"
         raise InputError(what, where=f"{file}:{lines[0][0]}", mend="Export it again with fewer columns.")
     rows = [
-        Row(line, tuple(cell.strip() for cell in cells) + ("",) * (len(header) - len(cells)))
+        Row(line, tuple(map(str.strip, cells)) + ("",) * (len(header) - len(cells)))
         for (line, _), cells in zip(lines[1:], parted[1:], strict=True)
     ]
     columns: dict[str, int] = {}

@@ -5,6 +5,7 @@ nowhere else. The words never promise that a spray does no harm, and never repla
 """
 
 from zoning.words import (
+    brought,
     cleaning,
     decisions,
     desk,
@@ -80,6 +81,7 @@ class Said:
 
 
 _ROOMS = (
+    brought,
     cleaning,
     decisions,
     desk,

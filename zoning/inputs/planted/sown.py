@@ -4,7 +4,7 @@ Checks each value and the season; knows no geometry.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from zoning import units
@@ -94,16 +94,35 @@ def rows_of(place: Place, found: vector.Vector) -> list[tuple[Sown, datetime]]:
     columns = _columns(place.settings, found)
     faults: list[InputError] = []
     rows: list[tuple[Sown, datetime]] = []
-    judged: dict[Sown, list[tuple[str, str]]] = {}  # of many records a few differ
+    known = _Known()
     for feature in found.features:
         cells = {ours: feature.columns[theirs] for ours, theirs in columns.items()}
         try:
-            rows.append(_row(place, cells, judged))
+            rows.append(_row(place, cells, known))
         except _RowError as error:
             where = f"{found.file}: row {feature.number}"
             faults += [InputError(what, where=where, mend=mend) for what, mend in error.faults]
     raise_all(files.at_most(faults, found.file))
     return rows
+
+
+@dataclass(slots=True)
+class _Known:
+    """What cells say that were met already: of many records few differ in more than their time."""
+
+    cells: dict[tuple[str, ...], "_Cells"] = field(default_factory=dict)
+    faults: dict[Sown, list[tuple[str, str]]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Cells:
+    """What a row says but for its time, and what is wrong with it."""
+
+    emerged: date | None
+    maturity_group: float
+    variety: str
+    expected_yield_bu_ac: float | None
+    faults: tuple[tuple[str, str], ...]
 
 
 class _RowError(ValueError):
@@ -130,14 +149,35 @@ def _columns(settings: Settings, found: vector.Vector) -> dict[str, str]:
     return matched
 
 
-def _row(
-    place: Place, cells: Mapping[str, object], judged: dict[Sown, list[tuple[str, str]]]
-) -> tuple[Sown, datetime]:
-    settings, faults = place.settings, list[tuple[str, str]]()
-    when = emerged = None
-    group, yield_bu_ac = settings.maturity_group, settings.expected_yield_bu_ac
+def _row(place: Place, cells: Mapping[str, object], known: _Known) -> tuple[Sown, datetime]:
+    faults: list[tuple[str, str]] = []
+    when = None
     try:
         when = _local(place, cells["planted"])
+    except ValueError as error:
+        faults.append((str(error), dates.HOW))
+    key = tuple(repr(value) for name, value in cells.items() if name != "planted")
+    if key not in known.cells:
+        known.cells[key] = _rest(place, cells)
+    said = known.cells[key]
+    if when is not None:
+        sown = Sown(when.date(), said.emerged, said.maturity_group, said.variety, said.expected_yield_bu_ac)
+        if sown not in known.faults:
+            known.faults[sown] = list(_doubts(place, sown))
+        faults += [*said.faults, *known.faults[sown]]
+        if not faults:
+            return sown, when
+    else:
+        faults += said.faults
+    raise _RowError(faults)
+
+
+def _rest(place: Place, cells: Mapping[str, object]) -> _Cells:
+    """Read the cells of a row but for its time."""
+    settings, faults = place.settings, list[tuple[str, str]]()
+    emerged = None
+    group, yield_bu_ac = settings.maturity_group, settings.expected_yield_bu_ac
+    try:
         if _given(cells, "emerged"):
             emerged = _local(place, cells["emerged"]).date()
     except ValueError as error:
@@ -152,14 +192,7 @@ def _row(
     except units.UnitError as error:
         faults.append((f"expected yield {cells['expected_yield']}: {error.what}", error.mend))
     variety = str(cells["variety"]).strip() if _given(cells, "variety") else settings.variety
-    if when is not None:
-        sown = Sown(when.date(), emerged, group, variety, yield_bu_ac)
-        if sown not in judged:
-            judged[sown] = list(_doubts(place, sown))
-        faults += judged[sown]
-        if not faults:
-            return sown, when
-    raise _RowError(faults)
+    return _Cells(emerged, group, variety, yield_bu_ac, tuple(faults))
 
 
 def _given(cells: Mapping[str, object], name: str) -> bool:

@@ -59,7 +59,9 @@ class Rows:
     def is_empty(self, place: int) -> bool:
         """Tell whether nothing stands in a column."""
         cells = self.columns[place]
-        return not any(self.texts(place)) if isinstance(cells, tuple) else bool(np.isnan(cells).all())
+        if isinstance(cells, tuple):
+            return all(one.lower() in _ABSENT for one in cells)  # ends at the first that says something
+        return bool(np.isnan(cells).all())
 
     def shown(self, place: int, at: int) -> str:
         """Give a cell for a fault: on one line, and short."""

@@ -1,0 +1,98 @@
+"""An XML file of task data as elements; what could harm the reader is refused before it is read.
+
+Refuses a document type or an entity, so that no file can unfold into a larger one or fetch another.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from xml.parsers import expat
+
+from zoning.errors import InputError
+from zoning.inputs import letters
+
+_MOST_ELEMENTS = 400_000  # some hundred megabytes in memory
+_DEEPEST = 32  # the standard needs six
+
+
+@dataclass(slots=True, eq=False)
+class Node:
+    """One element: its tag, its attributes and its children."""
+
+    tag: str
+    attributes: dict[str, str]
+    children: list["Node"] = field(default_factory=list)
+
+    def text(self, name: str) -> str:
+        """Give an attribute on one line, without letters that nobody sees; "" where it is missing."""
+        return " ".join(letters.seen(self.attributes.get(name, "")).split())
+
+    def of(self, tag: str) -> Iterator["Node"]:
+        """Give the children with this tag."""
+        return (child for child in self.children if child.tag == tag)
+
+
+class _Builder:
+    """Puts the tree together while the parser walks through the file."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.root: Node | None = None
+        self._open: list[Node] = []
+        self._count = 0
+        self.parser = expat.ParserCreate()
+        self.parser.StartDoctypeDeclHandler = self._refuse
+        self.parser.EntityDeclHandler = self._refuse
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+
+    def _refuse(self, *_: object) -> None:
+        raise InputError(
+            "the file has a document type or entities, which task data never needs",
+            where=f"{self.file}:{self.parser.CurrentLineNumber}",
+            mend="Export it again.",
+        )
+
+    def _start(self, tag: str, attributes: dict[str, str]) -> None:
+        self._count += 1
+        if self._count > _MOST_ELEMENTS or len(self._open) >= _DEEPEST:
+            what = (
+                f"it has more than {_MOST_ELEMENTS:,} elements, or they are nested more than {_DEEPEST} deep"
+            )
+            raise InputError(what, where=self.file, mend="Export one field only.")
+        node = Node(tag, attributes)
+        if self._open:
+            self._open[-1].children.append(node)
+        else:
+            self.root = node
+        self._open.append(node)
+
+    def _end(self, _: str) -> None:
+        self._open.pop()
+
+
+def parse(content: bytes, file: str) -> Node:
+    """Read an XML file; its root.
+
+    Raises
+    ------
+    InputError
+        When it is no XML, has a document type, or is larger or deeper than any task data.
+
+    Examples
+    --------
+    >>> [one.text("A") for one in parse(b'<TIM A=""><DLV A="000C"/></TIM>', "x").of("DLV")]
+    ['000C']
+    """
+    builder = _Builder(file)
+    try:
+        builder.parser.Parse(content, True)
+    except InputError:
+        raise
+    except expat.ExpatError as error:
+        what = f"the file cannot be read as XML (line {error.lineno})"
+        raise InputError(what, where=file, mend="Export it again.") from error
+    except (LookupError, ValueError) as error:  # an encoding that nobody knows
+        raise InputError("the file cannot be read as XML", where=file, mend="Export it again.") from error
+    if builder.root is None:
+        raise AssertionError("XML without an element was read")
+    return builder.root
