@@ -66,23 +66,21 @@ def utm_epsg(longitude_deg: float, latitude_deg: float) -> int:
 
 
 @cache
-def _transformer(source: int | str, target: int) -> Transformer:
+def _transformer(source: int | str, target: int | str) -> Transformer:
     return Transformer.from_crs(source, target, always_xy=True)
 
 
-def reproject(shapes: Shapes, source: int | str, target_epsg: int) -> Shapes:
+def reproject(shapes: Shapes, source: int | str, target: int | str) -> Shapes:
     """Bring a geometry, or an array of them, vertex by vertex to another CRS; east or longitude first.
 
     Parameters
     ----------
     shapes : geometry or array of geometries
         In the CRS `source`.
-    source : int or str
-        EPSG code or WKT.
-    target_epsg : int
-        Where they go.
+    source, target : int or str
+        EPSG code or WKT: where they are, and where they go.
     """
-    change = _transformer(source, target_epsg)
+    change = _transformer(source, target)
     moved: Any = shapely.transform(
         cast(Any, shapes), lambda xy: np.column_stack(change.transform(xy[:, 0], xy[:, 1]))
     )

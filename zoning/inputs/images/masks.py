@@ -14,7 +14,7 @@ from zoning.evidence import number, numbers
 from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.images import raster
 from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2
-from zoning.settings.model import Imagery
+from zoning.settings.model import ImageProduct, Imagery
 
 Bools = npt.NDArray[np.bool_]
 Values = tuple[int, ...]
@@ -59,12 +59,34 @@ def mask_of(wanted: Imagery, image: Path, mask_path: Path | None) -> Mask | None
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meant:
+    """What the values of a product's mask mean: clear ground, clouds, and how far around these [m]."""
+
+    clear: Values
+    cloud: Values
+    margin_m: float
+
+
+def of_product(product: ImageProduct) -> Meant:
+    """Say what the values of a product's own mask mean.
+
+    Examples
+    --------
+    >>> of_product(SENTINEL_2)
+    Meant(clear=(4, 5), cloud=(3, 8, 9, 10), margin_m=60.0)
+    """
+    wanted = Imagery(file="mask", bands={"red": 1, "nir": 2}, index="NDVI", product=product)
+    clear = clear_values(wanted)
+    return Meant(clear=clear, cloud=_cloud_values(wanted, clear), margin_m=_margin_m(wanted))
+
+
 def clear_values(wanted: Imagery) -> Values:
     """List the mask values that mean clear ground: as given, else as the product has them.
 
     Examples
     --------
-    >>> from zoning.settings.model import Imagery
+    >>> from zoning.settings.model import ImageProduct, Imagery
     >>> base = {"file": "x.tif", "bands": {"red": 1, "nir": 2}, "index": "NDVI"}
     >>> clear_values(Imagery(**base, product=SENTINEL_2)), clear_values(Imagery(**base))
     ((4, 5), (0,))

@@ -5,7 +5,7 @@ Numbers in, numbers and doubts out; opens no file.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -15,11 +15,11 @@ from zoning.evidence import number, numbers
 from zoning.inputs.grid import Floats
 from zoning.inputs.images.image_file import Told
 from zoning.inputs.images.indices import index
-from zoning.settings.model import Imagery
+from zoning.settings.model import ImageProduct, Imagery
 from zoning.words import Said
 
-SENTINEL_2 = "sentinel-2 l2a"
-LANDSAT = "landsat c2 l2"
+SENTINEL_2: Final = "sentinel-2 l2a"
+LANDSAT: Final = "landsat c2 l2"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Conversion:
     scale: float
     offset: float
     source: Literal["user", "product", "guess", "settled"]
-    product: str = ""
+    product: ImageProduct = ""
 
     def of(self, counts: Floats) -> Floats:
         """Convert counts.
@@ -75,7 +75,7 @@ def conversion(wanted: Imagery, tags: Told) -> Conversion:
 
     Examples
     --------
-    >>> from zoning.settings.model import Imagery
+    >>> from zoning.settings.model import ImageProduct, Imagery
     >>> base = {"file": "x.tif", "bands": {"red": 1, "nir": 2}, "index": "NDVI", "product": SENTINEL_2}
     >>> conversion(Imagery(**base, baseline="05.10"), Told()).offset
     -0.1
@@ -148,8 +148,8 @@ def judged(bands: Mapping[str, Floats], used: Conversion, file: str) -> Judged:
         what = f"{used.product} holds counts, but the near infrared is about {counts:.2g}"
         mend = "It is reflectance already: take product out of this [[imagery]]."
         raise InputError(what, where=file, mend=mend)
-    negative = _negative_frac(bands)
-    passes = _passes(bands, 0.0)
+    negative = negative_frac(bands)
+    passes = fits(bands, 0.0)
     plausible = passes is True or (passes is None and bool(used.product))
     if used.product == SENTINEL_2 and used.offset < 0 and used.source != "settled":
         return _of_offset(bands, used, file)
@@ -160,8 +160,8 @@ def judged(bands: Mapping[str, Floats], used: Conversion, file: str) -> Judged:
 
 def _of_offset(bands: Mapping[str, Floats], used: Conversion, file: str) -> Judged:
     """Find out whether the offset of a product had been applied before."""
-    negative = _negative_frac(bands)
-    passes, without = _passes(bands, 0.0), _passes(bands, -used.offset)
+    negative = negative_frac(bands)
+    passes, without = fits(bands, 0.0), fits(bands, -used.offset)
     # a pond may be below 0; where the canopy is right, so is the offset
     applied = negative > number("inputs.negative_reflectance_most_frac") and passes is not True
     if used.source == "guess":
@@ -183,23 +183,30 @@ def _doubts(bands: Mapping[str, Floats], used: Conversion, file: str) -> tuple[S
     highest = float(numbers("inputs.vegetation_red_frac")[1])
     if used.offset == 0 and counts_of_ten_thousand and used.source != "settled":
         red = _red_over_vegetation(bands, usual)
-        if red is not None and red - usual > highest and _passes(bands, usual):
+        if red is not None and red - usual > highest and fits(bands, usual):
             return (Said("inputs.image_offset_missing", file=file, red=red - usual, other=red),)
     red = _red_over_vegetation(bands, 0.0)
-    if used.product and red is not None and not _passes(bands, 0.0):
+    if used.product and red is not None and not fits(bands, 0.0):
         return (Said("inputs.image_red_doubtful", file=file, red=red),)
     return ()
 
 
-def _passes(bands: Mapping[str, Floats], more: float) -> bool | None:
-    """Say whether reflectance with `more` added can be right; None where no vegetation tells."""
+def fits(bands: Mapping[str, Floats], more: float = 0.0) -> bool | None:
+    """Say whether reflectance with `more` added can be right; None where no vegetation tells.
+
+    Examples
+    --------
+    >>> canopy = {"red": np.full(9, 0.04), "nir": np.full(9, 0.45)}
+    >>> fits(canopy), fits(canopy, 0.1), fits(canopy, -0.1)
+    (True, False, False)
+    """
     green = _vegetation(bands, more)
     if green is None:
         return None
     lowest, highest = numbers("inputs.vegetation_red_frac")
     few = number("inputs.negative_reflectance_few_frac")
     there = {name: band[green] + more for name, band in bands.items()}
-    return bool(lowest <= np.median(there["red"]) <= highest and _negative_frac(there) < few)
+    return bool(lowest <= np.median(there["red"]) <= highest and negative_frac(there) < few)
 
 
 def _red_over_vegetation(bands: Mapping[str, Floats], more: float) -> float | None:
@@ -219,7 +226,8 @@ def _vegetation(bands: Mapping[str, Floats], more: float) -> npt.NDArray[np.bool
     return np.asarray(green)
 
 
-def _negative_frac(bands: Mapping[str, Floats]) -> float:
+def negative_frac(bands: Mapping[str, Floats]) -> float:
+    """Give the share of pixels of which a band lies below 0."""
     negative = np.logical_or.reduce([band < 0 for band in bands.values()])
     known = np.logical_or.reduce([np.isfinite(band) for band in bands.values()])
     return float(negative.sum() / max(1, known.sum()))
