@@ -98,10 +98,21 @@ def read(cells: Floats, column: str, told: str, *, is_metric: bool, where: str) 
     chosen = may_be if len(may_be) == 1 else ours
     if len(chosen) != 1:
         mend = f"Say it with --unit population=UNIT, one of {', '.join(UNITS)}."
-        what = f'the unit of "{column}" is not known by its name or size (median {_median(cells):,.6g})'
+        what = f'the unit of "{column}" is not known by its name or size (median {shown(_median(cells))})'
         raise InputError(what, where=where, mend=mend)
     unit = chosen[0]
     return Population(seeds_ac=_TO_AC[unit](cells), unit=unit, source="size" if len(may_be) == 1 else "farm")
+
+
+def shown(number_of: float) -> str:
+    """Write a number of a cell: a large one without its parts.
+
+    Examples
+    --------
+    >>> shown(5_000_000.0), shown(34.5)
+    ('5,000,000', '34.5')
+    """
+    return f"{number_of:,.0f}" if abs(number_of) >= _THOUSAND else f"{number_of:.6g}"
 
 
 def _median(cells: Floats) -> float:

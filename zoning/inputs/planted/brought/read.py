@@ -206,7 +206,7 @@ def _with_unit(taken: Taken, counted: counts.Population) -> Taken:
 
 
 def _shown(cell: object) -> str:
-    return f"{cell:,.6g}" if isinstance(cell, float) else str(cell)
+    return counts.shown(cell) if isinstance(cell, float) else str(cell)
 
 
 def _placed(shapes: Shapes, rows: Rows, notes: list[Said]) -> Bools:
