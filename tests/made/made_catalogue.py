@@ -235,20 +235,22 @@ class _Answers(BaseHTTPRequestHandler):
         file = self.made.folder / path.removeprefix("/files/")
         if not file.is_file():
             return self._send(b"", status=404)
-        content, asked = file.read_bytes(), self.headers.get("Range", "")
-        if way == "spoilt":  # its head is right, what follows is not
-            right = 2 * len(content) // 3
-            content = content[:right] + b"\xff" * (len(content) - right)
-        first, last = 0, len(content) - 1
+        size, asked = file.stat().st_size, self.headers.get("Range", "")
+        first, last = 0, size - 1
         if asked.startswith("bytes="):
             begin, _, end = asked.removeprefix("bytes=").partition("-")
             first, last = int(begin), min(int(end or last), last)
-        part = content[first : last + 1]
+        with file.open("rb") as stream:
+            stream.seek(first)
+            part = stream.read(0 if is_head else last + 1 - first)
+        if way == "spoilt":  # its head is right, what follows is not
+            right = max(0, 2 * size // 3 - first)
+            part = part[:right] + b"\xff" * (len(part) - right)
         self.send_response(206 if asked else 200)
         self.send_header("Content-Type", "image/tiff")
         self.send_header("Accept-Ranges", "bytes")
-        self.send_header("Content-Range", f"bytes {first}-{last}/{len(content)}")
-        self.send_header("Content-Length", str(len(part)))
+        self.send_header("Content-Range", f"bytes {first}-{last}/{size}")
+        self.send_header("Content-Length", str(last + 1 - first))
         self.end_headers()
         if is_head:
             return None
