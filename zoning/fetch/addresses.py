@@ -31,19 +31,20 @@ def clean(address: str, where: str) -> str:
     """
     try:
         parts = urlsplit(address)
-        host = parts.hostname or ""
-        _ = parts.port
+        _ = parts.port  # a wrong one is found only when it is asked for
     except ValueError:
-        parts, host = urlsplit(""), ""
-    if not host or parts.scheme not in ("https", "http"):
+        parts = urlsplit("")
+    if not parts.hostname or parts.scheme not in ("https", "http"):
         mend = "Write it as https://data.example.org/daily."
         raise InputError(f"{without_secrets(address)!r} is no address", where=where, mend=mend, code=SETTINGS)
     if parts.username is not None or parts.password is not None or has_secret(parts.query):
         mend = "Take it out: names, keys and tokens are not kept here, and only open services are asked."
-        what = f"the address of {host} holds a name, a key or a password"
+        what = f"the address of {parts.hostname} holds a name, a key or a password"
         raise InputError(what, where=where, mend=mend, code=SETTINGS)
-    if parts.scheme == "http" and host not in _HERE:
-        what = f"the address of {host} is not encrypted, so anybody on the way may change the answer"
+    if parts.scheme == "http" and parts.hostname not in _HERE:
+        what = (
+            f"the address of {parts.hostname} is not encrypted, so anybody on the way may change the answer"
+        )
         raise InputError(what, where=where, mend="Write https://.", code=SETTINGS)
     return address
 

@@ -2,16 +2,16 @@
 
 SENTENCES: dict[str, str] = {
     "fetch.offset_taken_off": (
-        "{scene}: its item says that 1000 is to be taken off its counts, but then canopy could not reflect what "
-        "it does: it was taken off already, and is not taken off again"
+        "{scene}: its item says that 1000 is to be taken off its counts, but then canopy could not reflect "
+        "what it does: it was taken off already, and is not taken off again"
     ),
     "fetch.offset_not_taken_off": (
-        "{scene}: its item says that nothing is to be taken off its counts, but canopy reflects as it must only "
-        "with 1000 taken off: so it is taken off"
+        "{scene}: its item says that nothing is to be taken off its counts, but canopy reflects as it must "
+        "only with 1000 taken off: so it is taken off"
     ),
     "fetch.offset_doubtful": (
-        "{scene}: canopy reflects red as it hardly can, whether 1000 is taken off its counts or not; taken as its "
-        "item says"
+        "{scene}: canopy reflects red as it hardly can, whether 1000 is taken off its counts or not; taken "
+        "as its item says"
     ),
     "fetch.image_alone": (
         "no day shows {least:.0f} % of the field, so the clearest one is kept alone; ask for more days"
@@ -40,7 +40,7 @@ SENTENCES: dict[str, str] = {
         "they are marked filled, and their rain stays unknown"
     ),
     "fetch.weather_own": (
-        "{own} days are of your own {own_file}, which stays as it is, and {got} of {service}: {file} holds "
+        "days of your own {own_file}, which stays as it is: {own}; days of {service}: {got}; {file} holds "
         "both, and {toml} names it"
     ),
     "fetch.weather_no_forecast": (
