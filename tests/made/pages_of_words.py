@@ -55,6 +55,7 @@ GROUPS = {
     "What was sprayed": ("zoning/inputs/done", "zoning/inputs/applied", "zoning/sprayed"),
     "Check strips": ("zoning/inputs/strips",),
     "Harvest and past seasons": ("zoning/inputs/harvest", "zoning/inputs/season", "zoning/harvest"),
+    "Getting the inputs": ("zoning/fetch",),
     "Any file that is read": ("zoning/inputs", "zoning/file_checks"),
     "Results that are written": ("zoning/prescription", "zoning/field_out"),
     "A plan that cannot be made": (

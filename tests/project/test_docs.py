@@ -60,7 +60,19 @@ def commands_page() -> str:
     for name in COMMANDS:
         command = importlib.import_module(f"cli.{name}").command
         parts.append(f"## {name}\n\n```text\n{_help(command, f'sprayworth {name}')}\n```\n")
+        for kind, inner in _kinds(command):
+            words = f"{name} {kind}"
+            parts.append(f"### {words}\n\n```text\n{_help(inner, f'sprayworth {words}')}\n```\n")
     return "\n".join(parts)
+
+
+def _kinds(command: click.Command) -> list[tuple[str, click.Command]]:
+    """Commands of a command, as those of `get`."""
+    if not isinstance(command, click.Group):
+        return []
+    context = click.Context(command)
+    found = [(name, command.get_command(context, name)) for name in command.list_commands(context)]
+    return [(name, inner) for name, inner in found if inner is not None]
 
 
 def _help(command: click.Command, name: str) -> str:
