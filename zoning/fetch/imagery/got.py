@@ -26,6 +26,7 @@ from zoning.fetch.imagery.day import Ground, Image, Look
 from zoning.fetch.imagery.scenes import Day
 from zoning.fetch.imagery.sources import Kept, Sources
 from zoning.inputs import area, files, store
+from zoning.inputs.given import Area
 from zoning.inputs.ground import boundary
 from zoning.settings.read import load
 from zoning.words import Said
@@ -109,27 +110,13 @@ def imagery(folder: Path, asked: Asked, today: date, tell: Tell) -> Got:
     _check(asked)
     settings = load(folder)
     catalogue = catalogues.of(settings, asked.catalog, asked.collection)
-    edge = boundary.read(
-        files.find(settings, "boundary.file", settings.boundary.file), settings.boundary.file
-    )
+    file = settings.boundary.file
+    edge = boundary.read(files.find(settings, "boundary.file", file), file)
     lonlat = area.to_lonlat(edge.area, edge.epsg)
     tell(f"asking {catalogue.name}")
-    wanted = stac.Asked(around=lonlat.convex_hull, first=asked.first, last=asked.last)
-    items, licence = stac.search(catalogue, wanted)
-    days = scenes.days(scenes.scenes(items, edge.longitude_deg, catalogue.name), asked.first, asked.last)
-    if not days:
-        what = f"there is no scene over the field from {asked.first} to {asked.last}"
-        raise InputError(
-            what, where=catalogue.name, mend="Ask for more days, or another catalogue.", code=WORLD
-        )
-    work = _Work(
-        folder=folder,
-        ground=Ground(area=edge.area, epsg=edge.epsg),
-        catalogue=catalogue,
-        licence=licence,
-        today=today,
-        tell=tell,
-    )
+    days, licence = _days(catalogue, asked, lonlat, edge.longitude_deg)
+    ground = Ground(area=edge.area, epsg=edge.epsg)
+    work = _Work(folder=folder, ground=ground, catalogue=catalogue, licence=licence, today=today, tell=tell)
     mark = known_of.digest(shapely.to_wkb(shapely.set_precision(lonlat, 1e-7)))  # method: 1 cm
     sources = known_of.read(folder, mark, f"{without_secrets(catalogue.address)} {catalogue.collection}")
     faults: list[InputError] = []
@@ -138,30 +125,52 @@ def imagery(folder: Path, asked: Asked, today: date, tell: Tell) -> Got:
     if not keep:
         raise _none_clear(shares, catalogue, faults)
     kept, fresh = _read([one for one in days if one.day in keep], looks, work, sources, faults)
-    named = written.named_in_field(folder, kept)
-    notes = [Said(one.said, scene=one.scenes[0]) for one in kept if one.said]
-    if shares[keep[0]].seen < number("inputs.layer_well_seen_frac"):
-        notes.append(Said("fetch.image_alone", least=100 * number("inputs.layer_well_seen_frac")))
-    file_of = {one.day: one.file for one in kept}
     return Got(
         field=settings.name,
         catalogue=catalogue,
-        days=tuple(
-            Looked(
-                day=one.day,
-                scenes=one.names,
-                shares=shares[one.day],
-                file=file_of.get(one.day.isoformat(), ""),
-            )
-            for one in days
-            if one.day in shares
-        ),
+        days=_looked(days, shares, kept),
         kept=tuple(kept),
         read=tuple(fresh),
-        named=named,
-        notes=tuple(notes),
+        named=written.named_in_field(folder, kept),
+        notes=tuple(_said(kept, shares[keep[0]])),
         faults=tuple(faults),
     )
+
+
+def _days(
+    catalogue: Catalogue, asked: Asked, lonlat: Area, longitude_deg: float
+) -> tuple[tuple[Day, ...], str]:
+    """Ask for the scenes of each day, and for their licence."""
+    wanted = stac.Asked(around=lonlat.convex_hull, first=asked.first, last=asked.last)
+    items, licence = stac.search(catalogue, wanted)
+    found = scenes.scenes(items, longitude_deg, catalogue.name)
+    days = scenes.days(found, asked.first, asked.last)
+    if not days:
+        what = f"there is no scene over the field from {asked.first} to {asked.last}"
+        mend = "Ask for more days, or another catalogue."
+        raise InputError(what, where=catalogue.name, mend=mend, code=WORLD)
+    return days, licence
+
+
+def _looked(days: Sequence[Day], shares: Mapping[date, Shares], kept: Sequence[Kept]) -> tuple[Looked, ...]:
+    file_of = {one.day: one.file for one in kept}
+    return tuple(
+        Looked(
+            day=one.day,
+            scenes=one.names,
+            shares=shares[one.day],
+            file=file_of.get(one.day.isoformat(), ""),
+        )
+        for one in days
+        if one.day in shares
+    )
+
+
+def _said(kept: Sequence[Kept], best: Shares) -> list[Said]:
+    """Say what is doubtful about counts, and where a day is kept that would not be beside others."""
+    notes = [Said(one.said, scene=one.scenes[0]) for one in kept if one.said]
+    least = number("inputs.layer_well_seen_frac")
+    return notes if best.seen >= least else [*notes, Said("fetch.image_alone", least=100 * least)]
 
 
 def _check(asked: Asked) -> None:
