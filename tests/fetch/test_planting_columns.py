@@ -219,6 +219,12 @@ def test_parts_of_seconds_stay(place, tmp_path):
     assert found.sowings.cells["date"][1] == "2026-05-06T08:00:01.250"
 
 
+def test_numbers_of_spreadsheets_among_other_dates_are_no_dates(place, tmp_path):
+    path = table(tmp_path / "p.csv", "Date", lambda k: "soon" if k == 7 else "46168")
+    faults = refused(place, path).faults
+    assert (faults[0].where, len(faults)) == ("p.csv:2", 21)  # twenty lines, and how many more there are
+
+
 def test_dates_that_are_none_are_told_by_their_lines(place, tmp_path):
     path = table(tmp_path / "p.csv", "Date", lambda k: "soon" if k < 2 else "2026-05-06")
     told = [str(one) for one in refused(place, path).faults]
@@ -300,7 +306,7 @@ def test_a_population_of_no_size_is_asked_for_and_one_that_is_told_is_doubted(pl
     assert 'the unit of "Population" is not known by its name or size (median 5,000,000)' in str(fault)
     assert "--unit population=UNIT, one of seeds/ac, seeds/ha" in str(fault)
     found = shown(place, path, units=("population=seeds per acre",))
-    assert [said.code for said in found.notes] == ["brought.population_odd"]
+    assert found.notes[0].code == "brought.population_odd"
     path = table(tmp_path / "p.csv", "Date,Population", lambda k: "2026-05-06,many")
     assert 'p.csv:2: Population "many" is no number' in str(refused(place, path))
 

@@ -1,5 +1,6 @@
 """`get planting`: one field in every format gives the same blocks, those that `run` then makes."""
 
+import gc
 import json
 import zipfile
 from datetime import date
@@ -286,6 +287,10 @@ def test_without_boundary_a_file_that_may_be_it_is_named(place, tmp_path):
     with pytest.raises(InputError, match=r"Boundary.SHP lies there") as caught:
         read.field(load(place.field), TODAY)
     assert caught.value.code == SETTINGS
+    place.add("[boundary]\nfile = 'nowhere/boundary.geojson'")
+    place.settings()
+    with pytest.raises(InputError, match="name another"):
+        shown(place, path)
 
 
 def test_points_and_polygons_in_one_file_are_refused(place, tmp_path):
@@ -357,11 +362,12 @@ def test_a_zip_that_is_none_or_holds_harm_is_refused(name, place, tmp_path):
     assert not (tmp_path.parent / "a.csv").exists()
 
 
-def test_a_zip_whose_directory_lies_about_a_size_is_refused(place, tmp_path):
+@pytest.mark.parametrize("told", [500, 6_000_000])
+def test_a_zip_whose_directory_lies_about_a_size_is_refused(told, place, tmp_path):
     """A bomb that says it is small: never more is unpacked than it says."""
     path = packed(tmp_path / "planter.zip", **{"a.csv": bytes(5_000_000)})
     content = path.read_bytes()
-    path.write_bytes(content.replace((5_000_000).to_bytes(4, "little"), (500).to_bytes(4, "little")))
+    path.write_bytes(content.replace((5_000_000).to_bytes(4, "little"), told.to_bytes(4, "little")))
     with pytest.raises(InputError, match=r"a\.csv in it is damaged"):
         shown(place, path)
 
@@ -394,3 +400,13 @@ def test_shapes_are_in_the_plane_of_the_picture(place, tmp_path):
     assert shapely.total_bounds(found.at_m) == pytest.approx(
         [WEST + 6, SOUTH + 3, EAST - 10, NORTH - 3], abs=0.02
     )
+
+
+@pytest.mark.parametrize("is_on", [True, False])
+def test_whether_rings_of_objects_are_looked_for_stays_as_it_was(is_on, place, tmp_path):
+    try:
+        gc.enable() if is_on else gc.disable()
+        shown(place, csv(tmp_path / "planter.csv", MADE))
+        assert gc.isenabled() == is_on
+    finally:
+        gc.enable()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from zoning.errors import SETTINGS, WORLD, InputError
+from zoning.errors import SETTINGS, WORLD, InputError, raise_all
 from zoning.evidence import number
 from zoning.inputs import files, vector
 from zoning.inputs.grid import Floats
@@ -40,8 +40,7 @@ def read(path: Path, file: str, asked: Asked) -> Opened:
         No such file, an unknown format, tasks of which nobody says which (exit 2); empty, too large, not what
         its name says (exit 3); no permission to read it (exit 4).
     """
-    for fault in odd_letters([path.name]):
-        raise fault
+    raise_all(odd_letters([path.name]))
     if path.is_dir():
         return task_data.read(task_folder.of_folder(path, file), asked)
     _check(path, file)
