@@ -11,6 +11,8 @@ from zoning.inputs import store
 from zoning.settings.read import is_farm
 from zoning.settings.templates import template
 
+_FILES = "add boundary and planting (sprayworth get helps)"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
@@ -48,15 +50,13 @@ def make(folder: Path, kind: Literal["farm", "field", "example"]) -> Made:
                 code=SETTINGS,
             )
         files = {"field.toml": template("field.toml").encode()}
-        next_step = (
-            f"fill in {folder / 'field.toml'}, add boundary and planting, then: sprayworth check {folder}"
-        )
+        next_step = f"fill in {folder / 'field.toml'}, {_FILES}, then: sprayworth check {folder}"
     else:
         files = {
             "farm.toml": template("farm.toml").encode(),
             "first_field/field.toml": template("field.toml").encode(),
         }
-        next_step = f"fill in both files, add boundary and planting, then: sprayworth check {folder}"
+        next_step = f"fill in both files, {_FILES}, then: sprayworth check {folder}"
     blocked = next((at for at in (folder, *folder.parents) if at.exists() and not at.is_dir()), None)
     if blocked is not None:
         mend = "Choose another folder; nothing was written."
