@@ -74,6 +74,29 @@ def test_field_toml_keeps_what_was_typed(made, field, get):
     assert (field / "field.toml").read_text(encoding="utf-8") == after
 
 
+OWN = ('file = "imagery/2026-05-01_own.tif"', "bands = { red = 1, nir = 2 }", 'index = "NDVI"')
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        f"imagery = [{{ {', '.join(OWN)} }}]",
+        "[[imagery]]  # ours\n" + "\n".join(OWN) + "\n",
+    ],
+)
+def test_images_of_ones_own_stay_named(made, field, get, typed):
+    scene(made, TILE, "2026-06-11")
+    path = field / "field.toml"
+    path.write_text(f"{typed}\n" + path.read_text() if "= [" in typed else path.read_text() + typed)
+    get()
+    first, second = load(field).imagery
+    assert (first.file, second.file) == (
+        "imagery/2026-05-01_own.tif",
+        "imagery/2026-06-11_sentinel-2-l2a.tif",
+    )
+    assert typed in path.read_text() or "= [" in typed
+
+
 def test_by_hand_clouds_are_counted_over_the_field(made, field, get):
     """Cloud on the north half of the tile's masks: rows 0 to 63 of 20 m, down to 1280 m below its top.
 

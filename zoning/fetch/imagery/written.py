@@ -123,6 +123,7 @@ def _added(document: "TOMLDocument", new: Sequence[Kept]) -> None:
     import tomlkit
 
     if "imagery" not in document:
+        document.add(tomlkit.nl())
         document["imagery"] = tomlkit.aot()
     for one in new:
         table = (
