@@ -154,7 +154,7 @@ def test_what_is_there_stays_when_the_service_is_down(double, tmp_path):
     "spoil",
     [
         lambda content: content[:-10],
-        lambda content: content.replace(b"12", b"13"),
+        lambda content: content.replace(b": 9.5", b": 8.5"),  # it would still be read
         lambda _content: b"",
         lambda _content: b"[]\n{}",
         lambda content: content.replace(b'"first"', b'"began"'),

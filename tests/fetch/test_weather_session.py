@@ -1,5 +1,6 @@
 """One request at a time, politely and within bounds; each trouble of a network is one line."""
 
+import gzip
 import re
 import socket
 from dataclasses import replace
@@ -135,6 +136,30 @@ def test_an_address_that_leads_to_another_host_or_scheme_is_not_followed(double,
     session = Session(5, bounds=QUICK)
     assert refused(session, double.at) == f"it leads to another host, {to}"
     assert session.asked == 1
+
+
+def test_an_address_that_moved_to_none_is_not_followed(double):
+    double.always = lambda _path, _query: Reply(status=302, headers={"Location": "http://[::1/x"})
+    assert refused(Session(5, bounds=QUICK), double.at) == "it leads to another host, "
+
+
+def test_what_an_address_that_moved_says_beside_is_not_read(double):
+    """An endless body there would else be taken whole."""
+    double.troubles = [Reply(status=301, headers={"Location": "/there"}, body=b"x" * 200, drip_s=0.05)]
+    session = Session(5, bounds=replace(QUICK, tries=1))
+    assert session.get(double.at, {}, "made").body == GOOD.body
+    assert double.pieces < 100
+
+
+def test_an_answer_that_is_packed_though_nobody_asked_is_unpacked(double):
+    long = b'{"a": "' + bytes(range(97, 123)) * 20_000 + b'"}'
+    double.always = lambda _path, _query: Reply(
+        body=gzip.compress(long), headers={"Content-Encoding": "gzip"}
+    )
+    assert Session(5, bounds=QUICK).get(double.at, {}, "made").body == long
+    bomb = gzip.compress(bytes(40_000_000))
+    double.always = lambda _path, _query: Reply(body=bomb, headers={"Content-Encoding": "gzip"})
+    assert refused(Session(5, bounds=QUICK), double.at).startswith("the service answered with more than")
 
 
 def test_an_address_that_leads_around_is_left(double):

@@ -90,6 +90,7 @@ class Double:
     known_until: date = date(2026, 7, 5)
     unknown: set[date] = field(default_factory=set)
     change: Callable[[dict], None] | None = None
+    pieces: int = 0
     ended: threading.Event = field(default_factory=threading.Event)
 
     def reply(self, path: str, query: dict[str, str]) -> Reply:
@@ -217,6 +218,7 @@ class Handler(BaseHTTPRequestHandler):
             if reply.drip_s and double.ended.wait(reply.drip_s):
                 return
             self.wfile.write(piece)
+            double.pieces += 1
             self.wfile.flush()
 
     def handle(self) -> None:

@@ -72,6 +72,13 @@ class _Trouble:
     wait_s: float | None = None
 
 
+class _Plain(requests.Session):
+    """Looks nowhere else by itself: the library reads where an answer leads even if it is not to follow."""
+
+    def get_redirect_target(self, resp: requests.Response) -> None:
+        """Lead nowhere."""
+
+
 class Session:
     """Asks one service after the other, and counts.
 
@@ -98,7 +105,7 @@ class Session:
         self.asked = 0
         self._most, self._bounds = most_requests, bounds or Bounds.usual()
         self._wait, self._since = wait or time.sleep, since
-        self._session = requests.Session()
+        self._session = _Plain()
         self._session.headers.update({"User-Agent": AGENT, "Accept-Encoding": "identity"})
         self._session.auth = _as_it_is  # else the library would send what stands in a .netrc of the user
 
@@ -120,18 +127,17 @@ class Session:
             Code 4: no network, a service that is down, slow or has enough of us, an answer that breaks off or
             does not end, an address that leads elsewhere.
         """
-        bounds = self._bounds
-        pause_s = bounds.wait_first_s
-        for left in reversed(range(bounds.tries)):
+        bounds, pause_s, left = self._bounds, self._bounds.wait_first_s, self._bounds.tries
+        while True:
             found = self._once(address, query, called)
             if isinstance(found, Answer):
                 return found
+            left -= 1
             wait_s = pause_s if found.wait_s is None else found.wait_s
-            if not left or not found.is_passing or wait_s > bounds.wait_most_s:
+            if left <= 0 or not found.is_passing or wait_s > bounds.wait_most_s:
                 raise found.fault
             self._wait(wait_s)
             pause_s = min(2 * pause_s, bounds.wait_most_s)
-        raise AssertionError("no try was made")
 
     def _once(self, address: str, query: Mapping[str, str], called: str) -> Answer | _Trouble:
         """Ask once, following an address that moved on its own host."""
@@ -160,7 +166,7 @@ class Session:
                 allow_redirects=False,
             ) as response:
                 if response.status_code in _MOVED and "Location" in response.headers:
-                    return urljoin(address, response.headers["Location"])
+                    return _onward(address, response.headers["Location"])
                 body = self._body(response, began, called)
                 if isinstance(body, _Trouble):
                     return body
@@ -178,14 +184,19 @@ class Session:
                 raise _fault(called, what, "Ask for less, or another service.")
             if self._since() - began > bounds.whole_s:
                 return _Trouble(fault=_slow(called))
-        told = response.headers.get("Content-Length", "")
-        if told.isdecimal() and "Content-Encoding" not in response.headers and len(body) < int(told):
-            return _Trouble(fault=_broken_off(called))
         return bytes(body)
 
 
 def _as_it_is(request: requests.PreparedRequest) -> requests.PreparedRequest:
     return request
+
+
+def _onward(address: str, location: str) -> str:
+    """Give the address that an answer leads to; one that is none is of no host."""
+    try:
+        return urljoin(address, location)
+    except ValueError:
+        return ""
 
 
 def _judged(response: requests.Response, body: bytes, called: str) -> Answer | _Trouble:

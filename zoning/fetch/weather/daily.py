@@ -16,7 +16,6 @@ from zoning.fetch.weather.place import Place
 from zoning.fetch.weather.services import DAILY, Service
 
 Day = tuple[float, float, float]  # tmin_c, tmax_c, rain_mm; NaN where it is not known
-UNKNOWN: Day = (math.nan, math.nan, math.nan)
 _MEND = "Nothing of it was used. Run again later, or ask another service (--service)."
 _LONGEST = 200  # letters of what a service says about itself
 

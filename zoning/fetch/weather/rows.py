@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from zoning import units
-from zoning.fetch.weather.daily import UNKNOWN, Day
+from zoning.fetch.weather.daily import Day
 from zoning.fetch.weather.forecast import Hour
 from zoning.fetch.weather.services import DAILY, HOURLY
 from zoning.inputs.given import Weather
@@ -47,7 +47,8 @@ def of_service(by_day: Mapping[date, Day], name: str) -> dict[date, Row]:
 
     Examples
     --------
-    >>> july = {date(2026, 7, 1): (12.0, 25.0, 0.0), date(2026, 7, 2): UNKNOWN}
+    >>> unknown = (math.nan, math.nan, math.nan)
+    >>> july = {date(2026, 7, 1): (12.0, 25.0, 0.0), date(2026, 7, 2): unknown}
     >>> [day.day for day in of_service(july, "nasa_power")]
     [1]
     """
@@ -67,22 +68,16 @@ def with_own(rows: Rows, own: Weather) -> dict[date, Row]:
     )
     for ordinal, tmin_c, tmax_c, rain_mm in columns:
         day = date.fromordinal(ordinal)
-        other = found.get(day, Row(values=UNKNOWN, source=OWN))
         mine = Row(values=(tmin_c, tmax_c, rain_mm), source=OWN)
+        other = found.get(day, mine)
         rain_mm = other.values[2] if math.isnan(rain_mm) else rain_mm
-        if mine.has_temperatures:
-            found[day] = Row(values=(tmin_c, tmax_c, rain_mm), source=OWN)
-        elif other.has_temperatures:
-            found[day] = Row(values=(other.values[0], other.values[1], rain_mm), source=other.source)
-        else:
-            found[day] = Row(values=(tmin_c, tmax_c, rain_mm), source=OWN)
+        used = other if other.has_temperatures and not mine.has_temperatures else mine
+        found[day] = Row(values=(used.values[0], used.values[1], rain_mm), source=used.source)
     return dict(sorted(found.items()))
 
 
 def gaps(rows: Rows) -> tuple[date, ...]:
-    """List the days between the first and the last that have no temperatures."""
-    if not rows:
-        return ()
+    """List the days without temperatures between the first and the last row; there is at least one."""
     first, last = min(rows), max(rows)
     every = (first + timedelta(days=at) for at in range((last - first).days + 1))
     return tuple(day for day in every if day not in rows or not rows[day].has_temperatures)
