@@ -32,15 +32,21 @@ def get(made, field):
 
 
 @pytest.fixture(autouse=True)
-def no_waiting(monkeypatch):
-    """Try again at once: how long is waited is asked in tests of its own."""
+def impatient(monkeypatch):
+    """Try again at once, and twice; `impatient(3)` also takes an answer for none after 3 s."""
     from zoning import evidence
     from zoning.fetch.imagery import pixels, stac
 
+    own = {"fetch.wait_s": 0.01, "fetch.tries_more": 2}
+
     def number(name):
-        return {"fetch.wait_s": 0.01, "fetch.tries_more": 2, "fetch.answer_within_s": 1.0}.get(
-            name, evidence.number(name)
-        )
+        return own.get(name, evidence.number(name))
 
     monkeypatch.setattr(pixels, "number", number)
     monkeypatch.setattr(stac, "number", number)
+
+    def set_to(within_s):
+        own["fetch.answer_within_s"] = within_s
+        own["fetch.tries_more"] = 1
+
+    return set_to

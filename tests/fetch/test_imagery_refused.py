@@ -61,8 +61,10 @@ def test_without_network_one_line(field, get):
         ("/search", "half", "answered with what is no STAC"),
     ],
 )
-def test_a_catalogue_that_fails_is_one_line(made, field, get, path, way, said):
+def test_a_catalogue_that_fails_is_one_line(made, field, get, impatient, path, way, said):
     scene(made, TILE, "2026-06-11")
+    if way == "slow":
+        impatient(3)
     made.ways[path] = way
     refused(get, said)
     assert left(field) == ["boundary.geojson", "field.toml"]
@@ -211,7 +213,9 @@ def test_nothing_clear_is_one_line_with_the_best_day(made, field, get):
     ],
 )
 @pytest.mark.parametrize("name", ["scl.tif", "nir.tif"])
-def test_a_file_that_fails_keeps_no_other_from_being_kept(made, field, get, way, said, name):
+def test_a_file_that_fails_keeps_no_other_from_being_kept(made, field, get, impatient, way, said, name):
+    if way == "slow":
+        impatient(3)
     scene(made, TILE, "2026-06-11")
     scene(made, TILE, "2026-06-21")
     made.ways[f"{FILES}/{name}"] = way

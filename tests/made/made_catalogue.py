@@ -21,6 +21,7 @@ from rasterio.io import MemoryFile
 from rasterio.shutil import copy
 
 EPSG = 32615
+SLOW_S = 4.0  # until a slow answer comes
 COLLECTION = "sentinel-2-l2a"
 # Reflectance of what grows there, and of bare ground: red, first red edge, near infrared.
 CANOPY, SOIL = {"red": 0.04, "rededge1": 0.10, "nir": 0.45}, {"red": 0.18, "rededge1": 0.20, "nir": 0.25}
@@ -205,7 +206,7 @@ class _Answers(BaseHTTPRequestHandler):
         if way == "html":
             return self._send(b"<html><body>Sign in</body></html>", kind="text/html")
         if way == "slow":
-            time.sleep(1.5)
+            time.sleep(SLOW_S)
         if way == "lost":
             self.close_connection = True
             return None
@@ -229,7 +230,8 @@ class _Answers(BaseHTTPRequestHandler):
         for name, value in (more or {}).items():
             self.send_header(name, value)
         self.end_headers()
-        self.wfile.write(content)
+        if self.command != "HEAD":
+            self.wfile.write(content)
 
     def _file(self, path: str, way: object, *, is_head: bool) -> None:
         file = self.made.folder / path.removeprefix("/files/")

@@ -96,7 +96,6 @@ def search(catalogue: Catalogue, asked: Asked) -> tuple[list[Item], str]:
             client = Client.open(
                 catalogue.address, stac_io=_Polite(), timeout=number("fetch.answer_within_s")
             )
-            licence = _licence(client, catalogue.collection)
             found = client.search(
                 collections=[catalogue.collection],
                 intersects=mapping(asked.around),
@@ -105,6 +104,7 @@ def search(catalogue: Catalogue, asked: Asked) -> tuple[list[Item], str]:
                 max_items=most + 1,
             )
             items = [dict(one) for one in found.items_as_dicts()]
+            licence = _licence(client, catalogue.collection)
         except APIError as error:
             raise _refused(catalogue, error) from error
         except (NotImplementedError, PystacClientWarning) as error:
@@ -121,7 +121,12 @@ def search(catalogue: Catalogue, asked: Asked) -> tuple[list[Item], str]:
 
 def _licence(client: Client, collection: str) -> str | None:
     """Give what the collection says of its licence, and whom to name; None where it is not there."""
-    found = client.get_collection(collection)
+    try:
+        found = client.get_collection(collection)
+    except APIError as error:
+        if getattr(error, "status_code", None) == 404:  # method: not there; else it is told by the caller
+            return None
+        raise
     if found is None:
         return None
     told = found.to_dict(include_self_link=False)
