@@ -116,3 +116,58 @@ def test_settings_that_nobody_typed_are_counted_and_listed_when_asked_for(tmp_pa
     named = [line.split()[0] for line in short.splitlines() if line in rows or "  [field.toml:" in line]
     assert "zones.cell" not in named
     assert "maturity_group" in named
+
+
+# -- pictures ------------------------------------------------------------------------------------------------
+
+
+def test_a_preview_is_written_into_the_field_and_named(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    before = set(field.rglob("*"))
+    plain = call(capsys, "check", field)
+    assert set(field.rglob("*")) == before
+    code, out, err = call(capsys, "check", field, "--preview")
+    assert (code, err) == (plain[0], plain[2])
+    assert out.startswith(plain[1])
+    listed = [line.removeprefix("picture: ") for line in out[len(plain[1]) :].splitlines()]
+    assert listed[:2] == [str(field / "preview" / name) for name in ("index.html", "01_boundary.png")]
+    assert sorted(listed) == sorted(str(path) for path in (field / "preview").iterdir())
+    assert set(field.rglob("*")) - before == {field / "preview", *(field / "preview").iterdir()}
+
+
+def test_a_preview_may_go_into_a_folder_of_its_own_and_json_names_it(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    code, out, _ = call(capsys, "check", field, "--preview", tmp_path / "pictures", "--json")
+    told = json.loads(out)
+    assert code == 0
+    assert set(told) == {"schema_version", "fields", "previews"}
+    (one,) = told["previews"]
+    assert (one["field"], one["folder"]) == (field.name, (tmp_path / "pictures").as_posix())
+    assert sorted(one["files"]) == sorted(path.name for path in (tmp_path / "pictures").iterdir())
+    assert not (field / "preview").exists()
+
+
+def test_a_preview_ends_with_the_code_of_the_check(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    (field / "layers" / "past_yield.tif").write_bytes(b"no image")
+    code, out, err = call(capsys, "check", field, "--preview")
+    assert code == 3
+    assert "layers/past_yield.tif: it cannot be read as a GeoTIFF" in err
+    assert "01_boundary.png" in out
+    assert "04_layer" not in out
+
+
+def test_a_preview_where_nothing_may_be_written_is_one_line(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    (field / "preview").write_text("a file of mine")
+    code, _, err = call(capsys, "check", field, "--preview")
+    assert code == 4
+    assert err.startswith("error: ")
+    assert err.count("\n") == 1
+    assert "cannot be written" in err
+
+
+def test_files_for_terminals_have_no_preview(own, capsys):
+    code, out, err = call(capsys, "check", own, "--preview")
+    assert (code, out) == (2, "")
+    assert "--preview is for a field or a farm" in err

@@ -87,7 +87,9 @@ def commands(folder: Path) -> dict[str, list[str]]:
     today = ["--today", "2026-07-24"]
     return {
         "new": ["new", str(folder / "mine"), "--example"],
+        "get planting": ["get", "planting", str(field), str(field / "planting.geojson")],
         "check": ["check", str(heron)],
+        "check with pictures": ["check", str(heron), "--preview"],
         "stage": ["stage", str(field)],
         "scout": ["scout", str(field)],
         "hours": ["hours", str(heron)],

@@ -57,7 +57,7 @@ GROUPS = {
     "Harvest and past seasons": ("zoning/inputs/harvest", "zoning/inputs/season", "zoning/harvest"),
     "Getting the inputs": ("zoning/fetch",),
     "Any file that is read": ("zoning/inputs", "zoning/file_checks"),
-    "Results that are written": ("zoning/prescription", "zoning/field_out"),
+    "Results that are written": ("zoning/prescription", "zoning/field_out", "zoning/preview"),
     "A plan that cannot be made": (
         "zoning/offers",
         "zoning/passes",

@@ -97,7 +97,8 @@ def imported():
 def test_all_that_is_imported_is_stated():
     with (ROOT / "pyproject.toml").open("rb") as file:
         project = tomllib.load(file)["project"]
-    wanted = [*project["dependencies"], *project["optional-dependencies"]["desk"]]
+    extras = project["optional-dependencies"]
+    wanted = [*project["dependencies"], *extras["desk"], *extras["terrain"]]
     stated = {re.split(r"[^A-Za-z0-9_-]", one)[0].lower().replace("_", "-") for one in wanted}
     stated |= {"pydantic-core"}  # one with pydantic, which states the only version that it takes
     whose = importlib.metadata.packages_distributions()

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Literal
 
 import numpy as np
@@ -11,7 +12,7 @@ from zoning.errors import SETTINGS, InputError
 from zoning.evidence import number
 from zoning.inputs import files
 from zoning.inputs.given import Layer
-from zoning.inputs.grid import Floats
+from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.images import image_file, polygons, raster, terrain_layers
 from zoning.inputs.images.imagery import Ground, Read, check_covers
 from zoning.inputs.images.of_use import judged
@@ -23,7 +24,7 @@ from zoning.words import Said
 # Written where nothing was measured, often without a word in the file; and what is too large to be measured.
 _PLACEHOLDERS = (-9999.0, -99999.0, -32768.0)
 _LARGEST = 1e30
-_FACTORS = {
+FACTORS = {
     "": 1.0,
     "bu/ac": 1.0,
     "t/ha": units.bu_ac_from_t_ha(1),
@@ -43,6 +44,30 @@ def layers(settings: Settings, place: int, ground: Ground) -> tuple[Read, ...]:
         As `imagery.picture` and `polygons.onto_grid`; and when a yield has no unit or cannot be in its unit.
     """
     wanted = settings.layers[place - 1]
+    path, warped = onto_grid(settings, place, ground.grid)
+    if not is_polygons(wanted.file):
+        check_covers(warped, wanted.file, ground)
+    elif not (warped.covered & ground.inside).any():
+        raise polygons.elsewhere(wanted.file)
+    own = replace(_judged(wanted, ground, warped), paths=(path,))
+    if not wanted.terrain:
+        return (own,)
+    heights = terrain_layers.Heights(
+        path=path, wanted=wanted, request=_request(wanted, _measured(wanted)), factor=FACTORS[wanted.unit]
+    )
+    where = settings.where(f"layer[{place}].terrain")
+    return own, *terrain_layers.layers(heights, ground, warped.pixel_m, where)
+
+
+def onto_grid(settings: Settings, place: int, grid: Grid) -> tuple[Path, raster.Warped]:
+    """Read one [[layer]] on any grid, unjudged: its numbers are the first of `others`, as the file has them.
+
+    Raises
+    ------
+    InputError
+        As `raster.onto_grid` and `polygons.onto_grid`; and when a yield has no unit.
+    """
+    wanted = settings.layers[place - 1]
     key = f"layer[{place}]"
     path = files.find(settings, f"{key}.file", wanted.file)
     if wanted.use == "yield" and not wanted.unit:
@@ -51,22 +76,10 @@ def layers(settings: Settings, place: int, ground: Ground) -> tuple[Read, ...]:
     measured = _measured(wanted)
     if is_polygons(wanted.file):
         column = (wanted.column, settings.where(f"{key}.column"))
-        warped = polygons.onto_grid(
-            path, column, (wanted.file, wanted.name), ground.grid, _scaled(wanted, measured)
-        )
-        if not (warped.covered & ground.inside).any():
-            raise polygons.elsewhere(wanted.file)
-    else:
-        image_file.told(path, wanted.file, (wanted.band,))
-        warped = raster.onto_grid(path, wanted.file, ground.grid, _request(wanted, measured))
-        check_covers(warped, wanted.file, ground)
-    own = replace(_judged(wanted, ground, warped), paths=(path,))
-    if not wanted.terrain:
-        return (own,)
-    heights = terrain_layers.Heights(
-        path=path, wanted=wanted, request=_request(wanted, measured), factor=_FACTORS[wanted.unit]
-    )
-    return own, *terrain_layers.layers(heights, ground, warped.pixel_m, settings.where(f"{key}.terrain"))
+        named = (wanted.file, wanted.name)
+        return path, polygons.onto_grid(path, column, named, grid, _scaled(wanted, measured))
+    image_file.told(path, wanted.file, (wanted.band,))
+    return path, raster.onto_grid(path, wanted.file, grid, _request(wanted, measured))
 
 
 def _request(wanted: LayerSetting, measured: Combine) -> raster.Wanted:
@@ -83,7 +96,7 @@ def _judged(wanted: LayerSetting, ground: Ground, warped: raster.Warped) -> Read
     measured, *held = warped.others
     found = Layer(
         name=wanted.name,
-        values=measured * _FACTORS[wanted.unit],
+        values=measured * FACTORS[wanted.unit],
         file=wanted.file,
         day=None,
         clear_frac=0.0,

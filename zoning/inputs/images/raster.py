@@ -22,19 +22,23 @@ from rasterio.errors import CRSError, RasterioError, RasterioIOError
 from rasterio.vrt import WarpedVRT
 from rasterio.warp import transform, transform_bounds
 from rasterio.windows import Window
+from shapely import Polygon
 
 from zoning.errors import SETTINGS, InputError
 from zoning.inputs import grid_files
+from zoning.inputs.area import geodesic_ac
 from zoning.inputs.grid import Floats, Grid
 from zoning.inputs.images import overviews, tiff
 from zoning.inputs.images.averaged import Averaged, Drawn, OntoCells, Place, at
 from zoning.inputs.images.pixels import Wanted as Wanted
 from zoning.inputs.images.pixels import blocks, mask_like, pieces
+from zoning.units import m2_from_ac
 
 Bools = npt.NDArray[np.bool_]
 
 _CACHE_BYTES = 64 * 2**20  # of decoded blocks; the library would take a share of the machine's memory
 _BLOCK_BYTES = 128 * 2**20  # a block can only be decoded whole
+_KNOTS = 9  # places along each side of an image by which its outline is drawn
 _MARGIN = 2  # pixels read beyond the field on each side
 _MANY_PIXELS = 100_000_000  # fewer are read whatever the size of the file
 _PIXEL_M = (1e-4, 1e6)  # sides of a pixel between which all images lie; others are numbers gone wrong
@@ -57,6 +61,14 @@ class Warped:
     pixel_m: float
     tagged: bool
     others: tuple[Floats, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Extent:
+    """Where a GeoTIFF lies, in longitude and latitude, and the side of a pixel on the ground."""
+
+    outline: Polygon
+    pixel_m: float
 
 
 @contextmanager
@@ -94,6 +106,30 @@ def _check_crs(source: rasterio.DatasetReader, file: str) -> None:
 @lru_cache(maxsize=64)
 def _way_to_earth(wkt: str) -> Transformer:
     return Transformer.from_crs(CRS.from_wkt(wkt), "EPSG:4326", always_xy=True)
+
+
+def extent(path: Path, file: str) -> Extent:
+    """Say where a GeoTIFF lies, also one that misses the field.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, has no CRS, or lies nowhere on earth.
+    """
+    with _opened(path, file) as source:
+        along = np.linspace(0, 1, _KNOTS)
+        ring = [(u, 0.0) for u in along] + [(1.0, v) for v in along[1:]]
+        ring += [(1 - u, 1.0) for u in along[1:]] + [(0.0, 1 - v) for v in along[1:]]
+        places = [at(source.transform, u * source.width, v * source.height) for u, v in ring]
+        try:
+            lon, lat = transform(source.crs, "EPSG:4326", *zip(*places, strict=True))
+        except (CRSError, RasterioError) as error:
+            raise _misses(file) from error
+        if not np.isfinite([*lon, *lat]).all():
+            raise _misses(file)
+        outline = Polygon(zip(lon, lat, strict=True))
+        pixels = source.width * source.height
+    return Extent(outline=outline, pixel_m=float(np.sqrt(m2_from_ac(geodesic_ac(outline)) / pixels)))
 
 
 def onto_grid(path: Path, file: str, grid: Grid, wanted: Wanted) -> Warped:

@@ -7,8 +7,6 @@ from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
-from scipy import sparse
-from scipy.sparse import linalg
 
 from zoning.errors import SETTINGS, WORLD, InputError
 from zoning.evidence import number
@@ -130,6 +128,9 @@ class _Flow(NamedTuple):
 
 def _gathered(flow: _Flow, order: Ints, own_m2: float) -> Floats:
     """Add up what flows into each square, from the top down: a triangle of equations."""
+    from scipy import sparse  # late: slow to import, and only this needs it
+    from scipy.sparse import linalg
+
     size = len(order)
     rank = np.empty(size, dtype=np.int64)
     rank[order] = np.arange(size)
