@@ -98,14 +98,14 @@ def test_a_long_wait_is_told_and_not_waited_for(double):
 )
 def test_what_does_not_pass_is_told_after_all_tries(double, reply, what):
     double.always = lambda _path, _query: reply
-    session = Session(10, bounds=replace(QUICK, tries=2, silent_s=0.3), wait=lambda _s: None)
+    session = Session(10, bounds=replace(QUICK, tries=2, silent_s=0.3, whole_s=1.0), wait=lambda _s: None)
     assert refused(session, double.at) == what
     assert session.asked == 2
 
 
 def test_an_answer_that_broke_off_is_asked_for_again(double):
     double.troubles = [Reply(body=b'{"half', told=500), Reply(body=b"x" * 200, drip_s=0.05), None]
-    session = Session(10, bounds=QUICK, wait=lambda _s: None)
+    session = Session(10, bounds=replace(QUICK, whole_s=3.0), wait=lambda _s: None)
     assert session.get(double.at, {}, "made").body == GOOD.body
     assert session.asked == 3
 

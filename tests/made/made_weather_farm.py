@@ -13,7 +13,7 @@ from zoning.fetch.weather.got import Got, Wish, get
 
 TODAY = date(2026, 7, 8)
 FIELD = 'name = "{name}"\nmaturity_group = 1.9\n\n[planting]\ndate = 2026-05-06\n'
-QUICK = replace(Bounds.usual(), silent_s=0.5, whole_s=1.0)
+QUICK = replace(Bounds.usual(), silent_s=10.0, whole_s=20.0)  # ample on a loaded machine
 
 
 def boundary(folder: Path, longitude_deg: float = LONGITUDE_DEG, latitude_deg: float = LATITUDE_DEG) -> None:
