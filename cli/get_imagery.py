@@ -21,9 +21,6 @@ from cli.options import Teller, emit, folder_argument, json_option, parse_date, 
 @click.option("--keep", type=click.IntRange(1, 50), help="Keep so many of the clearest days; default: 5.")
 @json_option
 @quiet_option
-@click.option(
-    "--today", callback=parse_date, metavar="DATE", help="Note this day as the one on which they were got."
-)
 def command(
     field: Path,
     first: date,
@@ -33,7 +30,6 @@ def command(
     keep: int | None,
     as_json: bool,
     quiet: bool,
-    today: date | None,
 ) -> int:
     """Fetch the clearest satellite images of a field, and name them in its field.toml.
 
@@ -48,7 +44,7 @@ def command(
 
     asked = got.Asked(first=first, last=last, keep=keep, catalog=catalog, collection=collection)
     with Teller(quiet=quiet, log_file=None) as tell:
-        found = got.imagery(field, asked, today or date.today(), tell)
+        found = got.imagery(field, asked, date.today(), tell)
     if as_json:
         emit(told.as_object(found))
     else:

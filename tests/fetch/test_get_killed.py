@@ -8,6 +8,8 @@ import pytest
 from dying import KILLED, Nursery
 from made_catalogue import TILE, scene
 from made_kills import half_written, state
+from made_weather_farm import farm
+from made_weather_service import running
 
 SEED, MOMENTS = 12, 6
 
@@ -44,6 +46,14 @@ def mended(nursery, words, folder, made_as):
 def test_images(made, field, nursery, tmp_path):
     for day in ("2026-06-06", "2026-06-11", "2026-06-21"):
         scene(made, TILE, day)
-    june = ["--from", "2026-06-01", "--to", "2026-06-30", "--today", "2026-07-02"]
+    june = ["--from", "2026-06-01", "--to", "2026-06-30"]
     words = ["get", "imagery", field, *june, "--catalog", made.address, "--quiet"]
     mended(nursery, words, field, tmp_path / "made")
+
+
+def test_weather(nursery, tmp_path):
+    folder = farm(tmp_path, fields=("north",))
+    with running() as double:
+        table = double.table(tmp_path)
+        more = ["--services", table, "--years", "2", "--hourly", "--today", "2026-07-08", "--quiet"]
+        mended(nursery, ["get", "weather", folder, *more], folder, tmp_path / "made")
