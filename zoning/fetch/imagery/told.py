@@ -24,7 +24,7 @@ def as_text(got: Got) -> str:
         *(f"  {day:<10}  {seen:>6}  {cloud:>6}  {file}".rstrip() for day, seen, cloud, file in rows),
         *(f"  note: {said.text}" for said in got.notes),
         *(f"  licence: {one}" for one in sorted({one.licence for one in got.kept})),
-        f"  field.toml: {len(got.named)} new [[imagery]]" if got.named else "  field.toml names them already",
+        f"  field.toml: {len(got.named)} new [[imagery]]" if got.named else "  field.toml has none to add",
     ]
     return "\n".join(lines)
 
