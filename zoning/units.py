@@ -189,27 +189,6 @@ def gal_ac_from_l_ha(rate_l_ha: float) -> float:
     return rate_l_ha / (L_PER_GAL * AC_PER_HA)
 
 
-def per_ac_from_per_ha(count_per_ha: float) -> float:
-    """Pieces per area, as seeds, metric to US.
-
-    Examples
-    --------
-    >>> round(per_ac_from_per_ha(350_000)), round(per_ac_from_per_m2(35))
-    (141640, 141640)
-    """
-    return count_per_ha / AC_PER_HA
-
-
-def per_ac_from_per_m2(count_per_m2: float) -> float:
-    """Pieces per square metre, as a machine's data dictionary counts them, per acre."""
-    return count_per_m2 * M2_PER_AC
-
-
-def per_m2_from_per_ac(count_per_ac: float) -> float:
-    """Pieces per acre, per square metre."""
-    return count_per_ac / M2_PER_AC
-
-
 def mm3_m2_from_l_ha(rate_l_ha: float) -> float:
     """Volume per area as a machine's data dictionary counts it; a litre is a million cubic millimetres."""
     return rate_l_ha * 1_000_000 / M2_PER_HA

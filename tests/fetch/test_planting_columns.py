@@ -311,6 +311,20 @@ def test_a_population_of_no_size_is_asked_for_and_one_that_is_told_is_doubted(pl
     assert 'p.csv:2: Population "many" is no number' in str(refused(place, path))
 
 
+@pytest.mark.parametrize("text", ["inf", "1e400", "-5", "nan"])
+def test_a_population_that_cannot_be_is_none(text, place, tmp_path):
+    path = table(
+        tmp_path / "p.csv", "Date,Population (seeds/ac)", lambda k: f"2026-05-06,{text if k else 9e4}"
+    )
+    found = shown(place, path)
+    assert found.population_ac() == 90_000
+    assert found.rows[1]["population_ac"] is None
+    path = table(
+        tmp_path / "p.csv", "Date,Population (seeds/ac)", lambda k: f"2026-05-06,{text if k else '-1'}"
+    )
+    assert shown(place, path).population_ac() is None
+
+
 def test_records_where_nothing_was_counted_keep_their_place(place, tmp_path):
     path = table(
         tmp_path / "p.csv", "Date,Population (seeds/ac)", lambda k: f"2026-05-06,{'' if k else 140000}"

@@ -242,6 +242,13 @@ def datetime_of(one, days):
     return one.when.replace(day=one.when.day + days)
 
 
+@pytest.mark.filterwarnings("error")
+def test_places_that_the_fields_plane_does_not_reach_are_elsewhere(place, tmp_path):
+    far = [moved(one, lon=one.lon + 90, lat=0.001) for one in MADE[:3]]  # a quarter of the earth away
+    found = shown(place, csv(tmp_path / "planter.csv", [*MADE, *far]))
+    assert codes(found) == ["brought.elsewhere"]
+
+
 def test_a_file_of_another_place_is_refused(place, tmp_path):
     far = [moved(one, lon=one.lon + 1) for one in MADE]
     with pytest.raises(InputError, match="none of its records lies in the field"):
@@ -276,15 +283,13 @@ def test_without_boundary_a_file_that_may_be_it_is_named(place, tmp_path):
         shown(place, path)
     (place.field / "fence.gpkg").write_bytes(b"")
     (place.field / "planting.geojson").write_bytes(b"")
-    with pytest.raises(
-        InputError, match=r'fence.gpkg lies there: write file = "fence.gpkg" under \[boundary\]'
-    ):
+    with pytest.raises(InputError, match=r"Name fence.gpkg, which lies there, in \[boundary\] file"):
         shown(place, path)
     (place.field / "house.shp").write_bytes(b"")
     with pytest.raises(InputError, match="name another"):
         shown(place, path)
     (place.field / "Boundary.SHP").write_bytes(b"")
-    with pytest.raises(InputError, match=r"Boundary.SHP lies there") as caught:
+    with pytest.raises(InputError, match=r"Name Boundary.SHP, which lies there") as caught:
         read.field(load(place.field), TODAY)
     assert caught.value.code == SETTINGS
     place.add("[boundary]\nfile = 'nowhere/boundary.geojson'")
@@ -388,10 +393,21 @@ def test_a_locked_zip_and_a_damaged_one_are_refused(place, tmp_path):
         shown(place, path)
 
 
+@pytest.mark.parametrize("kind", [zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2])
+def test_a_zip_that_is_packed_otherwise_is_refused(kind, place, tmp_path):
+    """Its header may ask for any memory; the fuzzer found one that did."""
+    with zipfile.ZipFile(tmp_path / "planter.zip", "w", kind) as file:
+        file.writestr("a.csv", b"date,lon,lat\n" * 50)
+    with pytest.raises(InputError, match="packed in a way that is not read here"):
+        shown(place, tmp_path / "planter.zip")
+
+
 def test_what_a_system_packs_for_itself_is_passed_over(place, tmp_path):
     csv(tmp_path / "planter.csv", MADE)
     content = (tmp_path / "planter.csv").read_bytes()
-    path = packed(tmp_path / "planter.zip", **{"planter.csv": content, "__MACOSX/._planter.csv": b"x"})
+    path = packed(
+        tmp_path / "planter.zip", **{"planter.csv": content, "__MACOSX/._planter.csv": b"x", ".": b""}
+    )
     assert len(shown(place, path).planted.blocks) == 2
 
 

@@ -16,6 +16,7 @@ import corpus_edge_files
 import corpus_ground
 import corpus_images
 import corpus_maps
+import corpus_planter
 import corpus_settings
 import corpus_tables
 import corpus_yield
@@ -27,6 +28,7 @@ def cases() -> tuple[Case, ...]:
     tables = (
         corpus_settings,
         corpus_maps,
+        corpus_planter,
         corpus_edge_files,
         corpus_ground,
         corpus_decisions,

@@ -7,7 +7,7 @@ lacks: the same ground in other formats, setbacks, guidance lines, points, and a
 import json
 import shutil
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import fiona
@@ -17,6 +17,7 @@ import shapely
 from made_harvested import FIELD, PLANNED, copied_farm
 from made_inputs import write_image
 from made_layers import gpkg_bytes, parquet_bytes, tiff_bytes
+from made_planter import Record, as_task_data, csv
 from made_sets import zip_of
 from made_taskdata import with_grid, with_polygons
 from pyproj import Transformer
@@ -73,6 +74,7 @@ def made_kit(folder: Path) -> Path:
     _of_field(field)
     _same_ground(field)
     _points(field)
+    _planter(field)
     (field / "field.toml").write_text((field / "field.toml").read_text("utf-8") + SETTINGS, "utf-8")
     run = one_field.run(field, today=PLANNED)
     write(run, field / "out")
@@ -177,6 +179,24 @@ def _points(field: Path) -> None:
             field / f"points.{ending}", points, cells, [name[:10] for name in others],
             geometry_type="Point", crs="EPSG:4326",
         )  # fmt: skip
+
+
+def _planter(field: Path) -> None:
+    """Write what a planter would have: a table, task data, and a zip of each."""
+    middle = ground_of(field).centroid
+    made = [
+        Record(
+            middle.x + (k % 10 - 5) / 5000,
+            middle.y + (k // 10 - 2) / 5000,
+            datetime(2026, 5, 14 + 6 * (k // 20), 8, k),
+            f"Made {k // 20}",
+        )
+        for k in range(40)
+    ]
+    home = as_task_data(field / "planted", made)
+    table = csv(field / "planted" / "planter.csv", made)
+    zip_of(field / "planted" / "table.zip", {"planter.csv": table.read_bytes()})
+    zip_of(field / "planted" / "tasks.zip", {f"T/{one.name}": one.read_bytes() for one in home.iterdir()})
 
 
 def _cell(text: str) -> float | str:

@@ -13,6 +13,8 @@ from fuzz_kit import TODAY
 from zoning import checks, once_read
 from zoning.desk import last_plan
 from zoning.farm.kept import files as kept_files
+from zoning.fetch import planting as planter
+from zoning.fetch.planting import written
 from zoning.file_checks import check
 from zoning.harvest import planned
 from zoning.inputs import applied, decisions, done, grid, read, season_book
@@ -71,6 +73,18 @@ def _planting(name: str) -> Callable[[Path, Known], object]:
         place = sown.Place(settings=known.settings, boundary=known.edge, today=TODAY)
         cells = grid.Grid.covering(known.edge.area.bounds, known.edge.epsg, 10.0)
         return planting.read(place, cells, kit / FIELD / name)
+
+    return run
+
+
+def _planter(name: str) -> Callable[[Path, Known], object]:
+    def run(kit: Path, known: Known) -> object:
+        tasks = () if name in ("planter.csv", "table.zip") else ("plant Made 0", "plant Made 1")
+        typed = planter.Typed(tasks=tasks)
+        found = planter.preview(kit / FIELD, kit / FIELD / "planted" / name, typed, today=TODAY, clock=TODAY)
+        written.geojson(found)
+        planter.as_object(found, again="")
+        return planter.text(found, 100, again="")
 
     return run
 
@@ -206,6 +220,12 @@ def _set(stem: str) -> tuple[str, ...]:
     return tuple(f"{FIELD}/{stem}.{end}" for end in SHAPEFILE)
 
 
+def _tasks(*names: str) -> tuple[str, ...]:
+    """Name the files of task data."""
+    ends = [f"{name}.{end}" for name in names[1:] for end in ("XML", "BIN")]
+    return _here_all(*(f"planted/TASKDATA/{one}" for one in (f"{names[0]}.XML", *ends)))
+
+
 FARM = tuple(f"plover_rise/{name}" for name in ("farm.toml", "learned.toml"))
 TABLES = tuple(
     f"plover_rise/{name}" for name in ("weather.csv", "hourly.csv", "hourly_forecast.csv", "done.csv")
@@ -223,6 +243,10 @@ READERS: tuple[Reader, ...] = (
     Reader("planting: GeoJSON", _here_all("planting.geojson"), _planting("planting.geojson")),
     Reader("planting: GeoPackage", _here_all("planting.gpkg"), _planting("planting.gpkg")),
     Reader("planting: shapefile", _set("planting"), _planting("planting.shp")),
+    Reader("planter: CSV", _here_all("planted/planter.csv"), _planter("planter.csv")),
+    Reader("planter: task data", _tasks("TASKDATA", "TLG00001", "TLG00002"), _planter("TASKDATA")),
+    Reader("planter: zip of a table", _here_all("planted/table.zip"), _planter("table.zip")),
+    Reader("planter: zip of task data", _here_all("planted/tasks.zip"), _planter("tasks.zip")),
     Reader("zones: GeoJSON", _here_all("drawn.geojson"), _drawn("drawn.geojson")),
     Reader("zones: GeoPackage", _here_all("drawn.gpkg"), _drawn("drawn.gpkg")),
     Reader("zones: shapefile", _set("drawn"), _drawn("drawn.shp")),

@@ -13,7 +13,7 @@ from zoning.file_checks.told import LIMITS
 # File and place, what is wrong, what mends it.
 TOLD = re.compile(r"(error|refused): (?P<file>[^:]+)(:\d+)?: (?P<what>.+)\. (?P<mend>[A-Z`].+[.?])")
 KINDS = ("boundary", "planting", "imagery", "layer", "weather", "hourly", "scouting", "yield", "settings")
-KINDS += ("decisions", "zones", "design")
+KINDS += ("decisions", "zones", "design", "planter")
 HINTS = ("Traceback", "Errno", "Exception", "Error:", "NoneType", "<class", "0x")
 
 

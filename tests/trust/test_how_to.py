@@ -52,6 +52,10 @@ def parses(words):
         return
     assert set(words[1:2]) & set(COMMANDS), words
     command = importlib.import_module(f"cli.{words[1]}").command
+    if isinstance(command, click.Group) and words[2:] and not words[2].startswith("-"):
+        command = command.get_command(click.Context(command), words[2])
+        assert command is not None, words
+        words = [words[0], f"{words[1]} {words[2]}", *words[3:]]
     # the names of help stay with the command, so they are the program's own
     around = click.Context(commands, help_option_names=["-h", "--help"])
     context = click.Context(command, info_name=words[1], parent=around, resilient_parsing=True)

@@ -6,9 +6,11 @@ import re
 import shutil
 from pathlib import Path
 
+import click
 import pytest
 
 from cli.main import COMMANDS, _code
+from zoning.inputs.planted.brought.asked import ROLES
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "reference" / "json.md").read_text(encoding="utf-8")
@@ -49,16 +51,32 @@ def asked(capsys, *words):
     return json.loads(capsys.readouterr().out)
 
 
+def every_command():
+    """Commands by their words; of a group its kinds, as "get planting"."""
+    for name in COMMANDS:
+        command = importlib.import_module(f"cli.{name}").command
+        if not isinstance(command, click.Group):
+            yield name, command
+            continue
+        for kind in command.list_commands(click.Context(command)):
+            yield f"{name} {kind}", command.get_command(click.Context(command), kind)
+
+
 def test_every_command_with_json_is_on_the_page():
-    told = set(re.findall(r"^\| `(\w+)` \| \[", PAGE, re.MULTILINE)) | set(
-        re.findall(r"^## (\w+)$", PAGE, re.MULTILINE)
-    )
+    told = set(re.findall(r"^\| `(\w+)` \| \[", PAGE, re.MULTILINE))
+    titles = set(re.findall(r"^## ([\w ]+)$", PAGE, re.MULTILINE))
     with_json = {
-        name
-        for name in COMMANDS
-        if any(one.name == "as_json" for one in importlib.import_module(f"cli.{name}").command.params)
+        name for name, command in every_command() if any(one.name == "as_json" for one in command.params)
     }
-    assert told == with_json
+    assert told | titles == with_json
+
+
+def test_the_keys_of_a_planting(farm, capsys):
+    field = farm / "three_dates"
+    found = keys(asked(capsys, "get", "planting", field, field / "planting.geojson", "--quiet")) - SHARED
+    assert found <= named("get planting"), found - named("get planting")
+    words = {"null", "told", "words", "format", "size", "farm"} | set(ROLES)
+    assert named("get planting") - words <= found | {"name"}, named("get planting") - found
 
 
 @pytest.mark.parametrize("name", ["check", "new", "stage", "sprayer", "hours", "done", "evidence"])

@@ -43,6 +43,7 @@ IMPORTED_BY_NAME = {
 }
 XML_READ = {
     "zoning/inputs/scouting/gpx.py": "expat, with document types and entities refused",
+    "zoning/inputs/planted/brought/taskdata/tree.py": "expat, with document types and entities refused",
     "zoning/file_checks/taskdata/read.py": "expat, with document types and entities refused",
     "zoning/file_checks/geotiff/rules.py": "expat, that looks whether a style is whole and keeps nothing",
 }

@@ -39,7 +39,7 @@ def find(settings: Settings, key: str, file: str) -> Path:
         mend = "Put it there, or name another."
         beside = _may_be_boundary(settings, path.parent) if key == "boundary.file" else ""
         if beside:
-            mend = f'{beside} lies there: write file = "{beside}" under [boundary] in field.toml.'
+            mend = f"Name {beside}, which lies there, in [boundary] file, or put the file in its place."
         raise InputError(f"there is no file {file}", where=settings.where(key), mend=mend, code=SETTINGS)
     if not path.is_file():
         what = f"{file} is a folder, not a file" if path.is_dir() else f"{file} is no file with content"

@@ -7,20 +7,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 from pyproj import CRS
 from pyproj.exceptions import CRSError, ProjError
-from shapely import MultiLineString, MultiPolygon, Polygon
-from shapely.geometry import shape
+from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from zoning.errors import InputError, raise_all
 from zoning.evidence import number
-from zoning.inputs import area, declared, files, signature, vector_file
+from zoning.inputs import area, declared, files, signature, vector_file, vector_shapes
 
 Shapes = npt.NDArray[np.object_]
 
@@ -59,7 +57,9 @@ class Vector:
         InputError
             When a corner lies where the plane does not reach, as on the other side of the earth.
         """
-        found = area.reproject(_array([feature.shape for feature in self.features]), self.crs_wkt, epsg)
+        found = area.reproject(
+            vector_shapes.array([feature.shape for feature in self.features]), self.crs_wkt, epsg
+        )
         nowhere = np.flatnonzero(~np.isfinite(_bounds(found)).all(axis=0))
         if nowhere.size:
             what = f"shape {nowhere[0] + 1} lies far from the field"
@@ -103,7 +103,7 @@ def read(path: Path, file: str, *, layer: str) -> Vector:
         raise declared.no_crs(file, f"{beside} it again with its CRS.")
     columns = [columns for _, columns in found.rows]
     numbered = range(1, len(columns) + 1)
-    return _placed(_shapes(found.rows, file), found.wkt, file, columns, numbered)
+    return _placed(vector_shapes.of_rows(found.rows, file), found.wkt, file, columns, numbered)
 
 
 def of_lonlat(
@@ -196,38 +196,6 @@ def _of_axis_m(wkt: str) -> float:
     return unit * area.EARTH_RADIUS_M if crs.is_geographic else unit
 
 
-def _shapes(rows: Sequence[tuple[Any, dict[str, object]]], file: str) -> Shapes:
-    points = _points(rows)
-    if points is not None:
-        return points
-    faults: list[InputError] = []
-    shapes: list[BaseGeometry] = []
-    for count, (geometry, _) in enumerate(rows, 1):
-        try:
-            with np.errstate(invalid="ignore"):  # a corner that is no number is told below
-                found = _without_spots(shape(geometry)) if geometry is not None else None
-        except (ValueError, TypeError, shapely.errors.ShapelyError):
-            found = None
-        if found is None or found.is_empty or not _is_finite(found) or _is_spot(found):
-            mend = "Draw it again, or delete the row."
-            faults.append(InputError(f"shape {count} is empty or broken", where=file, mend=mend))
-        else:
-            shapes.append(found)
-    raise_all(files.at_most(faults, file))
-    return np.asarray(shapely.force_2d(_array(shapes)), dtype=object)
-
-
-def _points(rows: Sequence[tuple[Any, dict[str, object]]]) -> Shapes | None:
-    """Give points all at once, as a planter's many are; None where a shape is another one, or is nowhere."""
-    if not all(geometry is not None and geometry.type == "Point" for geometry, _ in rows):
-        return None
-    places = [geometry.coordinates[:2] for geometry, _ in rows]
-    if not all(len(place) == 2 for place in places):
-        return None
-    at = np.array(places, dtype=np.float64)
-    return np.asarray(shapely.points(at), dtype=object) if np.isfinite(at).all() else None
-
-
 def _refuse_wide(shapes: Shapes, lonlat: Shapes, unit_m: float, file: str) -> None:
     """Refuse shapes larger than any ground near a field: a corner of theirs lies elsewhere.
 
@@ -255,27 +223,6 @@ def _bounds(shapes: Shapes) -> npt.NDArray[np.float64]:
     return np.concatenate([np.minimum.reduceat(corners, first).T, np.maximum.reduceat(corners, first).T])
 
 
-def _without_spots(found: BaseGeometry) -> BaseGeometry:
-    """Leave out parts and holes that are spots, as of a line that somebody began and did not drive."""
-    if isinstance(found, Polygon) and any(map(_is_spot, found.interiors)):
-        return Polygon(found.exterior, [hole for hole in found.interiors if not _is_spot(hole)])
-    if isinstance(found, MultiLineString | MultiPolygon):
-        parts: list[Any] = [_without_spots(part) for part in found.geoms if not _is_spot(part)]
-        return type(found)(parts)
-    return found
-
-
-def _is_finite(found: BaseGeometry) -> bool:
-    """Tell whether every corner is somewhere; the bounds of a shape leave out those that are nowhere."""
-    return bool(np.isfinite(shapely.get_coordinates(found)).all())
-
-
-def _is_spot(found: BaseGeometry) -> bool:
-    """Tell whether a line or polygon has all of its corners in one place; the library cannot divide it."""
-    west, south, east, north = found.bounds
-    return found.geom_type not in ("Point", "MultiPoint") and (west, south) == (east, north)
-
-
 def _divided(shapes: Shapes, step: float) -> Shapes:
     """Give long edges vertices in between; a ring that crosses itself keeps all of its edges.
 
@@ -295,10 +242,6 @@ def _divided(shapes: Shapes, step: float) -> Shapes:
         polygons = all(isinstance(part, Polygon) for part in parts)
         divided[place] = MultiPolygon(parts) if polygons else shapely.GeometryCollection(parts)
     return divided
-
-
-def _array(shapes: list[BaseGeometry]) -> Shapes:
-    return np.array(shapes, dtype=object)
 
 
 def _to_lonlat(shapes: Shapes, wkt: str, file: str) -> Shapes:

@@ -30,7 +30,7 @@ MOMENTS = st.datetimes(datetime(2001, 1, 1), datetime(2068, 12, 31)).map(
 
 
 def told(cells, unit="", dates=None, clock=CHICAGO):
-    return times.read(cells, dates, unit, clock, "p.csv: Time")
+    return times.read(cells, dates, unit, clock, ("p.csv: Time", "time"))
 
 
 @given(st.lists(MOMENTS, min_size=1, max_size=5), st.sampled_from(sorted(FORMS)))

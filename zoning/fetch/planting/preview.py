@@ -157,8 +157,10 @@ def _uncollected() -> Iterator[None]:
 def _of_field(shapes: Shapes, whole: Area, file: str) -> npt.NDArray[np.bool_]:
     """Tell which records are of the field: those inside or, where there are none, those near it."""
     shapely.prepare(whole)
+    reached = np.isfinite(shapely.bounds(shapes)).all(axis=1)  # the plane does not reach everywhere
+    near = np.zeros(len(shapes), dtype=np.bool_)
     for reach_m in (number("inputs.sliver_width_m"), number("inputs.planting_far_m")):
-        near = np.asarray(shapely.dwithin(shapes, whole, reach_m))
+        near[reached] = shapely.dwithin(shapes[reached], whole, reach_m)
         if near.any():
             return near
     mend = "Check that it is of this field, and that its longitude and latitude are not exchanged."

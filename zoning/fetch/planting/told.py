@@ -108,9 +108,7 @@ def _sums(found: Preview) -> list[str]:
 
 def population(median_ac: float, is_metric: bool) -> str:
     """Write a population as the farm counts it."""
-    return (
-        f"{units.per_m2_from_per_ac(median_ac):.1f} seeds/m2" if is_metric else f"{median_ac:,.0f} seeds/ac"
-    )
+    return f"{median_ac / units.m2_from_ac(1.0):.1f} seeds/m2" if is_metric else f"{median_ac:,.0f} seeds/ac"
 
 
 def _listed(parts: Sequence[str]) -> str:

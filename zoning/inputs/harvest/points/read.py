@@ -139,7 +139,7 @@ def _clock(ours: Rows, found: Mapping[str, Found], asked: Asked) -> times.Clock:
         None if one.beside is None else ours.texts(one.beside),
         asked.units.get("time", ""),
         dates.clock(asked.time_zone, middle.x),
-        f"{ours.file}: {one.name}",
+        (f"{ours.file}: {one.name}", "time"),
     )
     faults = [
         InputError(

@@ -78,8 +78,7 @@ def read(
     dates: Sequence[str] | None,
     unit: str,
     farm_clock: tzinfo,
-    where: str,
-    role: str = "time",
+    asked: tuple[str, str],
 ) -> Clock:
     """Read the times of a file.
 
@@ -93,10 +92,8 @@ def read(
         "s", "ms", "month first" or "day first" where that was told, else "".
     farm_clock : tzinfo
         For times that name their zone.
-    where : str
-        File and column, for a fault.
-    role : str
-        What `--unit` calls the column.
+    asked : tuple of str
+        For a fault: file and column, and what `--unit` calls the column.
 
     Returns
     -------
@@ -110,7 +107,7 @@ def read(
     Examples
     --------
     >>> from datetime import UTC
-    >>> clock = read(["10/14/2026 1:00 PM", "10/14/2026 1:00:02 PM"], None, "", UTC, "x")
+    >>> clock = read(["10/14/2026 1:00 PM", "10/14/2026 1:00:02 PM"], None, "", UTC, ("x", "time"))
     >>> float(clock.seconds[1] - clock.seconds[0]), date.fromordinal(int(clock.days[0]))
     (2.0, datetime.date(2026, 10, 14))
     """
@@ -118,11 +115,11 @@ def read(
     if numbers is not None and unit not in _ORDERS:
         clock = _counted(numbers, unit, farm_clock)
         if clock is not None:
-            return clock if dates is None else _with_dates(clock, dates, unit, farm_clock, (where, role))
+            return clock if dates is None else _with_dates(clock, dates, unit, farm_clock, asked)
     texts = [_whole(one) for one in cells.tolist()] if isinstance(cells, np.ndarray) else list(cells)
     if dates is not None and not any(_COMPACT.match(one) or _NUMBERS.match(one) for one in texts[:100]):
         texts = [f"{day} {one}" if day and one else "" for day, one in zip(dates, texts, strict=True)]
-    return _written(texts, unit, farm_clock, (where, role))
+    return _written(texts, unit, farm_clock, asked)
 
 
 def _whole(number: float) -> str:
@@ -156,8 +153,7 @@ def _counted(numbers: Floats, unit: str, farm_clock: tzinfo) -> Clock | None:
                 wrong.append(at)
                 continue
             days[at] = local.toordinal()
-            offset = local.utcoffset() or timedelta()
-            of_day_s[at] = (seconds[at] + offset.total_seconds()) % _DAY_S
+            of_day_s[at] = (seconds[at] + (local.utcoffset() or timedelta()).total_seconds()) % _DAY_S
         seconds = seconds + _EPOCH
     return Clock(seconds=seconds, days=days, of_day_s=of_day_s, wrong=tuple(wrong))
 
@@ -182,7 +178,6 @@ def _with_dates(
 
 
 def _written(texts: Sequence[str], unit: str, farm_clock: tzinfo, asked: tuple[str, str]) -> Clock:
-    """Read written times; `asked` is the place of a fault, and what `--unit` calls the column."""
     seconds, of_day_s = np.full(len(texts), np.nan), np.full(len(texts), np.nan)
     days = np.zeros(len(texts), dtype=np.int64)
     wrong: list[int] = []

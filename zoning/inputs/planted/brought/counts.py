@@ -21,10 +21,10 @@ _THOUSAND = 1000.0
 # Unit -> seeds per acre.
 _TO_AC: Ways = {
     "seeds/ac": lambda counted: counted,
-    "seeds/ha": lambda counted: _per_ac_from_ha(counted),
-    "seeds/m2": lambda counted: np.asarray(units.per_ac_from_per_m2(1.0) * counted),
+    "seeds/ha": lambda counted: units.ha_from_ac(1.0) * counted,
+    "seeds/m2": lambda counted: units.m2_from_ac(1.0) * counted,
     "thousand/ac": lambda counted: _THOUSAND * counted,
-    "thousand/ha": lambda counted: _THOUSAND * _per_ac_from_ha(counted),
+    "thousand/ha": lambda counted: _THOUSAND * units.ha_from_ac(1.0) * counted,
 }
 UNITS = tuple(_TO_AC)
 _METRIC = frozenset({"seeds/ha", "seeds/m2", "thousand/ha"})
@@ -40,10 +40,6 @@ class Population:
     seeds_ac: Floats
     unit: str
     source: Source
-
-
-def _per_ac_from_ha(counted: Floats) -> Floats:
-    return np.asarray(units.per_ac_from_per_ha(1.0) * counted)
 
 
 def unit_in(text: str) -> str:

@@ -52,7 +52,7 @@ def read(rows: Rows, column: Column, unit: str, clock: tzinfo, role: str) -> tup
     if beside is not None and any(":" in one for one in beside[:_LOOKED_AT]):
         given, beside = beside, None  # the dates have their times with them
     where = f"{rows.file}: {column.name}"
-    found = times.read(given, beside, unit, clock, where, role)
+    found = times.read(given, beside, unit, clock, (where, role))
     faults = [
         InputError(
             f'{column.name} "{rows.shown(column.place, at)}" is no date',

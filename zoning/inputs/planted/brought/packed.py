@@ -20,6 +20,7 @@ from zoning.inputs.harvest.points.rows import TABLES
 BYTES_PER_MB = 1_000_000
 TASKDATA = "TASKDATA.XML"
 _ENCRYPTED = 0x1
+_USUAL = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # others may ask for any memory before they are read
 _MOST_MEMBERS = 10_000
 _OF_SHAPEFILE = (".shp", ".shx", ".dbf", ".prj", ".cpg")
 # What zipfile raises at broken directories, headers and data.
@@ -56,6 +57,8 @@ class Zip:
             )
         elif any(one.flag_bits & _ENCRYPTED for one in infos):
             what = "it is locked with a password"
+        elif any(one.compress_type not in _USUAL for one in infos):
+            what = "it is packed in a way that is not read here"
         elif len({name.casefold() for name in map(_name, infos)}) < len(infos):
             what = "two files in it have one name"
         else:
@@ -130,5 +133,6 @@ def _is_inside(name: str) -> bool:
 
 
 def _is_beside(name: str) -> bool:
-    """Tell whether a member is what some systems add for themselves."""
-    return name.startswith("__MACOSX/") or PurePosixPath(name).name.startswith("._")
+    """Tell whether a member is what some systems add for themselves, or has no name."""
+    own = PurePosixPath(name).name
+    return not own or own.startswith("._") or name.startswith("__MACOSX/")

@@ -20,6 +20,7 @@ from zoning.inputs.vector import Shapes
 from zoning.words import Said
 
 Cells = tuple[str | float | None, ...]
+_MOST = 1e9  # of seeds on any area
 _NOWHERE_DEG = 1e-6  # a receiver without a place writes 0, 0: no soybean grows there
 
 
@@ -148,8 +149,8 @@ def _read(
         except InputError as error:
             faults += error.faults
         else:
-            shown = tuple(float(one) for one in counted.seeds_ac[np.isfinite(counted.seeds_ac)][[0, -1]])
-            one = _taken("population", found["population"], shown)
+            shown = counted.seeds_ac[np.isfinite(counted.seeds_ac)]
+            one = _taken("population", found["population"], tuple(shown.tolist()))
             taken.append(_with_unit(one, counted))
     raise_all(faults)
     return cells, counted, tuple(taken)
@@ -183,6 +184,7 @@ def _counted(rows: Rows, column: Column, asked: Asked) -> counts.Population:
         for at in wrong
     ]
     raise_all(files.at_most(faults, rows.file))
+    numbers = np.where((numbers >= 0) & (numbers <= _MOST), numbers, np.nan)  # no count is another
     told = asked.units.get("population", "")
     return counts.read(numbers, column.name, told, is_metric=asked.is_metric, where=rows.file)
 
