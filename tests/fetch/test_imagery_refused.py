@@ -296,6 +296,17 @@ def test_a_scene_of_other_numbers_is_one_line(made, get, kind, said):
     refused(get, said)
 
 
+def test_a_scene_that_leads_to_another_file_is_one_line(made, get):
+    scene(made, TILE, "2026-06-11")
+    path = made.folder / "S2_15TUL_20260611_0_L2A" / "scl.tif"
+    import rasterio
+
+    with rasterio.open(path, "r+", IGNORE_COG_LAYOUT_BREAK="YES") as file:
+        file.update_tags(ns="OVERVIEWS", OVERVIEW_FILE=f"/vsicurl/{made.address}/files/elsewhere.tif")
+    refused(get, "a scene leads to another file, which is not opened")
+    assert not [path for path, _ in made.asked if "elsewhere" in path]
+
+
 def test_a_scene_of_another_plane_far_off_is_one_line(made, get):
     """Its CRS does not reach the field: Antarctica in a plane that ends at its equator."""
     scene(made, TILE, "2026-06-11")

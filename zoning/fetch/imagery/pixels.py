@@ -131,6 +131,9 @@ def _opened(href: str) -> Iterator[rasterio.DatasetReader]:
 
 def _check(source: rasterio.DatasetReader, href: str) -> None:
     mend = "Name another catalogue or collection."
+    if source.tags(ns="OVERVIEWS"):  # of which the library would open the other file, wherever it lies
+        what = "a scene leads to another file, which is not opened"
+        raise InputError(what, where=_who(href), mend=mend, code=WORLD)
     if source.crs is None or source.transform.is_degenerate or source.transform.is_identity:
         what = "a scene has no place on earth, or came only in part"
         raise InputError(what, where=_who(href), mend=f"Run again; else: {mend}", code=WORLD)
