@@ -18,6 +18,7 @@ from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path as Line
 
 from zoning import colours
+from zoning.chance import generator
 from zoning.inputs.given import Area, Block
 from zoning.show import furniture
 from zoning.show.look import LOOK, known, one_at_a_time
@@ -27,6 +28,7 @@ _DPI = 130  # small enough to be sent by phone
 _MARGIN, _HEAD, _BARS = 0.4, 0.8, 0.75
 _MAP_WIDE, _MAP_HIGH, _LEAST_HIGH = 6.0, 5.2, 0.8
 _MOST_DOTS = 20_000  # more only make the picture slow to draw
+_SEED = 0  # the same file gives the same picture
 _MOST_KEYS = 24
 _DOT = 1.2  # width of a dot of a record [points]
 _LETTERS = 11.0
@@ -108,7 +110,7 @@ def _field(axes: Axes, shown: Shown) -> None:
         axes.add_artist(PathPatch(_line(block.outline), facecolor=fill, edgecolor=colours.INK, linewidth=0.9))
     lines = shown.records_m[shapely.get_dimensions(shown.records_m) == 1]
     at = shapely.get_coordinates(shown.records_m[shapely.get_dimensions(shown.records_m) == 0])
-    at = at[:: max(1, -(-len(at) // _MOST_DOTS))]
+    at = at[_few(len(at))]
     axes.plot(at[:, 0], at[:, 1], linestyle="none", marker=".", markersize=_DOT, color=colours.INK, alpha=0.5)
     for one in shapely.get_parts(lines)[:_MOST_DOTS]:
         axes.plot(*shapely.get_coordinates(one).T, color=colours.INK, linewidth=0.4, alpha=0.5)
@@ -126,6 +128,11 @@ def _field(axes: Axes, shown: Shown) -> None:
         x, y = shapely.get_coordinates(middle)[0]
         look: dict[str, Any] = {"size": _LETTERS, "weight": "bold", "color": colours.INK, "bbox": box}
         axes.text(x, y, block.name, ha="center", va="center", zorder=5, **look)
+
+
+def _few(count: int) -> npt.NDArray[np.int64]:
+    """Choose which records get a dot: by chance, as every n-th would draw passes that nobody drove."""
+    return generator(_SEED, "dots").permutation(count)[:_MOST_DOTS]
 
 
 def _legend(page: furniture.Page, top: float, shown: Shown) -> None:
