@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from made_catalogue import CANOPY, SOIL, TILE, reflectance, scene
+from made_catalogue import CANOPY, SOIL, TILE, landsat, reflectance, scene
 
 from zoning.fetch.imagery import counts, scenes
 from zoning.fetch.imagery.scenes import Band, Scene
@@ -124,6 +124,29 @@ def test_the_image_in_the_folder_is_right_whatever_the_item_says(made, field, ge
     assert not [said for said in inputs.notes if said.code.startswith("inputs.image_offset")]
     again = get()
     assert [note.code for note in again.notes] == ([code] if code else [])
+
+
+@pytest.mark.parametrize("scale", [None, 0.0000275, 0.00003])
+def test_landsat_is_named_and_read_as_it_is(made, field, get, scale):
+    item = landsat(made, TILE, "2026-06-11")
+    if scale is not None:
+        for key in ("red", "nir08"):
+            item["assets"][key]["raster:bands"] = [{"scale": scale, "offset": -0.2}]
+    found = get()
+    (named,) = load(field).imagery
+    assert (named.index, dict(named.bands), named.mask_band) == ("NDVI", {"red": 1, "nir": 2}, 3)
+    if scale == 0.00003:  # not those of the product: all is typed
+        assert (named.product, named.scale, named.offset) == ("", 0.00003, -0.2)
+        assert named.mask_bits == (0, 1, 2, 3, 4)
+        return
+    assert named.product == "landsat c2 l2"
+    from datetime import date
+
+    from zoning.inputs import read
+
+    values = read.field(load(field), date(2026, 7, 20)).layers[0].values
+    assert np.nanmax(values) == pytest.approx(TRUE_NDVI, abs=0.01)
+    assert found.days[0].shares.seen == 1.0
 
 
 def test_counts_of_another_scale_are_named_as_they_are(made, field, get):

@@ -162,6 +162,40 @@ def scene(
     return item
 
 
+def landsat(made: Catalogue, tile: Tile, day: str) -> dict:
+    """Make a scene of another satellite: pixels of 30 m, no red edge, a mask of bits, counts of its own."""
+    name = f"LC09_{tile.name}_{day.replace('-', '')}"
+    transform, side = tile.frame(30.0)
+    share, assets = green(tile, 30.0), {}
+    for key, band, common in (("red", "red", "red"), ("nir08", "nir", "nir08")):
+        values = share * CANOPY[band] + (1 - share) * SOIL[band]
+        counts = np.rint((values + 0.2) / 0.0000275).astype(np.uint16)
+        cog(made.folder / name / f"{key}.TIF", counts, transform)
+        told = {"eo:bands": [{"name": key, "common_name": common}]}
+        assets[key] = {"href": f"/files/{name}/{key}.TIF", "type": "image/vnd.stac.geotiff", **told}
+    mask = np.full((side, side), 21824, dtype=np.uint16)  # clear, nothing else
+    mask[:3] = 22280  # cloud
+    cog(made.folder / name / "qa_pixel.TIF", mask, transform)
+    assets["qa_pixel"] = {"href": f"/files/{name}/qa_pixel.TIF"}
+    item = {
+        "type": "Feature",
+        "stac_version": "1.0.0",
+        "id": name,
+        "collection": COLLECTION,
+        "geometry": _footprint(tile),
+        "bbox": _bbox(tile),
+        "properties": {
+            "datetime": f"{day}T17:05:12Z",
+            "landsat:wrs_path": "028",
+            "landsat:wrs_row": "029",
+        },
+        "links": [],
+        "assets": assets,
+    }
+    made.items.append(item)
+    return item
+
+
 def _bbox(tile: Tile) -> list[float]:
     from rasterio.warp import transform_bounds
 

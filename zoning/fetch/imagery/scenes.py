@@ -16,7 +16,7 @@ from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2
 from zoning.settings.model import ImageProduct
 
 # Our name of a band -> the common names of the standard, old and new, and keys that catalogues use for it.
-_COMMON = {"red": ("red",), "rededge": ("rededge", "rededge071"), "nir": ("nir",)}
+_COMMON = {"red": ("red",), "rededge": ("rededge", "rededge071"), "nir": ("nir", "nir08")}
 _KEYS = {
     "red": ("red", "B04", "SR_B4"),
     "rededge": ("rededge1", "B05"),
@@ -160,7 +160,7 @@ def _scene(item: Item, longitude_deg: float) -> Scene | str:
 
 def _band(assets: Mapping[str, Any], name: str) -> Band | None:
     """Find the file of a band: by its common name, of several the one nearest to the wanted wavelength."""
-    ranked: list[tuple[float, str, Any]] = []
+    ranked: list[tuple[int, float, str, Any]] = []
     for key, asset in assets.items():
         if not _is_geotiff(asset):
             continue
@@ -169,12 +169,12 @@ def _band(assets: Mapping[str, Any], name: str) -> Band | None:
         wave = told.get("eo:center_wavelength") or told.get("center_wavelength")
         if common in _COMMON[name]:
             off = 0.0 if wave is None else abs(float(wave) - number(f"fetch.{name}_um"))
-            ranked.append((off, key, asset))
+            ranked.append((_COMMON[name].index(common), off, key, asset))
         elif not common and key in _KEYS[name]:
-            ranked.append((1.0 + _KEYS[name].index(key), key, asset))
+            ranked.append((len(_COMMON[name]) + _KEYS[name].index(key), 0.0, key, asset))
     if not ranked:
         return None
-    _, _, asset = min(ranked, key=lambda one: one[:2])
+    *_, asset = min(ranked, key=lambda one: one[:3])
     told = _only(asset.get("bands")) | _only(asset.get("raster:bands"))
     scale = _number(told.get("raster:scale", told.get("scale")))
     return Band(
@@ -185,7 +185,7 @@ def _band(assets: Mapping[str, Any], name: str) -> Band | None:
 def _is_geotiff(asset: Mapping[str, Any]) -> bool:
     kind = str(asset.get("type") or "")
     path = urlsplit(str(asset.get("href") or "")).path.lower()
-    return kind.startswith("image/tiff") if kind else path.endswith((".tif", ".tiff"))
+    return "tif" in kind if kind else path.endswith((".tif", ".tiff"))
 
 
 def _only(bands: object) -> dict[str, Any]:
