@@ -175,6 +175,13 @@ def test_a_layer_of_another_place_is_drawn_with_its_way(
     assert max(np.ptp(rows), np.ptp(columns)) > 150  # two outlines, far apart
 
 
+def test_a_layer_that_lies_nowhere_on_earth_has_no_picture(made: Folder) -> None:
+    made.image("layers/height.tif", np.ones((1, 40, 50), dtype="float32"), crs="EPSG:4326")
+    one = written(made, LAYER)
+    assert one.files == ("index.html", "01_boundary.png")
+    assert "layers/height.tif: the image misses the field" in (one.folder / "index.html").read_text("utf-8")
+
+
 def test_points_of_another_place_are_drawn_too(made: Folder) -> None:
     (made.field / "scouting.csv").write_text("date,lat,lon,pressure\n2026-07-06,44.29,-90.0,seen\n")
     one = written(made, "[[scouting]]\nfile = 'scouting.csv'\n")
@@ -279,6 +286,15 @@ def test_shapes_of_a_file_at_fault_are_drawn_as_they_stand(made: Folder) -> None
     (one,) = preview.write(made.field, made.path / INTO, today=TODAY, clock=TODAY)
     assert "02_planting.png" in one.files
     assert "05/06/2026" in (one.folder / "index.html").read_text("utf-8")
+
+
+def test_strips_that_lead_to_a_device_are_not_read(made: Folder) -> None:
+    (made.field / "strips").mkdir()
+    try:
+        (made.field / "strips" / "design.geojson").symlink_to("/dev/zero")
+    except OSError:
+        pytest.skip("no links can be made here")
+    assert written(made).files == ("index.html", "01_boundary.png")
 
 
 def test_a_field_without_a_boundary_has_no_pictures(made: Folder) -> None:

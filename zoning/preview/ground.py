@@ -187,6 +187,8 @@ def _guidance(known: Known, file: str) -> Sequence[Picture]:
 
 def _strips(known: Known) -> Sequence[Picture]:
     path = design.path_of(known.settings.folder)
+    if not path.is_file():  # a folder, or a device that never ends: `check` says which
+        return []
     found = vector.read(path, design.FILE, layer="strips")
     about = known.blank("10_check_strips", design.FILE, "", f"check strips, {_counted(found)}")
     about, is_far = known.placed(about, _whole(found))

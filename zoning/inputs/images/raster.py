@@ -38,6 +38,7 @@ Bools = npt.NDArray[np.bool_]
 
 _CACHE_BYTES = 64 * 2**20  # of decoded blocks; the library would take a share of the machine's memory
 _BLOCK_BYTES = 128 * 2**20  # a block can only be decoded whole
+_POLE_DEG = 90.0
 _KNOTS = 9  # places along each side of an image by which its outline is drawn
 _MARGIN = 2  # pixels read beyond the field on each side
 _MANY_PIXELS = 100_000_000  # fewer are read whatever the size of the file
@@ -125,7 +126,7 @@ def extent(path: Path, file: str) -> Extent:
             lon, lat = transform(source.crs, "EPSG:4326", *zip(*places, strict=True))
         except (CRSError, RasterioError) as error:
             raise _misses(file) from error
-        if not np.isfinite([*lon, *lat]).all():
+        if not (np.isfinite(lon).all() and np.abs(lat).max() <= _POLE_DEG):  # NaN is no less than that
             raise _misses(file)
         outline = Polygon(zip(lon, lat, strict=True))
         pixels = source.width * source.height
