@@ -117,8 +117,8 @@ SENTENCES: dict[str, str] = {
     ),
     "inputs.layer_constant": "{name} in {file} is the same everywhere and tells no zones apart",
     "inputs.terrain_steep": (
-        "half of the field is steeper than {percent:.0f} % by {file}, which few fields are: are its heights in "
-        "feet, or in centimetres? (settings: unit, scale)"
+        "half of the field is steeper than {percent:.0f} % by {file}, which few fields are: are its heights "
+        "in feet, or in centimetres? (settings: unit, scale)"
     ),
     "inputs.terrain_cut": (
         "{file} shows only {percent:.0f} % of the ground within {m:.0f} m of the field: water from the rest "
