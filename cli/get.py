@@ -1,9 +1,8 @@
 """`sprayworth get KIND`: fetch or bring in what a field folder lacks. Parses, calls, prints."""
 
-import difflib
-import importlib
-
 import click
+
+from cli.listed import Listed
 
 # Kind -> what it gets; its module is imported only when it is called.
 KINDS = {
@@ -13,37 +12,14 @@ KINDS = {
 }
 
 
-class Kinds(click.Group):
-    """A group that imports a kind's module when it is asked for."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Name the kinds."""
-        return list(KINDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Import one kind."""
-        if cmd_name not in KINDS:
-            return None
-        command: click.Command = importlib.import_module(f"cli.get_{cmd_name}").command
-        return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Say which kind was nearly meant."""
-        if args and args[0] not in KINDS and not args[0].startswith("-"):
-            near = difflib.get_close_matches(args[0], KINDS, n=1, cutoff=0.5)
-            hint = f"Did you mean {near[0]}?" if near else f"Choose from {', '.join(KINDS)}."
-            raise click.UsageError(f"nothing called {args[0]!r} can be got. {hint}", ctx)
-        return super().resolve_command(ctx, args)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the kinds from the table above."""
-        with formatter.section("Kinds"):
-            formatter.write_dl(list(KINDS.items()))
-
-
-@click.group("get", cls=Kinds)
+@click.group(
+    "get",
+    cls=Listed,
+    table=KINDS,
+    module="cli.get_{name}",
+    heading="Kinds",
+    unknown="nothing called {name!r} can be got",
+)
 def command() -> None:
     """Fill a field folder: from open services over the network, or from a machine's file.
 

@@ -4,8 +4,6 @@ Exit codes: 0 done, 1 a bug of ours, 2 wrong command line or settings, 3 bad con
 failed field of a farm, 4 the world refused, 130 interrupted.
 """
 
-import difflib
-import importlib
 import io
 import os
 import signal
@@ -18,6 +16,7 @@ from types import FrameType
 
 import click
 
+from cli.listed import Listed
 from zoning import __version__
 from zoning.errors import WORLD, InputError, raise_all
 
@@ -27,7 +26,7 @@ COMMANDS = {
     "farm": "The whole job for every field of a farm, with one schedule.",
     "new": "Make a farm or field folder to fill in, or an example that runs.",
     "get": "Fill a field folder from open services, or from what a planter wrote.",
-    "check": "Read everything and say what is wrong, missing or doubtful; writes nothing.",
+    "check": "Read everything and say what is wrong, missing or doubtful; draws it on request.",
     "stage": "When is R3? From a planting date, group and place, or a field folder.",
     "scout": "Where is a count worth most today? Or add a consultant's points.",
     "hours": "Which hours are spray hours by hourly weather, and why are the others out?",
@@ -40,39 +39,12 @@ COMMANDS = {
 }
 
 
-class Commands(click.Group):
-    """A group that imports a command's module when the command is asked for."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Name the commands in the order of the job."""
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Import one command, or offer its short help without importing it."""
-        if cmd_name not in COMMANDS:
-            return None
-        module = importlib.import_module(f"cli.{cmd_name}")
-        command: click.Command = module.command
-        return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Say which command was nearly meant."""
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            near = difflib.get_close_matches(args[0], COMMANDS, n=2, cutoff=0.5)
-            hint = f" Did you mean {' or '.join(near)}?" if near else f" Choose from {', '.join(COMMANDS)}."
-            raise click.UsageError(f"no command {args[0]!r}.{hint}", ctx)
-        return super().resolve_command(ctx, args)
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands from the table above."""
-        with formatter.section("Commands"):
-            formatter.write_dl(list(COMMANDS.items()))
-
-
 @click.group(
-    cls=Commands,
+    cls=Listed,
+    table=COMMANDS,
+    module="cli.{name}",
+    heading="Commands",
+    unknown="no command {name!r}",
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Start with: sprayworth new --example DIR, then sprayworth run DIR/three_dates",
 )

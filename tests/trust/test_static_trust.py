@@ -35,15 +35,13 @@ BANNED_CALLS = {
 # where it stands -> why it may
 PICKLE = {"zoning/farm/workers.py": "results of workers, in a folder that only this user may enter"}
 IMPORTED_BY_NAME = {
-    "cli/main.py": "a command of the table COMMANDS",
-    "cli/get.py": "a kind of the table KINDS",
+    "cli/listed.py": "a command of a table, as COMMANDS",
     "zoning/ahead.py": "two modules by their names",
     "zoning/farm/cluster.py": "distributed, by its name",
     "zoning/farm/kept/classes.py": "a module of the table of what may be kept",
 }
 XML_READ = {
-    "zoning/inputs/scouting/gpx.py": "expat, with document types and entities refused",
-    "zoning/inputs/planted/brought/taskdata/tree.py": "expat, with document types and entities refused",
+    "zoning/inputs/strict_xml.py": "expat, with document types and entities refused",
     "zoning/file_checks/taskdata/read.py": "expat, with document types and entities refused",
     "zoning/file_checks/geotiff/rules.py": "expat, that looks whether a style is whole and keeps nothing",
 }

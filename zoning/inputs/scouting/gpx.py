@@ -1,15 +1,11 @@
-"""Waypoints of a GPX file, and the few words in their texts that say what was counted.
-
-Refuses a document type or an entity, so that no file can unfold into a larger one or fetch another.
-"""
+"""Waypoints of a GPX file, and the few words in their texts that say what was counted."""
 
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from xml.parsers import expat
 
 from zoning.errors import InputError
-from zoning.inputs import letters
+from zoning.inputs import letters, strict_xml
 
 _TEXTS = ("name", "cmt", "desc")
 _PAIR = re.compile(r"\b([a-z]\w*)\s*=\s*(\"[^\"]*\"|'[^']*'|[^\s,;]+)", re.IGNORECASE)
@@ -49,15 +45,7 @@ def read(content: bytes, file: str) -> list[Waypoint]:
         When it is no XML, has a document type, or is no GPX.
     """
     reader = _Reader(file)
-    try:
-        reader.parser.Parse(content, True)
-    except InputError:
-        raise
-    except expat.ExpatError as error:
-        what = f"the file cannot be read as GPX (line {error.lineno})"
-        raise InputError(what, where=file, mend="Export it again.") from error
-    except (LookupError, ValueError) as error:  # an encoding that nobody knows
-        raise InputError("the file cannot be read as GPX", where=file, mend="Export it again.") from error
+    strict_xml.walk(reader.parser, content, file, "GPX")
     if reader.root != "gpx":
         raise InputError("the file is no GPX", where=file, mend="Export the waypoints as GPX.")
     return reader.found
@@ -72,19 +60,10 @@ class _Reader:
         self.found: list[Waypoint] = []
         self._path: list[str] = []
         self._text: list[str] = []
-        self.parser = expat.ParserCreate(namespace_separator=" ")
-        self.parser.StartDoctypeDeclHandler = self._refuse
-        self.parser.EntityDeclHandler = self._refuse
+        self.parser = strict_xml.parser(file, "a GPX file", has_namespaces=True)
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
         self.parser.CharacterDataHandler = self._text.append
-
-    def _refuse(self, *_: object) -> None:
-        raise InputError(
-            "the file has a document type or entities, which a GPX file never needs",
-            where=f"{self.file}:{self.parser.CurrentLineNumber}",
-            mend="Export it again.",
-        )
 
     def _start(self, tag: str, given: Mapping[str, str]) -> None:
         name = tag.rpartition(" ")[2]

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from zoning.errors import SETTINGS, WORLD, InputError, raise_all
-from zoning.inputs import files
+from zoning.inputs import files, typed_pairs
 from zoning.inputs.given import Area
 from zoning.inputs.harvest.points.rows import ENDINGS
 from zoning.settings.harvest import role_fault, unit_fault
@@ -68,19 +68,19 @@ def asked_of(
         twice, a yield and a flow.
     """
     faults: list[InputError] = []
-    columns = _pairs("--column", typed_columns, faults)
-    units = _pairs("--unit", typed_units, faults)
+    columns = typed_pairs.read("--column", typed_columns, "yield=Yield", role_fault, faults)
+    units = typed_pairs.read("--unit", typed_units, "yield=bu/ac", role_fault, faults)
     for role, unit in units.items():
         said = unit_fault(role, unit)
         if said is not None:
-            faults.append(_fault(f"--unit {role}={unit}", *said))
+            faults.append(typed_pairs.fault(f"--unit {role}={unit}", *said))
     own = dict(settings.harvest.columns)
     if columns.get("yield") or columns.get("flow"):  # who types one of them means that one
         own = {role: name for role, name in own.items() if role not in ("yield", "flow")}
     if columns.get("yield") and columns.get("flow"):
         mend = "Keep the one that the yields are to be taken from."
-        faults.append(_fault("--column", "a yield and a flow are both named", mend))
-    faults += _twice(own | columns)
+        faults.append(typed_pairs.fault("--column", "a yield and a flow are both named", mend))
+    faults += typed_pairs.twice(own | columns)
     raise_all(faults)
     harvest = settings.harvest
     fixed = None if columns.get("moisture") else harvest.moisture_frac
@@ -96,43 +96,6 @@ def asked_of(
         time_zone=settings.time_zone,
         header_m=harvest.header_m,
     )
-
-
-def _twice(columns: Mapping[str, str]) -> list[InputError]:
-    """Refuse a column that is named for two roles."""
-    roles: dict[str, list[str]] = {}
-    for role, name in columns.items():
-        if name:
-            roles.setdefault(name.casefold(), []).append(role)
-    mend = "Name another column for one of them."
-    return [
-        _fault("--column", f'"{columns[of[0]]}" is named for {" and ".join(of)}', mend)
-        for of in roles.values()
-        if len(of) > 1
-    ]
-
-
-def _fault(where: str, what: str, mend: str) -> InputError:
-    return InputError(what, where=where, mend=mend, code=SETTINGS)
-
-
-def _pairs(option: str, typed: Iterable[str], faults: list[InputError]) -> dict[str, str]:
-    """Read texts such as "yield=Yld"; what is wrong with one goes to `faults`."""
-    found: dict[str, str] = {}
-    for text in typed:
-        role, sign, value = (part.strip() for part in text.partition("="))
-        where = f"{option} {text}"
-        said = role_fault(role) if sign else None
-        if not sign:
-            example = "yield=Yield" if option == "--column" else "yield=bu/ac"
-            faults.append(_fault(where, "an equals sign is missing", f"Write it as {option} {example}."))
-        elif said is not None:
-            faults.append(_fault(where, *said))
-        elif role in found:
-            faults.append(_fault(where, f"{role} is given twice", "Keep one of them."))
-        else:
-            found[role] = value
-    return found
 
 
 def find(settings: Settings, typed: Path | None) -> tuple[Path, str]:

@@ -1,11 +1,12 @@
 """What is asked of a planter's file: which column is what, in which units, and which tasks of several."""
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from zoning.errors import SETTINGS, InputError, raise_all
+from zoning.errors import InputError, raise_all
+from zoning.inputs import typed_pairs
 from zoning.inputs.given import as_compared
 from zoning.inputs.planted.brought import counts
 from zoning.settings.model import Settings
@@ -52,9 +53,10 @@ def asked_of(settings: Settings, typed: Typed, clock: tzinfo) -> Asked:
         or a role twice.
     """
     faults: list[InputError] = []
-    columns = _pairs("--column", typed.columns, faults)
-    units = {role: _unit(role, text, faults) for role, text in _pairs("--unit", typed.units, faults).items()}
-    faults += _twice(columns)
+    columns = typed_pairs.read("--column", typed.columns, "variety=Hybrid", _role_fault, faults)
+    told = typed_pairs.read("--unit", typed.units, "population=seeds/ac", _role_fault, faults)
+    units = {role: _unit(role, text, faults) for role, text in told.items()}
+    faults += typed_pairs.twice(columns)
     raise_all(faults)
     planting = settings.planting
     return Asked(
@@ -74,24 +76,12 @@ def asked_of(settings: Settings, typed: Typed, clock: tzinfo) -> Asked:
     )
 
 
-def _pairs(option: str, typed: Iterable[str], faults: list[InputError]) -> dict[str, str]:
-    """Read texts such as "variety=Hybrid"; what is wrong with one goes to `faults`."""
-    found: dict[str, str] = {}
-    example = "variety=Hybrid" if option == "--column" else "population=seeds/ac"
-    for text in typed:
-        role, sign, value = (part.strip() for part in text.partition("="))
-        where = f"{option} {text}"
-        if not sign:
-            faults.append(_fault(where, "an equals sign is missing", f"Write it as {option} {example}."))
-        elif role not in ROLES:
-            near = difflib.get_close_matches(role.lower(), ROLES, n=1)
-            mend = f"Did you mean {near[0]}?" if near else f"Known are {', '.join(ROLES)}."
-            faults.append(_fault(where, f'"{role}" is nothing that a column can be', mend))
-        elif role in found:
-            faults.append(_fault(where, f"{role} is given twice", "Keep one of them."))
-        else:
-            found[role] = value
-    return found
+def _role_fault(role: str) -> tuple[str, str] | None:
+    if role in ROLES:
+        return None
+    near = difflib.get_close_matches(role.lower(), ROLES, n=1)
+    mend = f"Did you mean {near[0]}?" if near else f"Known are {', '.join(ROLES)}."
+    return f'"{role}" is nothing that a column can be', mend
 
 
 def _unit(role: str, text: str, faults: list[InputError]) -> str:
@@ -100,32 +90,16 @@ def _unit(role: str, text: str, faults: list[InputError]) -> str:
     if role in ("date", "emerged"):
         if text not in ORDERS:
             faults.append(
-                _fault(where, f'"{text}" is no order of a date', 'Use "month first" or "day first".')
+                typed_pairs.fault(
+                    where, f'"{text}" is no order of a date', 'Use "month first" or "day first".'
+                )
             )
         return text
     if role != "population":
-        faults.append(_fault(where, f"{role} has no unit", "Take it out."))
+        faults.append(typed_pairs.fault(where, f"{role} has no unit", "Take it out."))
         return text
     unit = counts.unit_in(text)
     if not unit:
         mend = f"Use {', '.join(counts.UNITS)}."
-        faults.append(_fault(where, f'"{text}" is no unit of a population', mend))
+        faults.append(typed_pairs.fault(where, f'"{text}" is no unit of a population', mend))
     return unit
-
-
-def _twice(columns: Mapping[str, str]) -> list[InputError]:
-    """Refuse a column that is named for two roles."""
-    roles: dict[str, list[str]] = {}
-    for role, name in columns.items():
-        if name:
-            roles.setdefault(name.casefold(), []).append(role)
-    mend = "Name another column for one of them."
-    return [
-        _fault("--column", f'"{columns[of[0]]}" is named for {" and ".join(of)}', mend)
-        for of in roles.values()
-        if len(of) > 1
-    ]
-
-
-def _fault(where: str, what: str, mend: str) -> InputError:
-    return InputError(what, where=where, mend=mend, code=SETTINGS)

@@ -1,14 +1,10 @@
-"""An XML file of task data as elements; what could harm the reader is refused before it is read.
-
-Refuses a document type or an entity, so that no file can unfold into a larger one or fetch another.
-"""
+"""An XML file of task data as elements, no more and no deeper ones than task data can have."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from xml.parsers import expat
 
 from zoning.errors import InputError
-from zoning.inputs import letters
+from zoning.inputs import letters, strict_xml
 
 _MOST_ELEMENTS = 400_000  # some hundred megabytes in memory
 _DEEPEST = 32  # the standard needs six
@@ -39,18 +35,9 @@ class _Builder:
         self.root = Node("", {})
         self._open: list[Node] = []
         self._count = 0
-        self.parser = expat.ParserCreate()
-        self.parser.StartDoctypeDeclHandler = self._refuse
-        self.parser.EntityDeclHandler = self._refuse
+        self.parser = strict_xml.parser(file, "task data")
         self.parser.StartElementHandler = self._start
         self.parser.EndElementHandler = self._end
-
-    def _refuse(self, *_: object) -> None:
-        raise InputError(
-            "the file has a document type or entities, which task data never needs",
-            where=f"{self.file}:{self.parser.CurrentLineNumber}",
-            mend="Export it again.",
-        )
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         self._count += 1
@@ -84,13 +71,5 @@ def parse(content: bytes, file: str) -> Node:
     ['000C']
     """
     builder = _Builder(file)
-    try:
-        builder.parser.Parse(content, True)
-    except InputError:
-        raise
-    except expat.ExpatError as error:
-        what = f"the file cannot be read as XML (line {error.lineno})"
-        raise InputError(what, where=file, mend="Export it again.") from error
-    except (LookupError, ValueError) as error:  # an encoding that nobody knows
-        raise InputError("the file cannot be read as XML", where=file, mend="Export it again.") from error
+    strict_xml.walk(builder.parser, content, file, "XML")
     return builder.root  # without an element it is no XML
