@@ -1,11 +1,14 @@
 """What counts are: the item's word on them, held against canopy; a wrong one is found and said."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 from made_catalogue import CANOPY, SOIL, TILE, landsat, reflectance, scene
 
 from zoning.fetch.imagery import counts, scenes
 from zoning.fetch.imagery.scenes import Band, Scene
+from zoning.inputs import read
 from zoning.inputs.images.indices import index
 from zoning.settings.read import load
 
@@ -14,12 +17,9 @@ TRUE_NDVI = (0.45 - 0.04) / (0.45 + 0.04)
 
 def one(**more) -> Scene:
     """A scene whose item says nothing but its baseline, unless told."""
-    from datetime import date, datetime
-
     red = Band(href="", scale=more.pop("scale", None), offset=more.pop("offset", None))
     words = {
         "name": "S",
-        "time": datetime(2026, 6, 11),
         "day": date(2026, 6, 11),
         "tile": "T",
         "product": "sentinel-2 l2a",
@@ -27,7 +27,6 @@ def one(**more) -> Scene:
         "mask": Band(href=""),
         "baseline": 5.09,
         "is_taken_off": None,
-        "cloud_frac": None,
         "made": "",
         "licence": "",
     }
@@ -113,10 +112,6 @@ def test_the_image_in_the_folder_is_right_whatever_the_item_says(made, field, ge
     bands = reflectance(field / found.named[0], offset=stored * 0.0001)
     assert bands["nir"].max() == pytest.approx(CANOPY["nir"], abs=0.001)
     assert bands["nir"].min() > SOIL["nir"] - 0.001
-    from datetime import date
-
-    from zoning.inputs import read
-
     inputs = read.field(load(field), date(2026, 7, 20))
     values = inputs.layers[0].values[inputs.inside]
     most = (CANOPY["nir"] - CANOPY["rededge1"]) / (CANOPY["nir"] + CANOPY["rededge1"])
@@ -140,10 +135,6 @@ def test_landsat_is_named_and_read_as_it_is(made, field, get, scale):
         assert named.mask_bits == (0, 1, 2, 3, 4)
         return
     assert named.product == "landsat c2 l2"
-    from datetime import date
-
-    from zoning.inputs import read
-
     values = read.field(load(field), date(2026, 7, 20)).layers[0].values
     assert np.nanmax(values) == pytest.approx(TRUE_NDVI, abs=0.01)
     assert found.days[0].shares.seen == 1.0

@@ -26,13 +26,13 @@ def claimed(scene: Scene) -> Conversion:
 
     Examples
     --------
-    >>> from datetime import date, datetime
+    >>> from datetime import date
     >>> from zoning.fetch.imagery.scenes import Band
     >>> def scene(flag, offset):
     ...     red = Band(href="", scale=0.0001, offset=offset)
-    ...     return Scene(name="S", time=datetime(2026, 7, 1), day=date(2026, 7, 1), tile="T", made="",
+    ...     return Scene(name="S", day=date(2026, 7, 1), tile="T", made="", licence="",
     ...                  product=SENTINEL_2, bands={"red": red}, mask=Band(href=""), baseline=5.1,
-    ...                  is_taken_off=flag, cloud_frac=None, licence="")
+    ...                  is_taken_off=flag)
     >>> [claimed(scene(*one)).offset for one in ((None, None), (None, -0.1), (True, -0.1), (None, 0.0))]
     [-0.1, -0.1, 0.0, 0.0]
     """

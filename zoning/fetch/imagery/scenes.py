@@ -45,7 +45,6 @@ class Scene:
     """One scene of one tile. `is_taken_off` is the item's word on its offset, None where it gives none."""
 
     name: str
-    time: datetime
     day: date
     tile: str
     product: ImageProduct
@@ -53,7 +52,6 @@ class Scene:
     mask: Band
     baseline: float | None
     is_taken_off: bool | None
-    cloud_frac: float | None
     made: str
     licence: str
 
@@ -141,10 +139,8 @@ def _scene(item: Item, longitude_deg: float) -> Scene | str:
     time = datetime.fromisoformat(str(told["datetime"]))
     name = str(item["id"])
     tile = str(told.get("grid:code") or told.get("s2:mgrs_tile") or _wrs(told) or name)
-    cloud = told.get("eo:cloud_cover")
     return Scene(
         name=name,
-        time=time,
         day=(time + timedelta(hours=longitude_deg / _DEG_IN_H)).date(),
         tile=tile,
         product=_MASKS[mask[0].lower()],
@@ -152,7 +148,6 @@ def _scene(item: Item, longitude_deg: float) -> Scene | str:
         mask=Band(href=_href(mask[1])),
         baseline=_number(told.get("s2:processing_baseline") or told.get("processing:version")),
         is_taken_off=_flag(told),
-        cloud_frac=None if cloud is None else float(cloud) / 100,
         made=str(told.get("updated") or told.get("created") or ""),
         licence=str(told.get("license") or ""),
     )

@@ -1,4 +1,4 @@
-r"""Answers as they came, kept beside the farm: a line that says what was asked and when, and then the answer.
+"""Answers as they came, kept beside the farm: a line that says what was asked and when, and then the answer.
 
 A file of it that is not whole counts as none, and is asked for again. The folder may be removed at any time.
 """
