@@ -111,6 +111,17 @@ def test_what_the_answer_itself_calls_unknown_is_unknown():
     assert math.isnan(read(made)[date(2026, 7, 1)][1])
 
 
+def test_by_hand_a_place_across_longitude_180_is_the_same():
+    """-179.9 is 180.1, a fifth of a degree from 179.9 and within the half degree; -179.0 is 1.1 away."""
+    place = Place(latitude_deg=44.3, longitude_deg=179.9)
+    made = days()
+    made["geometry"]["coordinates"] = [-179.9, 44.3, 400.0]
+    assert daily.read(answer(made), POWER, place, SPAN)[date(2026, 7, 1)] == (12.5, 25.25, 0.0)
+    made["geometry"]["coordinates"] = [-179.0, 44.3, 400.0]
+    said = told(daily.read, answer(made), POWER, place, SPAN)
+    assert said == "another place, 44.3, -179 and not 44.3, 179.9"
+
+
 def changed(change):
     made = days()
     change(made)

@@ -3,7 +3,7 @@
 import json
 import math
 import shutil
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -13,6 +13,7 @@ from made_weather_service import Reply, made_day, running
 from zoning.errors import InputError
 from zoning.fetch.weather import services
 from zoning.fetch.weather.asking import spans
+from zoning.fetch.weather.rows import Row, filled, hourly_text
 from zoning.inputs.weather_files import hourly_files, weather
 from zoning.settings.read import load
 
@@ -224,6 +225,14 @@ def test_a_service_of_short_answers_is_asked_more_often(double, tmp_path):
     assert got.daily.gaps == ()
 
 
+def test_by_hand_no_request_is_longer_than_the_service_allows():
+    """365 days in pieces of 182 are 182, 182 and 1; this year's 189 days to July 8 are 182 and 7."""
+    service = services.table()["nasa_power"].model_copy(update={"most_days": 182})
+    found = spans(service, 1, TODAY, 44.3)
+    assert [len(one.days()) for one in found] == [182, 182, 1, 182, 7]
+    assert [str(one.first) for one in found[:3]] == ["2025-01-01", "2025-07-02", "2025-12-31"]
+
+
 def test_no_more_requests_are_made_than_the_entry_allows(double, tmp_path):
     home = farm(tmp_path)
     table = double.table(tmp_path)
@@ -296,6 +305,21 @@ def test_by_hand_short_gaps_are_filled_when_asked_for(double, tmp_path):
     told = json.loads((home / "weather_source.json").read_bytes())["daily"]
     assert told["filled"] == ["2026-06-03", "2026-06-04"]
     assert told["without_temperatures"] == [f"2026-06-{day}" for day in (20, 21, 22, 23)]
+
+
+def test_by_hand_rain_of_a_day_that_is_filled_is_not_made_up():
+    """10 and 16 C with two days between: 12 and 14. One of them is in no row, one has its rain alone."""
+    june = [date(2026, 6, day) for day in (1, 2, 3, 4)]
+    known = {
+        june[0]: Row(values=(10.0, 20.0, 5.0), source="made_daily"),
+        june[2]: Row(values=(math.nan, 25.0, 1.5), source="own"),
+        june[3]: Row(values=(16.0, 26.0, 7.0), source="made_daily"),
+    }
+    found = filled(known, 2)
+    assert found[june[1]].values[:2] == pytest.approx((12.0, 22.0))
+    assert math.isnan(found[june[1]].values[2])
+    assert found[june[2]].values == pytest.approx((14.0, 24.0, 1.5))
+    assert [one.source for one in found.values()] == ["made_daily", "filled", "filled", "made_daily"]
 
 
 def test_a_gap_at_the_beginning_has_nothing_to_be_filled_from(double, tmp_path):
@@ -449,6 +473,14 @@ def test_hours_to_come_are_written_named_and_read(double, tmp_path):
     told = json.loads((home / "weather_source.json").read_bytes())
     assert told["daily"]["file"] == "weather.csv"
     assert told["hourly_forecast"]["address"] == f"{double.at}/points/44.3,-95.4"
+
+
+@pytest.mark.parametrize(("name", "cell"), [("wind_m_s", "10"), ("wind_km_h", "36"), ("wind_mph", "22.37")])
+def test_by_hand_hours_are_written_in_the_units_of_the_settings(name, cell):
+    """10 m/s is 36 km/h, and 36 / 1.609344 = 22.369 mph; 20 C is 68 F; 25.4 mm is 1 in."""
+    hours = {datetime(2026, 7, 8, 9, tzinfo=UTC): (20.0, 80.0, 10.0, 25.4)}
+    written = hourly_text(hours, {"temp_f": "T", name: "W", "rain_in": "R"}, "x")
+    assert written.splitlines() == ["time,T,rh_pct,W,R,source", f"2026-07-08T09:00Z,68,80,{cell},1,x"]
 
 
 def test_hours_are_asked_for_anew_and_replaced(double, tmp_path):
