@@ -31,7 +31,7 @@ def pictures(known: Known) -> Iterator[Picture]:
     for place, one in enumerate(settings.setbacks, 1):
         yield from known.attempt(partial(_setback, known, f"setback[{place}].file", one.file, place))
     for place, dead in enumerate(settings.dead_ground, 1):
-        yield from known.attempt(partial(_dead, known, f"dead_ground[{place}].file", dead.file))
+        yield from known.attempt(partial(_dead, known, f"dead_ground[{place}].file", dead.file, place))
     if settings.zones.file:
         yield from known.attempt(partial(_zones, known, settings.zones.file))
     if settings.guidance.file:
@@ -122,13 +122,13 @@ def _setback(known: Known, key: str, file: str, place: int) -> Sequence[Picture]
     return [_not_sprayed(known, about, no_spray.setback(wanted, path, known.edge.epsg), (drawn, dots))]
 
 
-def _dead(known: Known, key: str, file: str) -> Sequence[Picture]:
+def _dead(known: Known, key: str, file: str, place: int) -> Sequence[Picture]:
     path = files.find(known.settings, key, file)
     found = vector.read(path, file, layer="dead_ground")
     about, is_far = known.placed(known.blank("07_dead", file, path.stem, "dead ground"), _whole(found))
     if is_far:
         return [about]
-    wanted = next(one for one in known.settings.dead_ground if one.file == file)
+    wanted = known.settings.dead_ground[place - 1]
     return [_not_sprayed(known, about, no_spray.dead_ground(wanted, path, known.edge.epsg), ((), ()))]
 
 

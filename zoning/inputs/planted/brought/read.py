@@ -1,6 +1,7 @@
 """A planter's file -> sowings: places and cells as [planting] reads them, and what each was taken from."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -99,16 +100,7 @@ def _on_earth(rows: Rows, found: Mapping[str, Column]) -> Shapes:
     degrees: list[Floats] = []
     faults: list[InputError] = []
     for role in ("east", "north"):
-        read, wrong = rows.numbers(found[role].place)
-        degrees.append(read)
-        faults += [
-            InputError(
-                f'{found[role].name} "{rows.shown(found[role].place, at)}" is no number',
-                where=rows.where(at),
-                mend="Correct the cell, or leave it empty.",
-            )
-            for at in wrong
-        ]
+        degrees.append(_numbers(rows, found[role], "Correct the cell, or leave it empty.", faults))
     raise_all(files.at_most(faults, rows.file))
     longitude, latitude = degrees
     there = (np.abs(longitude) <= 180) & (np.abs(latitude) <= 90)
@@ -117,6 +109,18 @@ def _on_earth(rows: Rows, found: Mapping[str, Column]) -> Shapes:
         mend = "Export it with longitude and latitude in degrees, or as a shapefile with its CRS."
         raise InputError(what, where=rows.file, mend=mend)
     return points_at(np.where(there, longitude, np.nan), np.where(there, latitude, np.nan))
+
+
+def _numbers(rows: Rows, column: Column, mend: str, faults: list[InputError]) -> Floats:
+    """Read a column of numbers, NaN where nothing stands; each cell that is none goes to `faults`."""
+    numbers, wrong = rows.numbers(column.place)
+    faults += [
+        InputError(
+            f'{column.name} "{rows.shown(column.place, at)}" is no number', where=rows.where(at), mend=mend
+        )
+        for at in wrong
+    ]
+    return numbers
 
 
 def _read(
@@ -131,8 +135,8 @@ def _read(
         "date": lambda one: moments.read(rows, one, asked.units.get("date", ""), asked.clock, "date"),
         "emerged": lambda one: _days(rows, one, asked),
         "group": lambda one: _as_read(rows, one),
-        "variety": lambda one: _texts(rows, one),
-        "yield": lambda one: _texts(rows, one),
+        "variety": lambda one: rows.texts(one.place),
+        "yield": lambda one: rows.texts(one.place),
     }
     for role, way in ways.items():
         if role not in found:
@@ -151,7 +155,7 @@ def _read(
         else:
             shown = counted.seeds_ac[np.isfinite(counted.seeds_ac)]
             one = _taken("population", found["population"], tuple(shown.tolist()))
-            taken.append(_with_unit(one, counted))
+            taken.append(replace(one, unit=counted.unit, source=counted.source))
     raise_all(faults)
     return cells, counted, tuple(taken)
 
@@ -160,10 +164,6 @@ def _days(rows: Rows, column: Column, asked: Asked) -> Cells:
     return tuple(
         one[:10] for one in moments.read(rows, column, asked.units.get("emerged", ""), asked.clock, "emerged")
     )
-
-
-def _texts(rows: Rows, column: Column) -> Cells:
-    return rows.texts(column.place)
 
 
 def _as_read(rows: Rows, column: Column) -> Cells:
@@ -175,14 +175,9 @@ def _as_read(rows: Rows, column: Column) -> Cells:
 
 
 def _counted(rows: Rows, column: Column, asked: Asked) -> counts.Population:
-    numbers, wrong = rows.numbers(column.place)
+    faults: list[InputError] = []
     mend = "Correct the cell, or take the column out with --column population= ."
-    faults = [
-        InputError(
-            f'{column.name} "{rows.shown(column.place, at)}" is no number', where=rows.where(at), mend=mend
-        )
-        for at in wrong
-    ]
+    numbers = _numbers(rows, column, mend, faults)
     raise_all(files.at_most(faults, rows.file))
     numbers = np.where((numbers >= 0) & (numbers <= _MOST), numbers, np.nan)  # no count is another
     told = asked.units.get("population", "")
@@ -193,18 +188,6 @@ def _taken(role: str, column: Column, cells: Cells) -> Taken:
     known = [one for one in cells if one is not None]
     first, last = (_shown(one) for one in ((known[0], known[-1]) if known else ("", "")))
     return Taken(role=role, column=column.name, how=column.how, first=first, last=last)
-
-
-def _with_unit(taken: Taken, counted: counts.Population) -> Taken:
-    return Taken(
-        role=taken.role,
-        column=taken.column,
-        how=taken.how,
-        first=taken.first,
-        last=taken.last,
-        unit=counted.unit,
-        source=counted.source,
-    )
 
 
 def _shown(cell: object) -> str:

@@ -37,10 +37,9 @@ _MEND = "Export it again; a .BIN and its .XML belong together."
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Value:
-    """One value of the records: its number in the data dictionary, and the device element that has it."""
+    """One value of the records, of one device element: its number in the data dictionary."""
 
     ddi: int
-    element: str
     constant: int | None = None  # the same in all records, which then do not hold it
 
 
@@ -86,7 +85,7 @@ def layout(header: Node, file: str) -> Layout:
     >>> from zoning.inputs.planted.brought.taskdata.tree import parse
     >>> made = layout(parse(b'<TIM A=""><PTN A="" B=""/><DLV A="000C" B="" C="DET-1"/></TIM>', "x"), "x")
     >>> made.head.itemsize, made.values
-    (14, (Value(ddi=12, element='DET-1', constant=None),))
+    (14, (Value(ddi=12, constant=None),))
     """
     if header.tag != "TIM":
         raise InputError("this is no header of a time log", where=file, mend=_MEND)
@@ -115,7 +114,7 @@ def _value(node: Node, file: str) -> Value:
     except ValueError as error:
         what = f'a value of the header has the number "{node.text("A")[:20]}"'
         raise InputError(what, where=file, mend=_MEND) from error
-    return Value(ddi=ddi, element=node.text("C"), constant=constant)
+    return Value(ddi=ddi, constant=constant)
 
 
 def records(content: bytes, made: Layout, wanted: tuple[int, ...], file: str) -> Log:
