@@ -13,6 +13,7 @@ from made_weather_service import Reply, made_day, running
 from zoning.errors import InputError
 from zoning.fetch.weather import services
 from zoning.fetch.weather.asking import spans
+from zoning.fetch.weather.place import Place, middle
 from zoning.fetch.weather.rows import Row, filled, hourly_text
 from zoning.inputs.weather_files import hourly_files, weather
 from zoning.settings.read import load
@@ -575,6 +576,17 @@ def test_by_hand_the_place_is_the_middle_of_all_fields(double, tmp_path):
     assert got.home.farthest_m == pytest.approx(0.02 * 111_100, rel=0.001)
     assert "latitude=44.32" in double.asked[0]
     assert got.notes == ()
+
+
+def test_by_hand_each_field_counts_by_its_area():
+    """10 and 30 ac: (10 x 40 + 30 x 44) / 40 = 43 degrees north, (10 x -90 + 30 x -94) / 40 = -93."""
+    fields = [
+        (Place(latitude_deg=40, longitude_deg=-90), 10.0),
+        (Place(latitude_deg=44, longitude_deg=-94), 30.0),
+    ]
+    for some in (fields, fields[::-1]):
+        found = middle(some)
+        assert (found.latitude_deg, found.longitude_deg) == pytest.approx((43.0, -93.0))
 
 
 def test_fields_far_from_the_middle_are_said(double, tmp_path):

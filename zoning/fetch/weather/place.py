@@ -128,8 +128,8 @@ def middle(places: Sequence[tuple[Place, float]]) -> Place:
     Examples
     --------
     >>> west, east = (Place(latitude_deg=10, longitude_deg=one) for one in (179.5, -179.5))
-    >>> middle([(west, 3.0), (east, 1.0)])
-    Place(latitude_deg=10.0, longitude_deg=179.75)
+    >>> middle([(west, 1.0), (east, 3.0)])
+    Place(latitude_deg=10.0, longitude_deg=-179.75)
     """
     first = places[0][0].longitude_deg
     whole = sum(weight for _, weight in places)
