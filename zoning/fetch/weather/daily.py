@@ -5,9 +5,10 @@ A shape is how an answer is laid out. A new one is a function here, named in `SH
 
 import json
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TypeGuard
 
 from zoning.errors import WORLD, InputError
 from zoning.evidence import number, numbers
@@ -189,25 +190,32 @@ def _values(told: Told, service: Service, column: str, span: Span) -> dict[date,
             raise fault(service, f"{day}, which nobody asked for")
         if value is None:
             continue
-        if not isinstance(value, int | float) or not is_number(value):
+        if not is_number(value):
             raise fault(service, f"{short(value)} for {name} on {day}, which is no number")
         if value not in (service.fill, told.fill):
             found[day] = ours(value)
     return found
 
 
-def _possible(service: Service, day: date, values: tuple[float, ...]) -> None:
-    """Refuse what cannot be: then the unit, or the variable, is another one than the entry says."""
+def _possible(service: Service, day: date, values: Day) -> None:
+    """Refuse a day that cannot be."""
     low_c, high_c = numbers("inputs.temperature_range_c").tolist()
     bounds = ((low_c, high_c), (low_c, high_c), (0.0, number("inputs.rain_most_mm")))
-    for name, value, (low, high) in zip(DAILY, values, bounds, strict=True):
-        if not math.isnan(value) and not low <= value <= high:
-            raise fault(service, f"{name} {value:.4g} on {day}, which cannot be")
+    refuse_beyond(bounds, zip(DAILY, values, strict=True), f"on {day}", service)
     if values[0] > values[1]:
         raise fault(service, f"tmin_c {values[0]:.4g} above tmax_c {values[1]:.4g} on {day}")
 
 
-def is_number(value: object) -> bool:
+def refuse_beyond(
+    bounds: Sequence[tuple[float, float]], values: Iterable[tuple[str, float]], when: str, service: Service
+) -> None:
+    """Refuse what cannot be: then the unit, or the variable, is another one than the entry says."""
+    for (name, value), (low, high) in zip(values, bounds, strict=True):
+        if not math.isnan(value) and not low <= value <= high:
+            raise fault(service, f"{name} {value:.4g} {when}, which cannot be")
+
+
+def is_number(value: object) -> TypeGuard[float]:
     """Tell whether something is a number of this world."""
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
 

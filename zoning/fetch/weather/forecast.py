@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 
 from zoning.evidence import number, numbers
 from zoning.fetch.session import Answer
-from zoning.fetch.weather.daily import fault, is_number, same_place, short, table_in, whole
+from zoning.fetch.weather.daily import fault, is_number, refuse_beyond, same_place, short, table_in, whole
 from zoning.fetch.weather.place import Place
 from zoning.fetch.weather.services import HOURLY, Service
 
@@ -97,7 +97,7 @@ def _hours(layers: Mapping[str, object], service: Service, column: str) -> list[
         first, hours = _interval(text, service, of.name)
         if value is None:
             continue
-        if not isinstance(value, int | float) or not is_number(value):
+        if not is_number(value):
             raise fault(service, f"{short(value)} for {of.name}, which is no number")
         ours = service.ours(column)(value)
         each = ours / hours if column == _SUMMED else ours
@@ -111,9 +111,8 @@ def _interval(text: object, service: Service, name: str) -> tuple[datetime, int]
     match = _LENGTH.fullmatch(length)
     try:
         local = datetime.fromisoformat(begins)
-        when = (
-            local.astimezone(UTC) if local.tzinfo else None
-        )  # else it would be taken by this computer's clock
+        # without a zone it would be taken by this computer's clock
+        when = local.astimezone(UTC) if local.tzinfo else None
     except (ValueError, OverflowError):
         when = None
     hours = int(match[1] or 0) * _HOURS + int(match[2] or 0) if match else 0
@@ -123,7 +122,7 @@ def _interval(text: object, service: Service, name: str) -> tuple[datetime, int]
 
 
 def _possible(service: Service, when: datetime, values: Hour) -> None:
-    """Refuse what cannot be: then the unit, or the variable, is another one than the entry says."""
+    """Refuse an hour that cannot be."""
     low_c, high_c = numbers("inputs.temperature_range_c").tolist()
     low_pct, high_pct = numbers("inputs.rh_range_pct").tolist()
     bounds = (
@@ -132,6 +131,4 @@ def _possible(service: Service, when: datetime, values: Hour) -> None:
         (0.0, number("inputs.wind_most_m_s")),
         (0.0, number("inputs.rain_most_mm_h")),
     )
-    for name, value, (low, high) in zip(HOURLY, values, bounds, strict=True):
-        if not math.isnan(value) and not low <= value <= high:
-            raise fault(service, f"{name} {value:.4g} at {when:%Y-%m-%dT%H:%MZ}, which cannot be")
+    refuse_beyond(bounds, zip(HOURLY, values, strict=True), f"at {when:%Y-%m-%dT%H:%MZ}", service)
