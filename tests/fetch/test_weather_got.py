@@ -345,6 +345,17 @@ def test_a_file_of_the_users_own_is_never_overwritten(double, tmp_path):
     assert (home / "weather.csv").read_text(encoding="utf-8") == STATION
 
 
+def test_a_copy_under_another_name_is_the_users_own(double, tmp_path):
+    home = farm(tmp_path)
+    asked(home, double, years=0)
+    shutil.copy(home / "weather.csv", home / "mine.csv")
+    settings = home / "farm.toml"
+    settings.write_text(
+        settings.read_text(encoding="utf-8") + '[weather]\ndaily = "mine.csv"\n', encoding="utf-8"
+    )
+    assert refused(2, home, double, years=0).where == "mine.csv"
+
+
 def test_a_file_that_was_edited_since_is_the_users_own(double, tmp_path):
     home = farm(tmp_path)
     asked(home, double, years=1)
