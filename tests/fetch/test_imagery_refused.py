@@ -59,6 +59,12 @@ def test_without_network_one_line(field, get):
         ("/search", 503, "it is down (503)"),
         ("/search", "html", "answered with what is no STAC"),
         ("/search", "half", "answered with what is no STAC"),
+        ("/", "around", "leads around in a circle"),
+        ("/search", "around", "leads around in a circle"),
+        ("/search", "later", "it asks for fewer requests (429)"),
+        ("/search", "endless", "it answered with more than 10,000,000 bytes"),
+        ("/search", b"[" * 100_000, "answered with what is no STAC"),
+        ("/search", b"\xff\xfe", "answered with what is no STAC"),
     ],
 )
 def test_a_catalogue_that_fails_is_one_line(made, field, get, impatient, path, way, said):
@@ -159,7 +165,7 @@ def test_without_a_red_edge_another_index_is_taken(made, field, get):
     assert (named.index, dict(named.bands), named.mask_band) == ("NDVI", {"red": 1, "nir": 2}, 3)
 
 
-@pytest.mark.parametrize("change", ["no properties", "no assets", "no time", "odd time", "assets a list"])
+@pytest.mark.parametrize("change", ["no properties", "no assets", "odd band", "odd time", "assets a list"])
 def test_an_item_that_is_none_is_passed_over(made, get, change):
     good = scene(made, TILE, "2026-06-11")
     odd = json.loads(json.dumps(good)) | {"id": "odd"}
@@ -168,8 +174,8 @@ def test_an_item_that_is_none_is_passed_over(made, get, change):
         odd["assets"] = {"red": {"href": "/files/nothing.tif"}}
     elif change == "no assets":
         odd["assets"] = {}
-    elif change == "no time":
-        odd["properties"] = {**odd["properties"], "datetime": "2026-06-12T00:00:00Z", "eo:cloud_cover": "x"}
+    elif change == "odd band":
+        odd["assets"]["red"]["eo:bands"][0]["center_wavelength"] = "long"
     elif change == "odd time":
         odd["properties"] = {**odd["properties"], "datetime": "2026-06-12T00:00:00Z"}
         odd["assets"] = {key: {"title": key} for key in odd["assets"]}

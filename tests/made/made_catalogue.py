@@ -1,7 +1,8 @@
 """A catalogue of invented scenes on loopback: a STAC API over local COGs, that counts what is asked of it.
 
 Written from the standards alone; shares no code with what asks. `ways` makes an answer go wrong: a path ->
-how, as a status, "half" (ends in the middle), "html" (a page instead), "slow" or "lost" (no answer).
+how, as a status, "half" (ends in the middle), "html" (a page instead), "slow" or "lost" (no answer), "around"
+(leads to itself), "later" (asks to wait a day), "endless" (spaces that do not end) or bytes (these instead).
 """
 
 import contextlib
@@ -235,14 +236,7 @@ class _Answers(BaseHTTPRequestHandler):
         way = self.made.ways.get(path)
         if isinstance(way, list):  # how it goes wrong, time by time
             way = way.pop(0) if way else None
-        if isinstance(way, int):
-            return self._send(b"{}", status=way, more={"Retry-After": "0"} if way == 429 else {})
-        if way == "html":
-            return self._send(b"<html><body>Sign in</body></html>", kind="text/html")
-        if way == "slow":
-            time.sleep(SLOW_S)
-        if way == "lost":
-            self.close_connection = True
+        if self._goes_wrong(path, way):
             return None
         if path.startswith("/files/"):
             return self._file(path, way, is_head=is_head)
@@ -257,6 +251,27 @@ class _Answers(BaseHTTPRequestHandler):
         content = json.dumps(told).encode()
         return self._send(content[: len(content) // 2] if way == "half" else content)
 
+    def _goes_wrong(self, path: str, way: object) -> bool:
+        """Answer something else, or nothing; False where the answer itself is to follow."""
+        sent = {
+            "html": {"content": b"<html><body>Sign in</body></html>", "kind": "text/html"},
+            "around": {"content": b"", "status": 302, "more": {"Location": path}},
+            "later": {"content": b"{}", "status": 429, "more": {"Retry-After": "86400"}},
+        }
+        if way == "slow":
+            time.sleep(SLOW_S)
+        elif way == "lost":
+            self.close_connection = True
+        elif way == "endless":
+            self._endless()
+        elif isinstance(way, int):
+            self._send(b"{}", status=way, more={"Retry-After": "0"} if way == 429 else {})
+        elif isinstance(way, bytes):
+            self._send(way)
+        elif way in sent:
+            self._send(**sent[way])
+        return way not in (None, "slow", "half", "spoilt")
+
     def _send(self, content: bytes, *, status: int = 200, kind: str = "application/json", more=None) -> None:
         self.send_response(status)
         self.send_header("Content-Type", kind)
@@ -266,6 +281,15 @@ class _Answers(BaseHTTPRequestHandler):
         self.end_headers()
         if self.command != "HEAD":
             self.wfile.write(content)
+
+    def _endless(self) -> None:
+        self.close_connection = True
+        self.send_response(200)
+        self.send_header("Content-Type", "application/json")
+        self.end_headers()
+        with contextlib.suppress(OSError):  # who asks has enough
+            while True:
+                self.wfile.write(b" " * 65_536)
 
     def _file(self, path: str, way: object, *, is_head: bool) -> None:
         file = self.made.folder / path.removeprefix("/files/")

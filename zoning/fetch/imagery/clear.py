@@ -13,6 +13,7 @@ from zoning.fetch.imagery.pixels import Frame, Patch
 from zoning.inputs import area
 from zoning.inputs.given import Area
 from zoning.inputs.images import masks
+from zoning.inputs.images.averaged import at
 from zoning.settings.model import ImageProduct
 
 Bools = npt.NDArray[np.bool_]
@@ -54,7 +55,7 @@ def shares(patch: Patch, within: Bools, product: ImageProduct) -> Shares:
     Examples
     --------
     >>> from affine import Affine
-    >>> frame = Frame(wkt="", transform=Affine.scale(20, -20), shape=(1, 6))
+    >>> frame = Frame(wkt="EPSG:32615", transform=Affine(20, 0, 5e5, 0, -20, 49e5), shape=(1, 6))
     >>> classes = np.array([[9, 4, 4, 4, 4, 4]], dtype=np.uint8)  # a cloud, then 60 m that are too near
     >>> found = shares(Patch(frame=frame, values=classes), np.ones((1, 6), dtype=bool), "sentinel-2 l2a")
     >>> round(found.seen, 3), round(found.cloud, 3), found.data
@@ -80,5 +81,27 @@ def is_clear(patch: Patch, product: ImageProduct) -> Bools:
         return np.asarray(good)
     from scipy.ndimage import distance_transform_edt  # late: it is slow to import
 
-    side_m = np.sqrt(abs(patch.frame.transform.determinant))
-    return np.asarray(good & (distance_transform_edt(~cloud) * side_m > meant.margin_m))
+    far_m = distance_transform_edt(~cloud, sampling=_sides_m(patch.frame))
+    return np.asarray(good & (far_m > meant.margin_m))
+
+
+def _sides_m(frame: Frame) -> tuple[float, float]:
+    """Give how far it is on the ground from one row to the next, and from one column, in whole cm.
+
+    Scenes may lie in degrees, or in a plane that is stretched far from the equator.
+
+    Examples
+    --------
+    >>> from affine import Affine
+    >>> _sides_m(Frame(wkt="EPSG:32615", transform=Affine(20, 0, 5e5, 0, -20, 49e5), shape=(9, 9)))
+    (20.0, 20.0)
+    >>> _sides_m(Frame(wkt="EPSG:4326", transform=Affine(2e-4, 0, -95, 0, -2e-4, 44), shape=(9, 9)))
+    (22.22, 16.04)
+    """
+    row, column = frame.shape[0] / 2, frame.shape[1] / 2
+    three = ((column, row), (column, row + 1), (column + 1, row))
+    corners = np.array([at(frame.transform, *one) for one in three])
+    lon, lat = area.moved(corners[:, 0], corners[:, 1], frame.wkt, area.LONLAT)
+    east, north = area.moved(lon, lat, area.LONLAT, area.utm_epsg(float(lon[0]), float(lat[0])))
+    down_m, along_m = np.hypot(east[1:] - east[0], north[1:] - north[0]).round(2).tolist()
+    return down_m, along_m

@@ -169,7 +169,7 @@ def _frame(source: rasterio.DatasetReader, ground: Area, epsg: int, margin_m: fl
 
 
 def _read(source: rasterio.DatasetReader, frame: Frame) -> Counts:
-    """Read the nearest pixels: where both have the same ones, these very pixels."""
+    """Read the nearest pixels: where both have the same ones, these very pixels; 0 where it has no data."""
     rows, columns = frame.shape
     with WarpedVRT(
         source,
@@ -182,7 +182,11 @@ def _read(source: rasterio.DatasetReader, frame: Frame) -> Counts:
         nodata=0,
     ) as near:
         values: Counts = near.read(1)
-        return values
+    nowhere = ~np.isfinite(values)
+    if source.nodata is not None:
+        nowhere |= values == source.nodata
+    values[nowhere] = 0
+    return values
 
 
 def _who(href: str) -> str:

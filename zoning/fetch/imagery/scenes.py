@@ -3,6 +3,7 @@
 A band is found by the common name that the standard gives it, else by the key of its file.
 """
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -92,7 +93,7 @@ def scenes(items: Sequence[Item], longitude_deg: float, who: str) -> tuple[Scene
         try:
             scene = _scene(item, longitude_deg)
         except (KeyError, TypeError, ValueError, AttributeError):
-            lacking.setdefault("what is no scene", item)
+            lacking.setdefault("a form that is not read here", item)
             continue
         if isinstance(scene, str):
             lacking.setdefault(scene, item)
@@ -101,7 +102,7 @@ def scenes(items: Sequence[Item], longitude_deg: float, who: str) -> tuple[Scene
     if items and not found:
         what, item = next(iter(lacking.items()))
         assets = item.get("assets")
-        keys = ", ".join(sorted(str(key) for key in assets)[:20]) if isinstance(assets, dict) else "nothing"
+        keys = ", ".join(sorted(map(str, assets))[:20] if isinstance(assets, dict) else ()) or "no files"
         mend = "Name a collection of reflectance with a scene classification, as sentinel-2-l2a."
         raise InputError(f"its scenes have {what}: there are {keys}", where=who, mend=mend, code=WORLD)
     return tuple(found)
@@ -136,6 +137,8 @@ def _scene(item: Item, longitude_deg: float) -> Scene | str:
         return f"no band {' and no band '.join(lacking)}"
     if mask is None:
         return "no scene classification, so nothing says where clouds are"
+    if any(len({getattr(one, of) for one in bands.values()} - {None}) > 1 for of in ("scale", "offset")):
+        return "bands that count differently from each other"
     time = datetime.fromisoformat(str(told["datetime"]))
     name = str(item["id"])
     tile = str(told.get("grid:code") or told.get("s2:mgrs_tile") or _wrs(told) or name)
@@ -173,7 +176,9 @@ def _band(assets: Mapping[str, Any], name: str) -> Band | None:
     told = _only(asset.get("bands")) | _only(asset.get("raster:bands"))
     scale = _number(told.get("raster:scale", told.get("scale")))
     return Band(
-        href=_href(asset), scale=scale or None, offset=_number(told.get("raster:offset", told.get("offset")))
+        href=_href(asset),
+        scale=scale if scale is not None and scale > 0 else None,
+        offset=_number(told.get("raster:offset", told.get("offset"))),
     )
 
 
@@ -205,8 +210,9 @@ def _flag(told: Mapping[str, Any]) -> bool | None:
 
 
 def _number(value: object) -> float | None:
-    """Read a number, also one that is written as text; None where there is none."""
+    """Read a number, also one that is written as text; None where there is none, or an endless one."""
     try:
-        return float(str(value))
+        found = float(str(value))
     except ValueError:
         return None
+    return found if math.isfinite(found) else None

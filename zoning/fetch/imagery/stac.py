@@ -4,6 +4,7 @@ The one module that speaks with a catalogue, and the one that imports the librar
 """
 
 import re
+import time
 import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from pystac_client.stac_api_io import StacApiIO
 from pystac_client.warnings import PystacClientWarning
 from shapely.geometry import mapping
 from shapely.geometry.base import BaseGeometry
+from urllib3 import BaseHTTPResponse
 from urllib3.util import Retry
 
 from zoning.errors import WORLD, InputError
@@ -30,9 +32,13 @@ Item = Mapping[str, Any]
 
 BUSY = (429, 500, 502, 503, 504)  # answers after which the same may be asked again
 _PAGE = 100  # items asked for at a time
+_PIECE = 65_536  # bytes that are taken at most at once
 _STATUS = re.compile(r"too many (\d{3}) error responses")
 # What the library raises at answers that are no STAC.
-_NO_STAC = (STACError, STACTypeError, ClientTypeError, ParametersError, LookupError, TypeError, ValueError)
+_NO_STAC = (
+    *(STACError, STACTypeError, ClientTypeError, ParametersError, LookupError, TypeError, ValueError),
+    RecursionError,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,11 +50,34 @@ class Asked:
     last: date
 
 
+class _Patient(Retry):
+    """Waits as long as it is asked to, but not for hours."""
+
+    def get_retry_after(self, response: BaseHTTPResponse) -> float | None:
+        wait_s = super().get_retry_after(response)
+        if wait_s is not None and wait_s > number("fetch.wait_most_s"):
+            raise APIError(f"too many {response.status} error responses")
+        return wait_s
+
+
+def _taken(response: Any, *_: object, **__: object) -> None:
+    """Take the content piece by piece, so that neither its size nor its time is endless."""
+    most, began, body = int(number("fetch.answer_most_bytes")), time.monotonic(), bytearray()
+    with response:
+        while piece := response.raw.read1(_PIECE, decode_content=True):
+            body += piece
+            if len(body) > most:
+                raise APIError(f"more than {most:,} bytes")
+            if time.monotonic() - began > number("fetch.whole_answer_within_s"):
+                raise APIError("timed out")
+    response._content = bytes(body)  # where the library looks for what came already
+
+
 class _Polite(StacApiIO):
     """Asks http and https only, whatever the catalogue's links say, and not without end."""
 
     def __init__(self) -> None:
-        tries = Retry(
+        tries = _Patient(
             total=int(number("fetch.tries_more")),
             backoff_factor=number("fetch.wait_s"),
             backoff_max=number("fetch.wait_most_s"),
@@ -57,6 +86,7 @@ class _Polite(StacApiIO):
             respect_retry_after_header=True,
         )
         super().__init__(headers={"User-Agent": AGENT}, max_retries=tries)
+        self.session.hooks["response"].append(_taken)
         self._left = int(number("fetch.requests_most"))
 
     def read_text(self, source: Any, *args: Any, **more: Any) -> str:
@@ -175,7 +205,11 @@ def _refused(catalogue: Catalogue, error: APIError) -> InputError:
     elif "certificate" in text.lower():
         what = "its certificate is not trusted here, so nothing was sent"
         mend = "Check the clock of this computer and the address."
-    elif "no place on the network" in text or "more requests" in text:
+    elif "redirects" in text:
+        what, mend = "its address leads around in a circle", "Check the address with --catalog."
+    elif "codec can't decode" in text or "failed to decode" in text:
+        return _no_catalogue(catalogue, "it answered with what is no STAC")
+    elif any(one in text for one in ("no place on the network", "more requests", "more than")):
         what, mend = f"it answered with {text}", "Name another catalogue, or ask for fewer days."
     else:
         what = "it cannot be reached from here"
