@@ -46,10 +46,16 @@ XML_READ = {
     "zoning/file_checks/geotiff/rules.py": "expat, that looks whether a style is whole and keeps nothing",
 }
 XML_WRITTEN = {"Element", "SubElement", "indent", "tostring"}  # of ElementTree: what builds and reads nothing
-# modules of BANNED_MODULES that somebody may import after all
+# who may ask a network, and by which library
+ASKS = {"requests", "urllib3", "pystac", "pystac_client"}
 FETCHES = {
-    ("zoning/fetch/session.py", "requests"): "asks a service while `get` runs; nothing else imports it"
+    ("zoning/fetch/session.py", "requests"): "asks a service while `get weather` runs",
+    ("zoning/fetch/session.py", "urllib3"): "what the same library is made of: its faults and waits",
+    ("zoning/fetch/imagery/stac.py", "pystac_client"): "asks a catalogue while `get imagery` runs",
+    ("zoning/fetch/imagery/stac.py", "pystac"): "the faults of what a catalogue answers",
+    ("zoning/fetch/imagery/stac.py", "urllib3"): "how often and after which waits it is asked again",
 }
+OPENS_FROM_AFAR = {"zoning/fetch/imagery/pixels.py": "parts of a scene, while `get imagery` runs"}
 SOCKETS = {"zoning/desk/served.py": "listens on 127.0.0.1", "cli/desk.py": "opens the browser of who asked"}
 
 
@@ -69,7 +75,15 @@ def test_no_module_that_runs_or_fetches_is_imported():
         if {module, module.split(".")[0], f"{module}.{name}"} & BANNED_MODULES
     ]
     assert [one for one in found if one not in FETCHES] == []
-    assert set(FETCHES) <= set(found)
+
+
+def test_who_asks_a_network_is_known():
+    asks = {(path, module.split(".")[0]) for path, module, _ in imports()}
+    assert {one for one in asks if one[1] in ASKS} == set(FETCHES)
+    texts = {
+        path for path, node in nodes() if isinstance(node, ast.Constant) and "/vsicurl" in str(node.value)
+    }
+    assert texts == set(OPENS_FROM_AFAR)
 
 
 def test_compiled_code_is_called_to_empty_its_output_only():
