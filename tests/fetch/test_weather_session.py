@@ -63,6 +63,15 @@ def test_by_hand_waits_double_between_tries(double, status):
     assert session.asked == 4
 
 
+def test_by_hand_no_wait_of_ours_is_longer_than_the_longest(double):
+    """Doubled, 20 s become 40, and at most 30 are waited: three troubles wait 20 + 30 + 30 s."""
+    double.troubles = [Reply(status=503)] * 3
+    waits = []
+    bounds = replace(QUICK, wait_first_s=20.0, wait_most_s=30.0)
+    assert Session(10, bounds=bounds, wait=waits.append).get(double.at, {}, "made").body == GOOD.body
+    assert waits == [20.0, 30.0, 30.0]
+
+
 def test_a_wait_that_the_service_asks_for_is_kept(double):
     double.troubles = [Reply(status=429, headers={"Retry-After": "7"})]
     waits = []
