@@ -1,8 +1,9 @@
 """A binary time log: the header says which values each record holds, the records follow one another.
 
 A record is, by the header: time of day and day, position and what belongs to it, then a count and as many
-pairs of a number (which of the header's values) and its value. All of it little-endian. That a value which a
-record leaves out stays as it was last, and that times are on the clock of the place, is from memory.
+pairs of a number (which of the header's values) and its value. All of it little-endian. From memory are: that
+a value which a record leaves out stays as it was last, that times are on the clock of the place, and which
+numbers of a position's status mean that there is none.
 """
 
 from dataclasses import dataclass
