@@ -174,6 +174,15 @@ def test_by_hand_catchment_and_wetness_of_a_plane() -> None:
     assert wet[9, 40] == pytest.approx(np.log(50 / 0.02), abs=0.01)
 
 
+def test_by_hand_water_is_shared_by_how_steep_each_way_is() -> None:
+    # 1 m down over 10 m to the east, and over 14.14 m to the south-east: as 1 to (1 / 1.4142)^1.1 = 0.6830,
+    # so the east gets 1 / 1.6830 = 0.5942 of the 100 m2 above, beside its own 100.
+    heights = np.array([[1.0, 0.0], [np.nan, 0.0]])
+    area = terrain.catchment_m2(heights, 10.0, "")
+    assert area[0] == pytest.approx([100.0, 159.42], abs=0.005)
+    assert area[1, 1] == pytest.approx(140.58, abs=0.005)
+
+
 def test_by_hand_catchment_of_a_cone() -> None:
     # Above the circle at r lies its disc: pi r^2 over a contour of 2 pi r is r / 2, whatever the direction.
     x, y = np.meshgrid(np.arange(-60.0, 61) * 5, np.arange(-60.0, 61) * 5)
