@@ -93,6 +93,31 @@ def test_an_empty_cell_of_the_table_is_not_known(folder: Folder) -> None:
     assert "inputs.layer_constant" in [note.code for note in inputs.notes]
 
 
+@pytest.mark.parametrize("is_drawn", [True, False])
+@pytest.mark.parametrize(("edge_m", "squares"), [(103.0, 6), (107.0, 2)])
+def test_by_hand_a_cell_is_known_from_half_of_it_on(
+    folder: Folder, edge_m: float, squares: int, is_drawn: bool
+) -> None:
+    # West of the edge nobody knows, by an empty cell or by no polygon. Of the eight squares of 1.25 m along
+    # the cell from 100 m on those with their middle behind the edge are known: six of eight, or two.
+    edge, middle = WEST + edge_m, (SOUTH + NORTH) / 2
+    known = [box(edge, SOUTH - 9, EAST + 9, middle), box(edge, middle, EAST + 9, NORTH + 9)]
+    west = [box(WEST - 9, SOUTH - 9, edge, NORTH + 9)] if is_drawn else []
+    soil(folder, [*known, *west], 20, 36, *(None for _ in west))
+    values = of_field(found(folder, CLAY))
+    assert np.isnan(values[:, :10]).all()
+    assert np.isfinite(values[:, 10]).all() == (squares >= 4)
+    assert np.isnan(values[:, 10]).all() == (squares < 4)
+    assert (values[:15, 11:] == 36).all()
+    assert (values[15:, 11:] == 20).all()
+
+
+def test_one_polygon_over_all_of_the_field_lies_in_it(folder: Folder) -> None:
+    soil(folder, [FIELD.buffer(20)], 20)
+    inputs = found(folder, CLAY)
+    assert [note.code for note in inputs.notes] == ["inputs.layer_constant"]
+
+
 def test_placeholders_scale_and_offset_are_those_of_rasters(folder: Folder) -> None:
     sides = [WEST - 9, WEST + 120, WEST + 170, EAST + 9]
     thirds = [box(sides[at], SOUTH - 9, sides[at + 1], NORTH + 9) for at in range(3)]
@@ -133,7 +158,8 @@ def test_very_many_rows_of_cells_are_laid_piece_by_piece(
 ) -> None:
     from zoning.inputs.images import polygons
 
-    soil(folder, HALVES, 20, 36.0)
+    corners = [(WEST - 50, SOUTH - 50), (EAST + 50, SOUTH - 50), (EAST + 50, NORTH + 50)]
+    soil(folder, [Polygon(corners), FIELD.buffer(20)], 20, 36.0)  # its edge is another one in each row
     whole = of_field(found(folder, CLAY))
     monkeypatch.setattr(polygons, "_SQUARES", 5_000)
     assert np.array_equal(of_field(read.field(folder.settings(), TODAY)), whole)
