@@ -20,6 +20,8 @@ from cli.listed import Listed
 from zoning import __version__
 from zoning.errors import WORLD, InputError, raise_all
 
+_INTERRUPTED = 130  # as shells say it of Ctrl-C
+
 # Command -> what it does; its module is imported only when it is called, so that help comes at once.
 COMMANDS = {
     "run": "The whole job for one field: writes FIELD/out and prints the plan.",
@@ -67,6 +69,8 @@ def main(arguments: list[str] | None = None) -> None:
             stream.reconfigure(errors="replace")
     with _interrupts() as heard:
         code = _code(arguments, heard)
+    if code == _INTERRUPTED and any(one.name.startswith("fetch") for one in threading.enumerate()):
+        os._exit(code)  # else the last answers would be waited for, a minute and more where they are slow
     sys.exit(code)
 
 
@@ -138,4 +142,4 @@ def _ended(arguments: list[str] | None) -> int:
 def _interrupted() -> int:
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # pressed again it ends us at once and tells nothing
     click.echo("interrupted", err=True)
-    return 130
+    return _INTERRUPTED

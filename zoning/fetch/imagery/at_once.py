@@ -39,7 +39,8 @@ def several(step: Callable[[Task], Done], tasks: Sequence[Task], faults: list[In
     """
     most = int(number("fetch.at_once"))
     left, in_a_row = deque(tasks), 0
-    with warnings.catch_warnings(), ThreadPoolExecutor(max_workers=most) as pool:
+    pool = ThreadPoolExecutor(max_workers=most, thread_name_prefix="fetch")
+    with warnings.catch_warnings():
         # The library silences this one by itself, but not when several threads do so at a time.
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         begun: deque[Future[Done]] = deque()
@@ -56,4 +57,4 @@ def several(step: Callable[[Task], Done], tasks: Sequence[Task], faults: list[In
                     in_a_row = 0
                     yield done
         finally:
-            pool.shutdown(wait=True, cancel_futures=True)
+            pool.shutdown(wait=False, cancel_futures=True)  # who breaks off waits for no answer
