@@ -107,6 +107,39 @@ def test_of_several_columns_none_is_guessed(place, tmp_path):
     assert "variety" not in taken(shown(place, path, "variety=", "population="))
 
 
+@pytest.mark.parametrize(
+    ("header", "row"),
+    [
+        ("Time (UTC)", "2026-05-07 01:30:00"),
+        ("UTC", "2026-05-07T01:30:00Z"),
+        ("Date,UTC Time", "2026-05-07,01:30"),
+        ("Date_GMT,Time_GMT", "5/7/2026,1:30:00.5 AM"),
+    ],
+)
+def test_by_hand_a_column_of_utc_is_brought_to_the_farms_day(header, row, place, tmp_path):
+    """Half past one in Greenwich is 19:30 of the day before at 95 degrees west."""
+    path = table(tmp_path / "p.csv", header, lambda k: row)
+    found = shown(place, path, units=("date=month first",))
+    assert found.planted.blocks[0].planted == date(2026, 5, 6)
+
+
+def test_a_population_in_which_nothing_was_counted_is_told_so(place, tmp_path):
+    path = table(tmp_path / "p.csv", "planted,Population", lambda k: "2026-05-06,-9999")
+    assert str(refused(place, path)) == (
+        'p.csv: "Population" holds no number above 0. Take the column out with --column population= .'
+    )
+    assert "population" not in taken(shown(place, path, "population="))
+
+
+def test_exchanged_longitude_and_latitude_are_told_with_what_mends_it(place, tmp_path):
+    path = tmp_path / "p.csv"
+    table(path, "planted", lambda k: "2026-05-06")
+    path.write_text(path.read_text().replace("Longitude,Latitude", "Latitude,Longitude"))
+    fault = str(refused(place, path))
+    assert 'They are exchanged: name them with --column "east=Latitude" --column "north=Longitude".' in fault
+    assert shown(place, path, "east=Latitude", "north=Longitude").planted.blocks
+
+
 def test_an_empty_column_is_nothing(place, tmp_path):
     found = shown(place, table(tmp_path / "p.csv", "Date,Hybrid,Variety", lambda k: "2026-05-06,P,"))
     assert taken(found)["variety"] == "Hybrid"

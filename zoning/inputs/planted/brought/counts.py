@@ -77,7 +77,7 @@ def read(cells: Floats, column: str, told: str, *, is_metric: bool, where: str) 
     Raises
     ------
     InputError
-        Where in no unit, or in two of the farm's, soybeans are planted as densely.
+        Where in no unit, or in two of the farm's, soybeans are planted as densely, or nothing was counted.
 
     Examples
     --------
@@ -92,6 +92,9 @@ def read(cells: Floats, column: str, told: str, *, is_metric: bool, where: str) 
     may_be = _by_size(cells)
     ours = [unit for unit in may_be if (unit in _METRIC) == is_metric]
     chosen = may_be if len(may_be) == 1 else ours
+    if np.isnan(_median(cells)):
+        mend = "Take the column out with --column population= ."
+        raise InputError(f'"{column}" holds no number above 0', where=where, mend=mend)
     if len(chosen) != 1:
         mend = f"Say it with --unit population=UNIT, one of {', '.join(UNITS)}."
         what = f'the unit of "{column}" is not known by its name or size (median {shown(_median(cells))})'

@@ -9,6 +9,7 @@ from zoning.errors import InputError, raise_all
 from zoning.inputs import files
 from zoning.inputs.harvest.given import Floats, Ints
 from zoning.inputs.harvest.points import times
+from zoning.inputs.harvest.points.columns import words_of
 from zoning.inputs.harvest.points.rows import Rows
 from zoning.inputs.planted.brought import stamps
 from zoning.inputs.planted.brought.columns import Column
@@ -16,6 +17,8 @@ from zoning.inputs.planted.brought.columns import Column
 _SPREADSHEET_ZERO = date(1899, 12, 30).toordinal()  # day 0 of the numbers that spreadsheets keep dates as
 _SPREADSHEET = (40_000.0, 80_000.0)  # such numbers, of the years 2009 to 2119: no other form of a date
 _NUMBER = re.compile(r"\d{5}(?:[.,]\d+)?$")
+_UTC = frozenset({"utc", "gmt"})  # in the name of a column
+_WITHOUT_ZONE = re.compile(r":\d\d(?:[.,]\d+)?\s*(?:[AaPp]\.?[Mm]\.?)?$")  # ends with a time of day
 _LOOKED_AT = 100  # cells that show whether dates have a time of day with them
 
 
@@ -29,7 +32,7 @@ def read(rows: Rows, column: Column, unit: str, clock: tzinfo, role: str) -> tup
     unit : str
         "month first", "day first", or "".
     clock : tzinfo
-        Of the farm, for times that name their zone.
+        Of the farm, for times that name their zone, or whose column says that they are UTC.
     role : str
         "date" or "emerged".
 
@@ -49,6 +52,8 @@ def read(rows: Rows, column: Column, unit: str, clock: tzinfo, role: str) -> tup
         return stamps.written(*counted)
     beside = None if column.beside is None else rows.texts(column.beside)
     given = rows.texts(column.place) if isinstance(cells, tuple) else cells
+    if not isinstance(given, np.ndarray) and words_of(column.name) & _UTC:
+        given = tuple(f"{one}Z" if _WITHOUT_ZONE.search(one) else one for one in given)
     if beside is not None and any(":" in one for one in beside[:_LOOKED_AT]):
         given, beside = beside, None  # the dates have their times with them
     where = f"{rows.file}: {column.name}"

@@ -107,6 +107,9 @@ def _on_earth(rows: Rows, found: Mapping[str, Column]) -> Shapes:
     if not there.any():
         what = f"{found['east'].name} and {found['north'].name} hold no longitudes and latitudes in degrees"
         mend = "Export it with longitude and latitude in degrees, or as a shapefile with its CRS."
+        if ((np.abs(latitude) <= 180) & (np.abs(longitude) <= 90)).any():
+            east, north = (found[role].name for role in ("north", "east"))
+            mend = f'They are exchanged: name them with --column "east={east}" --column "north={north}".'
         raise InputError(what, where=rows.file, mend=mend)
     return points_at(np.where(there, longitude, np.nan), np.where(there, latitude, np.nan))
 
