@@ -43,6 +43,18 @@ def test_without_network_one_line(field, get):
     assert left(field) == ["boundary.geojson", "field.toml"]
 
 
+@pytest.mark.parametrize("proxy", ["http://127.0.0.1:9", "nonsense://127.0.0.1:9"])
+def test_a_proxy_that_is_none_is_one_line_and_this_computer_may_be_left_out_of_it(
+    made, get, monkeypatch, proxy
+):
+    scene(made, TILE, "2026-06-11")
+    monkeypatch.setenv("http_proxy", proxy)
+    refused(get, "127.0.0.1: the proxy of this network does not let the request through. ")
+    assert not made.asked
+    monkeypatch.setenv("no_proxy", "127.0.0.1")
+    assert get().named
+
+
 @pytest.mark.parametrize(
     ("path", "way", "said"),
     [

@@ -205,6 +205,9 @@ def _refused(catalogue: Catalogue, error: APIError) -> InputError:
     elif "certificate" in text.lower():
         what = "its certificate is not trusted here, so nothing was sent"
         mend = "Check the clock of this computer and the address."
+    elif re.search("ProxyError|Proxy URL|SOCKS support", text):
+        what = "the proxy of this network does not let the request through"
+        mend = "Check HTTPS_PROXY and NO_PROXY, and run again; what is in the folder keeps working without."
     elif "redirects" in text:
         what, mend = "its address leads around in a circle", "Check the address with --catalog."
     elif "codec can't decode" in text or "failed to decode" in text:
