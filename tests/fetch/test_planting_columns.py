@@ -153,6 +153,18 @@ def test_emergence_and_expected_yield_are_read(place, tmp_path):
     assert (block.emerged, block.expected_yield_bu_ac) == (date(2026, 5, 19), 58.0)
 
 
+@pytest.mark.parametrize(
+    ("order", "day"), [("month first", date(2026, 5, 12)), ("day first", date(2026, 12, 5))]
+)
+def test_the_order_of_each_column_of_dates_is_its_own(place, tmp_path, order, day):
+    path = table(tmp_path / "p.csv", "planted,Emerged", lambda k: "5/6/2026,5/12/2026")
+    units = ("date=month first", f"emerged={order}")
+    if day < date(2026, 7, 1):
+        assert shown(place, path, units=units).planted.blocks[0].emerged == day
+    else:
+        assert day.isoformat() in str(refused(place, path, units=units))
+
+
 def test_words_for_a_maturity_group_are_read(place, tmp_path):
     found = shown(place, table(tmp_path / "p.csv", "planted,MG", lambda k: "2026-05-06,II"))
     assert found.planted.blocks[0].maturity_group == 2.0
@@ -204,10 +216,13 @@ def test_a_day_is_read_in_many_forms(text, place, tmp_path):
     assert [one.planted for one in shown(place, path).planted.blocks] == [date(2026, 5, 26)]
 
 
-def test_by_hand_numbers_of_spreadsheets_and_of_seconds():
+def test_by_hand_numbers_of_spreadsheets_and_of_seconds(place, tmp_path):
     # a spreadsheet counts days from 1899-12-30; seconds count from 1970-01-01 in UTC
     assert date(1899, 12, 30) + timedelta(days=46168) == date(2026, 5, 26)
     assert 1779823800 // 86400 + date(1970, 1, 1).toordinal() == date(2026, 5, 26).toordinal()
+    # 14:30:05 is second 52,205 of a day: 52205 / 86400 = 0.604224537037, a hair too little as it is kept
+    path = table(tmp_path / "p.csv", "planted", lambda k: "46168.604224537037")
+    assert shown(place, path).sowings.cells["date"][0] == "2026-05-26T14:30:05"
 
 
 def test_a_time_in_utc_is_of_the_farms_day(place, tmp_path):
