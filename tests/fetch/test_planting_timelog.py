@@ -77,6 +77,12 @@ def test_by_hand_one_record():
     )
 
 
+def test_by_hand_a_value_below_0():
+    # -5 in 32 bits is 2^32 - 5 = 0xfffffffb, the least byte first: fb ff ff ff
+    content = bytes.fromhex("40ebd201 1f42 c0a4671a 801d23c7 04 01 00 fbffffff")
+    assert read(content).values[COUNT].tolist() == [[-5.0]]
+
+
 def test_by_hand_every_part_of_a_position_has_its_bytes():
     # 4 + 2 of the time; of north, east, up, status, PDOP, HDOP, satellites and UTC
     # 4 + 4 + 4 + 1 + 2 + 2 + 1 + 4 + 2
