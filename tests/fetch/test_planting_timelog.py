@@ -83,6 +83,13 @@ def test_by_hand_a_value_below_0():
     assert read(content).values[COUNT].tolist() == [[-5.0]]
 
 
+@pytest.mark.parametrize("status", range(16))
+def test_a_position_counts_unless_its_status_says_that_there_is_none(status):
+    content = bytes.fromhex(f"40ebd201 1f42 c0a4671a 801d23c7 {status:02x} 01 00 c4860000")
+    found = read(content)
+    assert np.isnan(found.latitude_deg[0]) == np.isnan(found.longitude_deg[0]) == (status in (0, 14, 15))
+
+
 def test_by_hand_every_part_of_a_position_has_its_bytes():
     # 4 + 2 of the time; of north, east, up, status, PDOP, HDOP, satellites and UTC
     # 4 + 4 + 4 + 1 + 2 + 2 + 1 + 4 + 2
