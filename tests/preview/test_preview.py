@@ -175,6 +175,26 @@ def test_a_layer_of_another_place_is_drawn_with_its_way(
     assert max(np.ptp(rows), np.ptp(columns)) > 150  # two outlines, far apart
 
 
+def test_a_layer_of_one_number_has_one_colour_and_one_number(made: Folder) -> None:
+    made.image("layers/height.tif", np.full((1, 40, 50), 7.1, dtype="float32"))
+    one = written(made, LAYER)
+    assert words(one, "04_layer_height.png").endswith(
+        "7.10 everywhere in the field; it shows 100 % of the field"
+    )
+    seen = pixels(one, "04_layer_height.png")[110:450, 30:455]
+    colour = is_colour(seen, colours.ramp(colours.INDEX, 0.0))
+    assert colour.mean() > 0.8
+    assert not is_colour(seen, colours.ramp(colours.INDEX, 1.0), within=6)[60:-60, 60:-60].any()
+
+
+def test_a_layer_without_data_has_no_scale(made: Folder) -> None:
+    made.image("layers/height.tif", np.full((1, 40, 50), np.nan, dtype="float32"))
+    one = written(made, LAYER)
+    assert words(one, "04_layer_height.png").endswith("it shows nothing of the field")
+    legend = pixels(one, "04_layer_height.png")[:, 480:]
+    assert not is_colour(legend, colours.ramp(colours.INDEX, 0.5)).any()
+
+
 def test_a_layer_that_lies_nowhere_on_earth_has_no_picture(made: Folder) -> None:
     made.image("layers/height.tif", np.ones((1, 40, 50), dtype="float32"), crs="EPSG:4326")
     one = written(made, LAYER)
@@ -303,7 +323,7 @@ def test_a_field_without_a_boundary_has_no_pictures(made: Folder) -> None:
     made.settings()
     assert preview.write(made.field, made.path / INTO, today=TODAY, clock=TODAY) == ()
     assert not (made.path / INTO).exists()
-    assert preview.as_text(()) == "no pictures: no boundary can be read"
+    assert preview.as_text(()) == "no pictures: settings or boundary cannot be read"
 
 
 def test_a_farm_has_a_folder_for_each_field(made: Folder) -> None:

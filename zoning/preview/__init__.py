@@ -108,7 +108,7 @@ def _weather(known: Known) -> list[Drawn]:
 def as_text(made: Sequence[Previewed]) -> str:
     """Write which files were made, a line each."""
     files = [f"picture: {one.folder / name}" for one in made for name in one.files]
-    return "\n".join(files) or "no pictures: no boundary can be read"
+    return "\n".join(files) or "no pictures: settings or boundary cannot be read"
 
 
 def as_object(made: Sequence[Previewed]) -> list[dict[str, object]]:

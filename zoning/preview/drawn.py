@@ -121,7 +121,8 @@ def _cells(axes: Axes, cells: Cells) -> None:
     grid = cells.grid
     rows, columns = grid.shape
     shades = np.array([colours.rgb(colours.ramp(colours.INDEX, s)) for s in np.linspace(0, 1, _STEPS)])
-    share = (cells.values - cells.low) / max(cells.high - cells.low, 1e-300)
+    spread = cells.high - cells.low
+    share = (cells.values - cells.low) / spread if spread > 0 else np.zeros(cells.values.shape)
     picked = np.clip(np.nan_to_num(share) * _STEPS, 0, _STEPS - 1).astype(np.int64)
     image = shades[picked].astype(np.uint8)
     image[np.isnan(cells.values)] = colours.rgb(NOT_KNOWN)
@@ -181,7 +182,8 @@ def _legend(page: furniture.Page, picture: Picture) -> None:
     left, top = WIDTH - _LEGEND + 0.15, HEIGHT - _HEAD
     keys = list(picture.keys)
     if picture.cells is not None:
-        top = _bar(page, (left, top), picture.cells)
+        if np.isfinite(picture.cells.values).any():
+            top = _bar(page, (left, top), picture.cells)
         unknown = np.isnan(picture.cells.values)
         if (unknown if picture.cells.shown is None else unknown & picture.cells.shown).any():
             keys.append(Key(text="no data", fill=NOT_KNOWN))
@@ -205,7 +207,8 @@ def _bar(page: furniture.Page, place: tuple[float, float], cells: Cells) -> floa
     look: dict[str, Any] = {"facecolor": "none", "edgecolor": colours.INK, "linewidth": 0.6, "zorder": 2}
     page.axes.add_artist(Rectangle((left, base), wide, high, **look))
     middle = (cells.low + cells.high) / 2
-    for share, value in ((0.0, cells.low), (0.5, middle), (1.0, cells.high)):
+    ends = ((0.0, cells.low), (1.0, cells.high)) if cells.high > cells.low else ()
+    for share, value in ((0.5, middle), *ends):
         text = amount(value, cells.high - cells.low)
         page.write((left + wide + 0.08, base + share * (high - 0.1) - 0.01), text, 8.5)
     text, size = page.fitted(known(cells.unit), 8.5, _LEGEND - 0.2)

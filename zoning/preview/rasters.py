@@ -19,6 +19,7 @@ from zoning.settings.layers import is_polygons
 from zoning.settings.model import Layer as LayerSetting
 
 _ACROSS = 420  # squares of the longer side of a picture at most: it has no more dots
+_NOISE = 64 * float(np.finfo(np.float32).eps)  # share of a number that adding up on squares may change
 _ENDS = (1.0, 99.0)  # percentiles in the field that the colours end with
 _DERIVED = {
     "slope": ("slope", "%"),
@@ -140,10 +141,13 @@ def _of_cells(known: Known, about: Picture, pixels: Pixels) -> Picture:
     line = "it shows nothing of the field"
     if known_there.size:
         least, most = float(known_there.min()), float(known_there.max())
-        ends = [amount(one, most - least) for one in (least, most)]
+        words = " to ".join(amount(one, most - least) for one in (least, most))
+        if most - least <= _NOISE * abs(most):
+            low = high = most
+            words = f"{amount(most, 0.0)} everywhere"
         unit = f" {pixels.unit}" if pixels.unit and pixels.unit not in about.lines[0] else ""
         shown = 100 * known_there.size / max(1, of_field.size)
-        line = f"{ends[0]} to {ends[1]}{unit} in the field; it shows {shown:.0f} % of the field"
+        line = f"{words}{unit} in the field; it shows {shown:.0f} % of the field"
     cells = Cells(
         values=pixels.values,
         grid=pixels.grid,
