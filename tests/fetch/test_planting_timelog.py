@@ -90,6 +90,15 @@ def test_a_position_counts_unless_its_status_says_that_there_is_none(status):
     assert np.isnan(found.latitude_deg[0]) == np.isnan(found.longitude_deg[0]) == (status in (0, 14, 15))
 
 
+@pytest.mark.parametrize(
+    ("key", "size"), [("C", 4), ("D", 1), ("E", 2), ("F", 2), ("G", 1), ("H", 4), ("I", 2)]
+)
+def test_by_hand_each_part_of_a_position_has_its_own_bytes(key, size):
+    # 4 + 2 of the time, 4 + 4 of the place: 14, and those of the one part beside it
+    header = f'<TIM A=""><PTN A="" B="" {key}=""/></TIM>'
+    assert timelog.layout(parse(header.encode(), "T.XML"), "T.XML").head.itemsize == 14 + size
+
+
 def test_by_hand_every_part_of_a_position_has_its_bytes():
     # 4 + 2 of the time; of north, east, up, status, PDOP, HDOP, satellites and UTC
     # 4 + 4 + 4 + 1 + 2 + 2 + 1 + 4 + 2
