@@ -412,8 +412,11 @@ def test_several_elements_count_by_their_mean_and_the_planter_works_where_one_do
         '<TIM A="" D="4"><PTN A="" B="" D=""/><DLV A="000C" B="" C="DET-1"/><DLV A="008D" B="" C="DET-1"/>'
         '<DLV A="000C" B="" C="DET-2"/><DLV A="008D" B="" C="DET-2"/></TIM>'
     )
-    values = struct.pack("<BiBiBiBi", 0, 30_000, 1, 1, 2, 40_000, 3, 0)
-    content = b"".join(binary([one])[:15] + b"\4" + values for one in MADE)
+    one_of_two = struct.pack("<BiBiBiBi", 0, 30_000, 1, 1, 2, 40_000, 3, 0)
+    none_of_two = struct.pack("<BiBiBiBi", 0, 30_000, 1, 0, 2, 40_000, 3, 0)
+    ways = [none_of_two if at < 20 else one_of_two for at in range(len(MADE))]
+    content = b"".join(binary([one])[:15] + b"\4" + values for one, values in zip(MADE, ways, strict=True))
     found = shown(place, task_data(tmp_path, [Task(1, "plant", (content,), head=head)], NAMES))
     assert found.population_ac() == pytest.approx(35 * 43_560 * 0.3048**2)
-    assert len(found.rows) == len(MADE)
+    assert found.sowings.row.tolist() == list(range(21, len(MADE) + 1))
+    assert "brought.lifted" in codes(found)
