@@ -1,5 +1,7 @@
 """Scenes that are not as most are: in degrees, with another number for no data, with odd scales."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 import rasterio
@@ -8,7 +10,8 @@ from made_catalogue import EPSG, TILE, reflectance, scene
 from rasterio.transform import array_bounds
 from rasterio.warp import reproject, transform_bounds
 
-from zoning.errors import InputError
+from zoning.errors import WORLD, InputError
+from zoning.fetch.imagery import scenes
 
 CLOUD = (slice(0, 45), slice(0, 50))  # of the mask, over the northwest corner of the field
 
@@ -98,3 +101,20 @@ def test_scenes_without_files_or_of_another_form_are_told_so(made, get):
     refused(get, "its scenes have a form that is not read here: there are nir, red")
     item["assets"] = {}
     refused(get, "there are no files. ")
+
+
+@pytest.mark.parametrize("day", [date.min, date.max])
+def test_the_first_and_the_last_day_of_all_are_days_without_scenes(get, day):
+    with pytest.raises(InputError, match="there is no scene over the field") as caught:
+        get(first=day, last=day)
+    assert caught.value.code == WORLD
+
+
+@pytest.mark.parametrize(
+    ("time", "longitude_deg"), [("0001-01-01T00:00:00Z", -95), ("9999-12-31T23:00:00Z", 95)]
+)
+def test_a_scene_beyond_the_calendar_is_none(made, time, longitude_deg):
+    item = scene(made, TILE, "2026-06-11")
+    item["properties"]["datetime"] = time
+    with pytest.raises(InputError, match="a form that is not read here"):
+        scenes.scenes([item], longitude_deg, "somebody")

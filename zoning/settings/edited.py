@@ -38,9 +38,14 @@ def changed(before: bytes, change: "Callable[[TOMLDocument], None]") -> bytes:
     >>> print(changed(b"[zones] # ours\ncell = '5 m'\nmin_area = '2 ac' # large\n", drop).decode(), end="")
     [zones] # ours
     min_area = '2 ac' # large
+    >>> changed(b"a = 1\r\n", lambda document: document.update({"b": 2}))
+    b'a = 1\r\nb = 2\r\n'
     """
     import tomlkit
 
     made = document(before)
     change(made)
-    return (_BOM if before.startswith(_BOM) else b"") + tomlkit.dumps(made).encode("utf-8")
+    text = tomlkit.dumps(made)
+    if 0 < before.count(b"\n") == before.count(b"\r\n"):  # what is new ends its lines as what was there
+        text = text.replace("\r\n", "\n").replace("\n", "\r\n")
+    return (_BOM if before.startswith(_BOM) else b"") + text.encode("utf-8")

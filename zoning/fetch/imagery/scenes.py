@@ -92,7 +92,7 @@ def scenes(items: Sequence[Item], longitude_deg: float, who: str) -> tuple[Scene
     for item in items:
         try:
             scene = _scene(item, longitude_deg)
-        except (KeyError, TypeError, ValueError, AttributeError):
+        except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
             lacking.setdefault("a form that is not read here", item)
             continue
         if isinstance(scene, str):

@@ -120,7 +120,8 @@ def search(catalogue: Catalogue, asked: Asked) -> tuple[list[Item], str]:
         Code 4: it cannot be reached, is no catalogue, or refuses; and for more scenes than can be meant.
     """
     most = int(number("fetch.scenes_most"))
-    first, last = asked.first - timedelta(days=1), asked.last + timedelta(days=1)
+    day = timedelta(days=1)
+    first, last = max(asked.first, date.min + day) - day, min(asked.last, date.max - day) + day
     with warnings.catch_warnings(action="ignore"):  # told below, in words
         try:
             client = Client.open(
