@@ -359,6 +359,22 @@ def test_other_files_of_a_folder_stay_and_old_pictures_go(made: Folder) -> None:
     ]  # fmt: skip
 
 
+def test_a_file_in_place_of_the_folder_is_named(made: Folder) -> None:
+    (made.path / INTO).write_text("mine")
+    with pytest.raises(InputError, match=f"{INTO}: this is a file, not a folder") as caught:
+        written(made)
+    assert caught.value.code == SETTINGS
+    assert (made.path / INTO).read_text() == "mine"
+
+
+def test_a_link_to_nowhere_is_a_file_of_somebody(made: Folder) -> None:
+    (made.path / INTO).mkdir()
+    (made.path / INTO / "01_boundary.png").symlink_to(made.path / "precious.png")
+    with pytest.raises(InputError, match="no preview wrote this file"):
+        written(made)
+    assert not (made.path / "precious.png").exists()
+
+
 def test_files_that_no_preview_wrote_are_not_replaced(made: Folder) -> None:
     (made.path / INTO).mkdir()
     (made.path / INTO / "index.html").write_text("my own page")

@@ -82,13 +82,17 @@ def write(folder: Path, field: str, pictures: Sequence[Drawn], missing: Sequence
     Raises
     ------
     InputError
-        When a file that no preview wrote has one of the names (code 2), or the disk refuses (code 4).
+        When it is a file, or a file that no preview wrote has one of the names (code 2), or the disk refuses
+        (code 4).
     """
     page = _page(field, pictures, missing)
     contents = {folder / one.file: one.png for one in pictures} | {folder / PAGE: page.encode("utf-8")}
     earlier = _earlier(folder)
+    if folder.exists() and not folder.is_dir():
+        mend = "Name a folder, as --preview pictures."
+        raise InputError("this is a file, not a folder", where=folder, mend=mend, code=SETTINGS)
     for path in contents:
-        if path.name not in earlier and path.exists():
+        if path.name not in earlier and (path.exists() or path.is_symlink()):
             mend = "Name another folder, as --preview pictures, or move it away."
             raise InputError("no preview wrote this file", where=path, mend=mend, code=SETTINGS)
     try:
