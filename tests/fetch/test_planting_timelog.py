@@ -270,6 +270,15 @@ def test_a_constant_of_the_header_counts_for_all_records(place, tmp_path):
     )
 
 
+def test_what_was_counted_goes_before_what_was_set(place, tmp_path):
+    head = (
+        '<TIM A="" D="4"><PTN A="" B="" D=""/><DLV A="000B" B="40000" C="D"/><DLV A="000C" B="" C="D"/></TIM>'
+    )
+    content = b"".join(binary([one])[:15] + struct.pack("<BBi", 1, 1, 35_000) for one in MADE)
+    found = shown(place, task_data(tmp_path, [Task(1, "plant", (content,), head=head)], NAMES))
+    assert found.population_ac() == pytest.approx(35 * 43_560 * 0.3048**2)
+
+
 # -- tasks ---------------------------------------------------------------------------------------------------
 
 
@@ -292,12 +301,14 @@ def test_tasks_of_another_field_stay_out_and_tasks_are_chosen_by_name(place, tmp
     assert 'there is no task "plant R" with a time log' in str(fault)
 
 
-def test_varieties_go_by_the_times_of_their_allocation(place, tmp_path):
+@pytest.mark.parametrize("step", [1, -1])  # in whatever order they stand there
+def test_varieties_go_by_the_times_of_their_allocation(step, place, tmp_path):
     spans = (
-        '<PAN A="PDT1" B="000B"><ASP A="2026-05-06T00:00:00" B="2026-05-07T00:00:00"/></PAN>'
-        '<PAN A="PDT2" B="000B"><ASP A="2026-05-20T00:00:00Z"/></PAN><PAN A="PDT3" B="0001"/>'
+        '<PAN A="PDT1" B="000B"><ASP A="2026-05-06T00:00:00" B="2026-05-07T00:00:00"/></PAN>',
+        '<PAN A="PDT2" B="000B"><ASP A="2026-05-20T00:00:00Z"/></PAN>',
+        '<PAN A="PDT3" B="0001"/>',
     )
-    task = Task(1, "plant", (binary(MADE),), products=spans)
+    task = Task(1, "plant", (binary(MADE),), products="".join(spans[::step]))
     home = task_data(tmp_path, [task], {**NAMES, "PDT3": "starter, no seed"})
     found = shown(place, home)
     assert [one.variety for one in found.planted.blocks] == ["P", "Q"]
