@@ -175,6 +175,23 @@ def test_a_layer_of_another_place_is_drawn_with_its_way(
     assert max(np.ptp(rows), np.ptp(columns)) > 150  # two outlines, far apart
 
 
+@pytest.mark.parametrize(("count", "most"), [(6, 6), (14, 14), (120, 119)])
+def test_names_of_narrow_blocks_do_not_lie_over_each_other(count: int, most: int) -> None:
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(4, 4), dpi=drawn.DPI)
+    FigureCanvasAgg(figure)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, count)
+    axes.set_ylim(0, count)
+    drawn._words(axes, [picture.Shape(outline=box(k, 0, k + 1, count), word="AB") for k in range(count)])
+    seen = [one.get_window_extent() for one in axes.texts]
+    assert 6 <= len(seen) <= most
+    assert count > 20 or len(seen) == count
+    assert not any(one.overlaps(other) for k, one in enumerate(seen) for other in seen[:k])
+
+
 def test_a_layer_of_one_number_has_one_colour_and_one_number(made: Folder) -> None:
     made.image("layers/height.tif", np.full((1, 40, 50), 7.1, dtype="float32"))
     one = written(made, LAYER)

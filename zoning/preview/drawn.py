@@ -1,6 +1,6 @@
 """A picture becomes a PNG: title and words above, the map true to scale, its legend beside, scale below."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
@@ -14,7 +14,9 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path as Line
+from matplotlib.transforms import BboxBase
 from PIL import Image
+from shapely import Point
 from shapely.geometry.base import BaseGeometry
 
 from zoning import colours, units
@@ -112,9 +114,7 @@ def _map(axes: Axes, picture: Picture) -> None:
         axes.scatter(east_m, north_m, s=dots.size**2, c=list(dots.fills), zorder=4, **look)
     for edge, width in ((colours.WHITE, 3.4), (colours.INK, 1.8)):  # to be seen on dark and on light
         _stroke(axes, picture.field, edge, width, zorder=5)
-    for shape in picture.shapes:
-        if shape.word:
-            _word(axes, shape)
+    _words(axes, [shape for shape in picture.shapes if shape.word])
 
 
 def _cells(axes: Axes, cells: Cells) -> None:
@@ -170,12 +170,35 @@ def _path(polygon: BaseGeometry) -> Line:
     return Line.make_compound_path(*(Line(shapely.get_coordinates(ring), closed=True) for ring in rings))
 
 
-def _word(axes: Axes, shape: Shape) -> None:
-    parts = shapely.get_parts(shape.outline)
-    place = shapely.point_on_surface(parts[int(np.argmax(shapely.area(parts)))])
-    look: dict[str, Any] = {"boxstyle": "square,pad=0.2", "facecolor": colours.WHITE, "edgecolor": "none"}
+def _words(axes: Axes, shapes: Sequence[Shape]) -> None:
+    """Write words on shapes, the largest first: none over another, and none where there is no room for it."""
+    size, pad = 9, 0.2
+    look: dict[str, Any] = {"boxstyle": f"square,pad={pad}", "facecolor": colours.WHITE, "edgecolor": "none"}
     ink: dict[str, Any] = {"color": colours.INK, "weight": "bold", "zorder": 6, "bbox": look}
-    axes.text(place.x, place.y, known(shape.word), size=9, ha="center", va="center", clip_on=True, **ink)
+    taken: list[BboxBase] = []
+    for shape in sorted(shapes, key=lambda one: shapely.area(one.outline), reverse=True):
+        word = axes.text(0, 0, known(shape.word), size=size, ha="center", va="center", clip_on=True, **ink)
+        for place in _places(shape.outline):
+            word.set_position((place.x, place.y))
+            room = word.get_window_extent().padded(pad * size * DPI / 72)  # points an inch
+            if not any(room.overlaps(one) for one in taken):
+                taken.append(room)
+                break
+        else:
+            word.remove()
+
+
+def _places(outline: BaseGeometry) -> Iterator[Point]:
+    """Give places on the largest part of a shape: its middle, then higher and lower ones."""
+    parts = shapely.get_parts(outline)
+    part = parts[int(np.argmax(shapely.area(parts)))]
+    yield shapely.point_on_surface(part)
+    west, south, east, north = shapely.bounds(part)
+    for share in (0.7, 0.3, 0.9, 0.1):
+        north_m = south + share * (north - south)
+        across = shapely.intersection(part, shapely.LineString([(west, north_m), (east, north_m)]))
+        if across.length > 0:
+            yield shapely.line_interpolate_point(shapely.get_parts(across)[0], 0.5, normalized=True)
 
 
 def _legend(page: furniture.Page, picture: Picture) -> None:
