@@ -1,6 +1,7 @@
 """`get planting`: one field in every format gives the same blocks, those that `run` then makes."""
 
 import gc
+import hashlib
 import json
 import zipfile
 from datetime import date
@@ -155,6 +156,19 @@ def test_a_preview_writes_a_picture_and_nothing_else(place, tmp_path):
     first = picture.read_bytes()
     planting.draw(found)
     assert picture.read_bytes() == first
+
+
+@pytest.mark.parametrize(("name", "count"), [("CSV", 1), ("shapefile", 5), ("task data", 5)])
+def test_each_file_that_was_read_stands_there_with_its_own_hash(name, count, place, tmp_path):
+    path = FORMATS[name](tmp_path)
+    planting.confirm(shown(place, path))
+    told = json.loads((place.field / "planting_source.json").read_bytes())["sha256"]
+    home = path if path.is_dir() else path.parent
+    there = {
+        one.name: hashlib.sha256(one.read_bytes()).hexdigest() for one in home.iterdir() if one.is_file()
+    }
+    assert told == {file: there[file] for file in told}
+    assert len(told) == count
 
 
 def test_confirmed_files_keep_what_was_there(place, tmp_path):
