@@ -87,6 +87,7 @@ def test_columns_are_found_by_words_in_their_names(header, place, tmp_path):
         ("Date,Target Population,Applied Population", "2026-05-06,150000,140000", "Applied Population"),
         ("Date,Target Population,Population", "2026-05-06,150000,140000", "Population"),
         ("Date,Target Population,Speed", "2026-05-06,150000,5", "Target Population"),
+        ("Date,Population,Applied Population", "2026-05-06,150000,140000", "Applied Population"),
         ("Date,Population,Population SD", "2026-05-06,140000,5", "Population"),
     ],
 )
