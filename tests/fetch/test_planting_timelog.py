@@ -270,6 +270,13 @@ def test_a_constant_of_the_header_counts_for_all_records(place, tmp_path):
     )
 
 
+def test_what_was_typed_goes_before_what_the_format_says(place, tmp_path):
+    typed = Typed(columns=("variety=",))
+    found = planting.preview(place.field, as_task_data(tmp_path, MADE), typed, today=TODAY, clock=TODAY)
+    assert {one.role: one.how for one in found.sowings.taken} == {"date": "format", "population": "format"}
+    assert [one.variety for one in found.planted.blocks] == ["", ""]
+
+
 def test_what_was_counted_goes_before_what_was_set(place, tmp_path):
     head = (
         '<TIM A="" D="4"><PTN A="" B="" D=""/><DLV A="000B" B="40000" C="D"/><DLV A="000C" B="" C="D"/></TIM>'
