@@ -88,6 +88,16 @@ def test_many_pixels_below_0_give_the_offset_away():
     assert (settled.offset, note.code) == (0.0, "fetch.offset_taken_off")
 
 
+def test_by_hand_canopy_outweighs_dark_ground_below_0():
+    """Canopy at 0.04 and 0.45 is right; 10 % of water at -0.01 does not make its offset wrong."""
+    seen = {
+        "red": np.concatenate([np.full(90, 1400.0), np.full(10, 900.0)]),
+        "nir": np.concatenate([np.full(90, 5500.0), np.full(10, 900.0)]),
+    }
+    settled, notes = counts.settled(one(), seen)
+    assert (settled.offset, notes) == (-0.1, ())
+
+
 def test_landsat_has_its_own_counts():
     told = counts.claimed(one(product="landsat c2 l2"))
     assert (told.scale, told.offset) == (0.0000275, -0.2)
