@@ -99,8 +99,12 @@ def test_by_hand_canopy_outweighs_dark_ground_below_0():
 
 
 def test_counts_below_0_do_not_ask_for_an_offset_that_puts_more_of_them_there():
-    """Some catalogues keep counts with a sign, offset taken off: 6 % at -0.005 are no reason for -0.1 more."""
-    dark = {"red": np.concatenate([np.full(94, 50.0), np.full(6, -50.0)]), "nir": np.full(100, 150.0)}
+    """Counts may have a sign once their offset is off: 6 % at -0.005 are no reason for -0.1 more."""
+    water = np.full(6, -50.0)
+    dark = {
+        "red": np.concatenate([np.full(94, 100.0), water]),
+        "nir": np.concatenate([np.full(94, 150.0), water]),
+    }
     settled, notes = counts.settled(one(is_taken_off=True), dark)
     assert (settled.offset, notes) == (0.0, ())
 
