@@ -109,6 +109,17 @@ def test_counts_below_0_do_not_ask_for_an_offset_that_puts_more_of_them_there():
     assert (settled.offset, notes) == (0.0, ())
 
 
+def test_an_offset_that_is_neither_of_the_two_is_believed():
+    """Only those who keep the platform's counts may have taken its offset off, or forgotten to."""
+    settled, notes = counts.settled(one(scale=0.0001, offset=-0.05), canopy(400, 4500))
+    assert (settled.offset, notes) == (-0.05, ())
+
+
+def test_the_platforms_offset_goes_with_its_scale_only():
+    """-1000 counts are -0.1 where a count is 0.0001; of counts of another size nothing is known."""
+    assert [counts.claimed(one(scale=scale)).offset for scale in (None, 0.0001, 0.00005)] == [-0.1, -0.1, 0.0]
+
+
 def test_landsat_has_its_own_counts():
     told = counts.claimed(one(product="landsat c2 l2"))
     assert (told.scale, told.offset) == (0.0000275, -0.2)
