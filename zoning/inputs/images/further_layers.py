@@ -50,7 +50,7 @@ def layers(settings: Settings, place: int, ground: Ground) -> tuple[Read, ...]:
     elif not (warped.covered & ground.inside).any():
         raise polygons.elsewhere(wanted.file)
     own = replace(_judged(wanted, ground, warped), paths=(path,))
-    if not wanted.terrain:
+    if not wanted.terrain or own.layer is None:  # of what is even, or not seen, nothing can be derived
         return (own,)
     heights = terrain_layers.Heights(
         path=path, wanted=wanted, request=_request(wanted, _measured(wanted)), factor=FACTORS[wanted.unit]
