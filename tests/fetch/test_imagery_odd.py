@@ -12,6 +12,7 @@ from rasterio.warp import reproject, transform_bounds
 
 from zoning.errors import WORLD, InputError
 from zoning.fetch.imagery import scenes
+from zoning.settings.read import load
 
 CLOUD = (slice(0, 45), slice(0, 50))  # of the mask, over the northwest corner of the field
 
@@ -77,6 +78,23 @@ def test_what_a_file_says_to_be_no_data_is_none(made, field, get, nodata):
     assert holes == {"red": 100, "nir": 100}
     assert np.nanmin(values["red"]) > 0
     assert item["id"]
+
+
+@pytest.mark.parametrize("says", ["none", "taken off"])
+def test_reflectance_itself_needs_no_scale(made, field, get, says):
+    scene(made, TILE, "2026-06-11", says=says)
+
+    def as_reflectance(path, values, transform):
+        is_mask = path.name == "scl.tif"
+        held = values if is_mask else ((values - 1000.0) / 10_000).astype(np.float32)
+        return held, transform, EPSG, 0
+
+    rewritten(made, as_reflectance)
+    found = get()
+    (kept,) = found.kept
+    assert (kept.scale, kept.offset, found.notes) == (1.0, 0.0, ())
+    (named,) = load(field).imagery
+    assert (named.scale, named.offset, named.product) == (1.0, 0.0, "")
 
 
 @pytest.mark.parametrize("key", ["scale", "offset"])

@@ -1,7 +1,7 @@
 """The scenes of a day as one image of a field: first what it shows is looked at, then its bands are read."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -103,7 +103,8 @@ def image(seen: Look, ground: Ground) -> Image:
     for place, scene in enumerate(seen.scenes, 1):
         read = {name: _band(scene, name, red, is_first=place == 1) for name in names}
         mine = pixels.onto(clear_ground, red.frame).values.astype(bool) & (owner == place)
-        conversion, said = counts.settled(scene, {name: _known(one, mine) for name, one in read.items()})
+        known = {name: _known(one, mine) for name, one in read.items()}
+        conversion, said = counts.settled(_as_held(scene, read["red"]), known)
         parts.append(read)
         settled.append(conversion)
         notes += said
@@ -123,6 +124,14 @@ def _band(scene: Scene, name: str, red: Patch, *, is_first: bool) -> Counts:
     if is_first and name == "red":
         return red.values
     return pixels.within(scene.bands[name].href, red.frame).values
+
+
+def _as_held(scene: Scene, red: Counts) -> Scene:
+    """Take numbers that are no whole ones for reflectance itself, where the item says nothing of them."""
+    if red.dtype.kind != "f" or scene.bands["red"].scale is not None:
+        return scene
+    bands = {name: replace(one, scale=1.0, offset=one.offset or 0.0) for name, one in scene.bands.items()}
+    return replace(scene, bands=bands)
 
 
 def _clear(seen: Look, ground: Ground) -> Patch:
