@@ -151,6 +151,21 @@ def test_tiles_of_a_day_are_joined(made, tmp_path, get):
     assert len(kept["files"]) == 2 * 3 + 2
 
 
+def test_by_hand_where_tiles_overlap_the_first_has_the_ground(made, tmp_path, get):
+    """The second tile begins at 302,200 m, the first ends at 302,560 m: 18 columns of 20 m are in both.
+
+    The second says that all of these are cloud. They are the first's, which says that they are clear.
+    """
+    west = Tile(name="15TUL", west_m=300_000.0, north_m=4_900_000.0)
+    east = Tile(name="15TVL", west_m=302_200.0, north_m=4_900_000.0)
+    field = field_folder(tmp_path / "edge", 302_100.0, 4_899_000.0)
+    scene(made, west, "2026-06-11")
+    scene(made, east, "2026-06-11", classes=cloud(slice(None), slice(0, 18)))
+    (day,) = get(field).days
+    assert len(day.scenes) == 2
+    assert (day.shares.seen, day.shares.cloud, day.shares.data) == (1.0, 0.0, 1.0)
+
+
 def test_tiles_whose_counts_differ_are_joined_as_one(made, tmp_path, get):
     west = Tile(name="15TUL", west_m=300_000.0, north_m=4_900_000.0)
     east = Tile(name="15TVL", west_m=302_560.0, north_m=4_900_000.0)
