@@ -166,6 +166,16 @@ def test_by_hand_where_tiles_overlap_the_first_has_the_ground(made, tmp_path, ge
     assert (day.shares.seen, day.shares.cloud, day.shares.data) == (1.0, 0.0, 1.0)
 
 
+def test_a_band_that_one_of_two_tiles_lacks_is_left_out(made, tmp_path, get):
+    west = Tile(name="15TUL", west_m=300_000.0, north_m=4_900_000.0)
+    east = Tile(name="15TVL", west_m=302_560.0, north_m=4_900_000.0)
+    field = field_folder(tmp_path / "edge", 302_100.0, 4_899_000.0)
+    scene(made, west, "2026-06-11")
+    del scene(made, east, "2026-06-11")["assets"]["rededge1"]
+    (day,) = get(field).days
+    assert set(reflectance(field / day.file)) == {"red", "nir", "mask"}
+
+
 def test_tiles_whose_counts_differ_are_joined_as_one(made, tmp_path, get):
     west = Tile(name="15TUL", west_m=300_000.0, north_m=4_900_000.0)
     east = Tile(name="15TVL", west_m=302_560.0, north_m=4_900_000.0)
