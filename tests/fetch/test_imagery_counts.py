@@ -7,9 +7,11 @@ import pytest
 from made_catalogue import CANOPY, SOIL, TILE, landsat, reflectance, scene
 
 from zoning.fetch.imagery import counts, scenes
+from zoning.fetch.imagery.day import _joined
 from zoning.fetch.imagery.scenes import Band, Scene
 from zoning.inputs import read
 from zoning.inputs.images.indices import index
+from zoning.inputs.images.reflectance import Conversion
 from zoning.settings.read import load
 
 TRUE_NDVI = (0.45 - 0.04) / (0.45 + 0.04)
@@ -118,6 +120,14 @@ def test_an_offset_that_is_neither_of_the_two_is_believed():
 def test_the_platforms_offset_goes_with_its_scale_only():
     """-1000 counts are -0.1 where a count is 0.0001; of counts of another size nothing is known."""
     assert [counts.claimed(one(scale=scale)).offset for scale in (None, 0.0001, 0.00005)] == [-0.1, -0.1, 0.0]
+
+
+def test_by_hand_a_joined_count_below_0_stays_data():
+    """The second tile's 900 is -0.01, which the first counts as -100: it is written as 1, as 0 is no data."""
+    first, second = (Conversion(0.0001, offset, "product", "sentinel-2 l2a") for offset in (0.0, -0.1))
+    parts = [np.array([[400, 0, 0]], dtype=np.uint16), np.array([[0, 900, 1400]], dtype=np.uint16)]
+    owner = np.array([[1, 2, 2]], dtype=np.uint8)
+    assert _joined(parts, owner, [first, second]).tolist() == [[400, 1, 400]]
 
 
 def test_landsat_has_its_own_counts():
