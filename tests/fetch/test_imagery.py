@@ -113,6 +113,16 @@ def test_by_hand_clouds_are_counted_over_the_field(made, field, get):
     assert not oldest.file
 
 
+def test_by_hand_a_cloud_beside_the_field_counts_as_far_as_its_margin(made, get):
+    """The field's last middles of pixels lie 1590 and 1610 m below the tile's top, the cloud's first at 1650.
+
+    So these two rows are 60 and 40 m from it, and not more than 60: of 41 rows 39 are seen, none is cloud.
+    """
+    scene(made, TILE, "2026-06-11", classes=cloud(slice(82, None), slice(None)))
+    (day,) = get().days
+    assert (day.shares.seen, day.shares.cloud) == (pytest.approx(39 / 41), 0.0)
+
+
 def test_the_clearest_days_are_kept_and_the_others_not_read(made, get):
     for place, day in enumerate(("2026-06-01", "2026-06-06", "2026-06-11", "2026-06-16")):
         scene(made, TILE, day, classes=EVERYWHERE if place % 2 else None)
@@ -203,6 +213,16 @@ def test_of_two_versions_of_a_scene_the_newer_one_is_taken(made, get):
     scene(made, TILE, "2026-06-11", version=0)
     (day,) = get().days
     assert day.scenes == ("S2_15TUL_20260611_1_L2A",)
+
+
+@pytest.mark.parametrize(
+    ("key", "value"), [("updated", "2026-06-30T00:00:00Z"), ("s2:processing_baseline", "05.10")]
+)
+def test_a_newer_version_is_known_by_its_baseline_and_day_not_by_its_name(made, get, key, value):
+    scene(made, TILE, "2026-06-11")["properties"][key] = value
+    scene(made, TILE, "2026-06-11", version=1)
+    (day,) = get().days
+    assert day.scenes == ("S2_15TUL_20260611_0_L2A",)
 
 
 def test_the_day_is_that_of_the_sun_over_the_field(made, get):
