@@ -59,7 +59,7 @@ def test_limits_on_the_page_are_those_of_the_evidence() -> None:
         f"under {number('inputs.planting_speck_ac'):g} ac": 1,
         f"farther than {number('inputs.planting_far_m'):g} m": 2,
         f"{ft_from_m(number('inputs.strip_width_m')):g} ft without one": 1,
-        f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 2,
+        f"less than {100 * number('inputs.layer_well_seen_frac'):g} %": 3,
         f"more than {100 * number('inputs.negative_reflectance_most_frac'):g} % of the pixels": 1,
         f"than {number('inputs.edge_cells'):g} cells": 1,
         f"more than {100 * number('inputs.impossible_weather_most_frac'):g} % of the rows": 2,
