@@ -249,6 +249,14 @@ def test_a_second_run_asks_for_no_file_again(made, field, get):
     assert path.read_bytes() == before
 
 
+def test_a_day_of_which_there_is_a_newer_scene_is_looked_at_anew(made, get):
+    for day in ("2026-06-11", "2026-06-21"):
+        scene(made, TILE, day)
+    assert [one.shares.seen for one in get().days] == [1.0, 1.0]
+    scene(made, TILE, "2026-06-21", version=1, classes=EVERYWHERE)
+    assert [(one.shares.seen, bool(one.file)) for one in get().days] == [(0.0, False), (1.0, True)]
+
+
 def test_for_another_boundary_everything_is_looked_at_anew(made, field, get, tmp_path):
     scene(made, TILE, "2026-06-11")
     get()

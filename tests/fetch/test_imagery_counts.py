@@ -193,6 +193,23 @@ def test_counts_of_another_scale_are_named_as_they_are(made, field, get):
     assert (named.mask_keep, named.mask_widen_m) == ((4, 5), 60.0)
 
 
+@pytest.mark.parametrize(
+    ("flags", "told"),
+    [
+        ({"a:boa_offset_applied": True}, True),
+        ({"boa_offset_applied": False}, False),
+        ({"a:boa_offset_applied": "false"}, None),  # a text, and every text is true
+        ({"a:boa_offset_applied": True, "b:boa_offset_applied": False}, None),
+        ({"a:offset": True}, None),
+    ],
+)
+def test_a_flag_is_believed_only_where_there_is_one_and_it_is_one(made, flags, told):
+    item = scene(made, TILE, "2026-06-11", says="none")
+    item["properties"] |= flags
+    (found,) = scenes.scenes([item], -93.0, "somebody")
+    assert found.is_taken_off is told
+
+
 def test_bands_are_found_by_the_standards_old_and_new():
     def band(key, **told):
         return {"href": f"https://example.org/{key}.tif", "type": "image/tiff; application=geotiff", **told}
