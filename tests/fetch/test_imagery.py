@@ -257,6 +257,19 @@ def test_a_day_of_which_there_is_a_newer_scene_is_looked_at_anew(made, get):
     assert [(one.shares.seen, bool(one.file)) for one in get().days] == [(0.0, False), (1.0, True)]
 
 
+def test_a_file_of_ones_own_stays_and_is_told(made, field, get):
+    for day in ("2026-06-06", "2026-06-11"):
+        scene(made, TILE, day)
+    own = field / "imagery/2026-06-06_sentinel-2-l2a.tif"
+    own.parent.mkdir()
+    own.write_bytes(b"my own")
+    found = get()
+    assert own.read_bytes() == b"my own"
+    assert found.named == ("imagery/2026-06-11_sentinel-2-l2a.tif",)
+    (fault,) = found.faults
+    assert (fault.code, fault.where) == (2, "imagery/2026-06-06_sentinel-2-l2a.tif")
+
+
 def test_for_another_boundary_everything_is_looked_at_anew(made, field, get, tmp_path):
     scene(made, TILE, "2026-06-11")
     get()

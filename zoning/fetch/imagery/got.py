@@ -229,18 +229,29 @@ def _read(
         if (before := sources.image(work.folder, written.file_of(one.day, work.catalogue), one.names))
         is not None
     }
-    new = [one for one in days if one.day not in there]
+    new = [one for one in days if one.day not in there and not _is_own(one, work, sources, faults)]
     fresh: list[str] = []
     work.tell(f"reading {len(new)} images")
     for image in several(partial(_image, looks=looks, ground=work.ground), new, faults):
         content = written.geotiff(image)
         passport = written.passport(image, content, work.catalogue, work.licence, work.today)
         sources = sources.with_image(passport)
-        store.write_all({work.folder / passport.file: content, _path(work): known_of.as_bytes(sources)})
+        # known before it is there: what is there and not known is the user's
+        store.write_all({_path(work): known_of.as_bytes(sources), work.folder / passport.file: content})
         there[image.day.day] = passport
         fresh.append(passport.file)
         work.tell(f"{passport.file}: {len(fresh)} of {len(new)}")
     return [there[day] for day in sorted(there)], sorted(fresh)
+
+
+def _is_own(day: Day, work: _Work, sources: Sources, faults: list[InputError]) -> bool:
+    """Tell whether a file of the user's lies where an image would go: it stays, and is told."""
+    file = written.file_of(day.day, work.catalogue)
+    if not (work.folder / file).exists() or sources.knows(file):
+        return False
+    mend = "Give it another name, and run again."
+    faults.append(InputError("this file was not got here, and is kept", where=file, mend=mend, code=SETTINGS))
+    return True
 
 
 def _image(day: Day, looks: Mapping[date, Look], ground: Ground) -> Image:

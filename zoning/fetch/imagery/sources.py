@@ -70,6 +70,10 @@ class Sources:
         others = [one for one in self.kept if one.file != new.file]
         return replace(self, kept=tuple(sorted((*others, new), key=lambda one: one.file)))
 
+    def knows(self, file: str) -> bool:
+        """Tell whether a file of this name was got, for whatever boundary."""
+        return any(one.file == file for one in self.kept)
+
     def image(self, folder: Path, file: str, scenes: tuple[str, ...]) -> Kept | None:
         """Give the image of these scenes, where it lies in the field's folder as it was written."""
         known = next((one for one in self.kept if one.file == file and one.scenes == scenes), None)
