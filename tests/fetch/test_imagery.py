@@ -200,6 +200,17 @@ def test_tiles_whose_counts_differ_are_joined_as_one(made, tmp_path, get):
     assert np.abs(ndre - truth(long, frame, shape)).max() < 0.001
 
 
+def test_a_tile_with_data_beside_the_field_only_shows_nothing_of_it(made, get):
+    """Rows 0 to 39 of 20 m end 800 m below the top of the tile; the field begins at 807 m, 120 m are read."""
+    beside = Tile(name="15TAA", west_m=TILE.west_m, north_m=TILE.north_m)
+    item = scene(made, beside, "2026-06-11", classes=lambda mask, _: mask[40:].fill(0))
+    scene(made, TILE, "2026-06-11")
+    found = get()
+    assert found.days[0].shares.data == 1.0
+    (kept,) = found.kept
+    assert not any(item["id"] in file for file in kept.files)
+
+
 def test_a_tile_that_adds_nothing_is_not_read(made, get):
     beside = Tile(name="15TVL", west_m=TILE.west_m + 100, north_m=TILE.north_m)
     scene(made, TILE, "2026-06-11")

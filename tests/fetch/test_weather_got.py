@@ -555,6 +555,13 @@ def test_a_forecast_without_wind_or_of_another_time_is_said(double, tmp_path):
     assert "lack wind" in got.notes[0].text
 
 
+@pytest.mark.parametrize(("day", "is_doubted"), [(6, True), (7, False), (8, False), (12, False), (13, True)])
+def test_by_hand_hours_in_utc_may_begin_tomorrow(double, tmp_path, day, is_doubted):
+    """They run from 8 July 09:00 to 12 July 08:00 UTC: on an American evening of 7 July that is tomorrow."""
+    got = asked(farm(tmp_path), double, years=0, hourly=True, today=date(2026, 7, day))
+    assert ("fetch.weather_hours_elsewhen" in codes(got)) is is_doubted
+
+
 def test_a_forecast_that_fails_leaves_the_days_that_came(double, tmp_path):
     home = farm(tmp_path)
     double.always = lambda path, _query: Reply(status=503) if path.startswith("/gridpoints") else None

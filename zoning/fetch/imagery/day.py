@@ -60,19 +60,19 @@ def look(day: Day, ground: Ground) -> Look:
     InputError
         Code 4, where a file cannot be read.
     """
-    first, *others = day.scenes
+    first = day.scenes[0]
     mask = pixels.around(first.mask.href, ground.area, ground.epsg, number("fetch.margin_m"))
     within = clear.inside(ground.area, ground.epsg, mask.frame)
-    values, owner = mask.values.copy(), (mask.values != 0).astype(np.uint8)
-    used = [first] if (owner != _NOBODY)[within].any() else []
-    for scene in others:
+    values, owner = np.zeros_like(mask.values), np.zeros(mask.values.shape, dtype=np.uint8)
+    used: list[Scene] = []
+    for scene in day.scenes:
         if (owner != _NOBODY)[within].all():
             break
-        more = pixels.within(scene.mask.href, mask.frame).values
-        new = (owner == _NOBODY) & (more != 0)
+        more = mask if scene is first else pixels.within(scene.mask.href, mask.frame)
+        new = (owner == _NOBODY) & (more.values != 0)
         if new[within].any():
             used.append(scene)
-            values[new], owner[new] = more[new], len(used)
+            values[new], owner[new] = more.values[new], len(used)
     whole = Patch(frame=mask.frame, values=values)
     return Look(
         day=day,

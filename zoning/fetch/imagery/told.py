@@ -3,6 +3,7 @@
 from zoning.evidence import number
 from zoning.fetch.addresses import without_secrets
 from zoning.fetch.imagery.got import Got
+from zoning.plan import SCHEMA_VERSION
 
 
 def as_text(got: Got) -> str:
@@ -32,7 +33,7 @@ def as_text(got: Got) -> str:
 def as_object(got: Got) -> dict[str, object]:
     """Tell the same for programs."""
     return {
-        "schema_version": 1,
+        "schema_version": SCHEMA_VERSION,
         "field": got.field,
         "catalogue": without_secrets(got.catalogue.address),
         "collection": got.catalogue.collection,

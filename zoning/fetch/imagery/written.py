@@ -16,7 +16,7 @@ from zoning.fetch.imagery.day import Image
 from zoning.fetch.imagery.sources import FOLDER, Kept, digest
 from zoning.inputs import store
 from zoning.inputs.images import masks
-from zoning.inputs.images.reflectance import LANDSAT, Conversion
+from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2, Conversion
 from zoning.settings import edited
 from zoning.settings.read import FIELD_FILE
 
@@ -66,7 +66,7 @@ def geotiff(image: Image) -> bytes:
                 values = image.mask if name == "mask" else image.bands[name]
                 file.write(values.astype(kind), place)
                 file.set_band_description(place, name)
-            if is_usual(image.conversion):
+            if image.conversion.product == SENTINEL_2 and is_usual(image.conversion):
                 counts = image.conversion.offset / image.conversion.scale
                 file.update_tags(BOA_ADD_OFFSET=f"{counts:.0f}")
         return bytes(made.read())

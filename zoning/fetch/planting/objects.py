@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from zoning import units
 from zoning.fetch.planting.preview import Preview
 from zoning.fetch.planting.written import PICTURE
+from zoning.plan import SCHEMA_VERSION
 
 
 def as_object(found: Preview, *, again: str, written: Sequence[str] = ()) -> dict[str, object]:
@@ -20,7 +21,7 @@ def as_object(found: Preview, *, again: str, written: Sequence[str] = ()) -> dic
     """
     sowings = found.sowings
     return {
-        "schema_version": 1,
+        "schema_version": SCHEMA_VERSION,
         "field": found.settings.name,
         "today": found.on.isoformat(),
         "file": sowings.file,

@@ -4,7 +4,7 @@ import math
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from zoning import __version__
@@ -296,7 +296,8 @@ def _say_hours(run: _Run, service: Service, found: Mapping[datetime, Hour]) -> N
         run.notes.append(
             Said("fetch.weather_wind_height", service=service.key, height_m=height_m, ours_m=ours_m)
         )
-    if not min(found).date() <= run.today <= max(found).date():
+    # the hours are in UTC: where it is evening its next day has begun
+    if not min(found).date() - timedelta(days=1) <= run.today <= max(found).date():
         run.notes.append(
             Said(
                 "fetch.weather_hours_elsewhen",
