@@ -10,7 +10,7 @@ from zoning.errors import CONTENT
 
 
 @click.command("check")
-@click.argument("path", type=click.Path(path_type=Path, exists=True))
+@click.argument("path", type=click.Path(path_type=Path, exists=True), required=False, metavar="PATH")
 @click.option("--settings", "has_defaults", is_flag=True, help="List also the settings that nobody typed.")
 @click.option(
     "--preview",
@@ -21,7 +21,9 @@ from zoning.errors import CONTENT
 )
 @json_option
 @today_option
-def command(path: Path, has_defaults: bool, preview: str | None, as_json: bool, today: date | None) -> int:
+def command(
+    path: Path | None, has_defaults: bool, preview: str | None, as_json: bool, today: date | None
+) -> int:
     """Read a field or a farm and say what is wrong, missing or doubtful, and where each setting came from.
 
     Given a file for a terminal, or a folder of them, it says what a terminal may refuse. Writes nothing but
@@ -34,6 +36,8 @@ def command(path: Path, has_defaults: bool, preview: str | None, as_json: bool, 
     """  # noqa: D301 (click reads \b)
     from zoning.settings.read import FARM_FILE, FIELD_FILE
 
+    if path is None:  # `check --preview FIELD`: what stands behind the option is the field
+        path, preview = _path(preview), ""
     if not any((path / name).is_file() for name in (FARM_FILE, FIELD_FILE)):
         if preview is not None:
             raise click.UsageError("--preview is for a field or a farm, not for files of terminals")
@@ -57,6 +61,12 @@ def command(path: Path, has_defaults: bool, preview: str | None, as_json: bool, 
     if as_json:
         emit(told)
     return report.code
+
+
+def _path(typed: str | None) -> Path:
+    if not typed or not Path(typed).exists():
+        raise click.UsageError("Missing argument 'PATH'." if not typed else f"Path {typed!r} does not exist.")
+    return Path(typed)
 
 
 def _files(path: Path, as_json: bool) -> int:

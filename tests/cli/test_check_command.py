@@ -147,6 +147,17 @@ def test_a_preview_may_go_into_a_folder_of_its_own_and_json_names_it(tmp_path, c
     assert not (field / "preview").exists()
 
 
+def test_the_field_may_stand_behind_the_option(tmp_path, capsys):
+    field = three_dates(tmp_path)
+    code, out, _ = call(capsys, "check", "--preview", field)
+    assert code == 0
+    assert f"picture: {field / 'preview' / '01_boundary.png'}" in out
+    assert call(capsys, "check", "--preview")[::2] == call(capsys, "check")[::2]
+    code, _, err = call(capsys, "check", "--preview", tmp_path / "nowhere")
+    assert code == 2
+    assert "does not exist" in err
+
+
 def test_a_preview_ends_with_the_code_of_the_check(tmp_path, capsys):
     field = three_dates(tmp_path)
     (field / "layers" / "past_yield.tif").write_bytes(b"no image")
@@ -157,14 +168,15 @@ def test_a_preview_ends_with_the_code_of_the_check(tmp_path, capsys):
     assert "04_layer" not in out
 
 
-def test_a_preview_where_nothing_may_be_written_is_one_line(tmp_path, capsys):
+def test_a_preview_where_a_file_stands_is_one_line(tmp_path, capsys):
     field = three_dates(tmp_path)
     (field / "preview").write_text("a file of mine")
     code, _, err = call(capsys, "check", field, "--preview")
-    assert code == 4
+    assert code == 2
     assert err.startswith("error: ")
     assert err.count("\n") == 1
-    assert "cannot be written" in err
+    assert "a file" in err
+    assert (field / "preview").read_text() == "a file of mine"
 
 
 def test_files_for_terminals_have_no_preview(own, capsys):
