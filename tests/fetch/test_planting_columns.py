@@ -127,7 +127,8 @@ def test_by_hand_a_column_of_utc_is_brought_to_the_farms_day(header, row, place,
 def test_a_population_in_which_nothing_was_counted_is_told_so(place, tmp_path):
     path = table(tmp_path / "p.csv", "planted,Population", lambda k: "2026-05-06,-9999")
     assert str(refused(place, path)) == (
-        'p.csv: "Population" holds no number above 0. Take the column out with --column population= .'
+        'p.csv: "Population" holds no number that counts seeds. '
+        "Take the column out with --column population= ."
     )
     assert "population" not in taken(shown(place, path, "population="))
 

@@ -85,7 +85,7 @@ CASES: tuple[Case, ...] = (
          3, TABLE, "none of its records has a place"),
     case("with words for places", table(lambda rows: [f"{row[:19]},west,44,P,1" for row in rows]),
          3, f"{TABLE}:2", "is no number"),
-    case("of another unit", table(lambda rows: [row.replace("140000", "7000000000") for row in rows]),
+    case("of another unit", table(lambda rows: [row.replace("140000", "7000000") for row in rows]),
          3, TABLE, "--unit population=UNIT"),
     case("of two varieties", table(list, "Date,Longitude,Latitude,Cultivar,Hybrid"),
          2, TABLE, "several columns may be the variety: Cultivar, Hybrid"),

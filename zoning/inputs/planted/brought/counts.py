@@ -94,7 +94,7 @@ def read(cells: Floats, column: str, told: str, *, is_metric: bool, where: str) 
     chosen = may_be if len(may_be) == 1 else ours
     if np.isnan(_median(cells)):
         mend = "Take the column out with --column population= ."
-        raise InputError(f'"{column}" holds no number above 0', where=where, mend=mend)
+        raise InputError(f'"{column}" holds no number that counts seeds', where=where, mend=mend)
     if len(chosen) != 1:
         mend = f"Say it with --unit population=UNIT, one of {', '.join(UNITS)}."
         what = f'the unit of "{column}" is not known by its name or size (median {shown(_median(cells))})'
