@@ -2,6 +2,7 @@
 
 catalogues  whom to ask: a named entry of catalogues.toml, or an address
 stac        asks the catalogue, and gives its items as they came
+refusals    what an answer that is a refusal means
 scenes      an item -> what it holds of a scene: bands, mask, offset, licence; scenes sorted by day and tile
 pixels      one band around the field, out of a file that stays where it is; only the parts that are needed
 clear       how much of the field a scene shows, by its scene classification

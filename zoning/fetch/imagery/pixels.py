@@ -15,9 +15,9 @@ import numpy.typing as npt
 import rasterio
 import shapely
 from affine import Affine
-from rasterio._err import (
-    CPLE_BaseError,
-)  # no public name for what it raises at a head that contradicts itself
+
+# The library has no public name for what it raises at a head that contradicts itself.
+from rasterio._err import CPLE_BaseError
 from rasterio.enums import Resampling
 from rasterio.errors import RasterioError
 from rasterio.vrt import WarpedVRT
@@ -25,7 +25,7 @@ from rasterio.warp import reproject
 
 from zoning.errors import WORLD, InputError
 from zoning.evidence import number
-from zoning.fetch.imagery.stac import BUSY, of_status
+from zoning.fetch.imagery.refusals import BUSY, of_status
 from zoning.fetch.session import AGENT
 from zoning.inputs import area, grid_files
 from zoning.inputs.given import Area

@@ -12,9 +12,10 @@ from urllib.parse import urlsplit
 
 from zoning.errors import WORLD, InputError
 from zoning.evidence import number
-from zoning.fetch.imagery.stac import Item
 from zoning.inputs.images.reflectance import LANDSAT, SENTINEL_2
 from zoning.settings.model import ImageProduct
+
+Item = Mapping[str, Any]  # of a catalogue, as it came
 
 # Our name of a band -> the common names of the standard, old and new, and keys that catalogues use for it.
 _COMMON = {"red": ("red",), "rededge": ("rededge", "rededge071"), "nir": ("nir", "nir08")}
@@ -24,10 +25,8 @@ _KEYS = {
     "nir": ("nir", "B08", "nir08", "SR_B5"),
 }
 _NEEDED = ("red", "nir")
-_MASKS: dict[str, ImageProduct] = {
-    "scl": SENTINEL_2,
-    "qa_pixel": LANDSAT,
-}  # key of a mask -> the product that has it
+# Key of a mask -> the product that has it.
+_MASKS: dict[str, ImageProduct] = {"scl": SENTINEL_2, "qa_pixel": LANDSAT}
 _TAKEN_OFF = "boa_offset_applied"  # a flag of catalogues, whatever stands before its name
 _DEG_IN_H = 15  # eq. the earth turns 15 degrees in an hour
 

@@ -6,7 +6,6 @@ The one module that speaks with a catalogue, and the one that imports the librar
 import re
 import time
 import warnings
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -26,11 +25,10 @@ from urllib3.util import Retry
 from zoning.errors import WORLD, InputError
 from zoning.evidence import number
 from zoning.fetch.imagery.catalogues import Catalogue
+from zoning.fetch.imagery.refusals import BUSY, of_status
+from zoning.fetch.imagery.scenes import Item
 from zoning.fetch.session import AGENT
 
-Item = Mapping[str, Any]
-
-BUSY = (429, 500, 502, 503, 504)  # answers after which the same may be asked again
 _PAGE = 100  # items asked for at a time
 _PIECE = 65_536  # bytes that are taken at most at once
 _STATUS = re.compile(r"too many (\d{3}) error responses")
@@ -106,7 +104,7 @@ def search(catalogue: Catalogue, asked: Asked) -> tuple[list[Item], str]:
     ----------
     catalogue : Catalogue
     asked : Asked
-        Days by the clock of the field: the catalogue is asked for half a day more on both sides.
+        Days by the clock of the field: the catalogue is asked for a day more on both sides.
 
     Returns
     -------
@@ -219,25 +217,3 @@ def _refused(catalogue: Catalogue, error: APIError) -> InputError:
         what = "it cannot be reached from here"
         mend = "Check the network and run again; what is in the folder keeps working without."
     return InputError(what, where=catalogue.name, mend=mend, code=WORLD)
-
-
-def of_status(status: int) -> tuple[str, str]:
-    """Say what a refusal means, and what to do.
-
-    Examples
-    --------
-    >>> of_status(429)[0]
-    'it asks for fewer requests (429)'
-    """
-    if status == 429:  # method: the number that stands for it
-        return f"it asks for fewer requests ({status})", "Run again in an hour: it goes on where it stopped."
-    if status in (401, 403):
-        mend = (
-            "Name a catalogue that is open, or put what it asks for into the .netrc file of your home folder."
-        )
-        return f"it lets nobody in without leave ({status})", mend
-    if status in (404, 410):
-        return f"there is nothing at this address ({status})", "Check catalogue and collection."
-    if status >= 500:
-        return f"it is down ({status})", "Run again later: it goes on where it stopped."
-    return f"it does not understand what it is asked ({status})", "Name another catalogue or collection."
