@@ -141,6 +141,19 @@ def scene(
     assets["thumbnail"] = {"href": f"/files/{name}/small.jpg", "type": "image/jpeg"}
     assets["red-jp2"] = {"href": "s3://elsewhere/red.jp2", "type": "image/jp2"}
     flags = {"taken off": True, "not taken off": False}
+    told = {
+        "datetime": f"{day}T17:05:12.024000Z",
+        "updated": f"{day}T2{version}:00:00Z",
+        "eo:cloud_cover": 20.0,
+        "grid:code": f"MGRS-{tile.name}",
+        "s2:processing_baseline": "05.09",
+        **({"earthsearch:boa_offset_applied": flags[says]} if says in flags else {}),
+    }
+    return _item(made, tile, name, told, assets)
+
+
+def _item(made: Catalogue, tile: Tile, name: str, told: dict, assets: dict) -> dict:
+    """Put an item into a catalogue."""
     item = {
         "type": "Feature",
         "stac_version": "1.0.0",
@@ -148,14 +161,7 @@ def scene(
         "collection": COLLECTION,
         "geometry": _footprint(tile),
         "bbox": _bbox(tile),
-        "properties": {
-            "datetime": f"{day}T17:05:12.024000Z",
-            "updated": f"{day}T2{version}:00:00Z",
-            "eo:cloud_cover": 20.0,
-            "grid:code": f"MGRS-{tile.name}",
-            "s2:processing_baseline": "05.09",
-            **({"earthsearch:boa_offset_applied": flags[says]} if says in flags else {}),
-        },
+        "properties": told,
         "links": [],
         "assets": assets,
     }
@@ -178,23 +184,8 @@ def landsat(made: Catalogue, tile: Tile, day: str) -> dict:
     mask[:3] = 22280  # cloud
     cog(made.folder / name / "qa_pixel.TIF", mask, transform)
     assets["qa_pixel"] = {"href": f"/files/{name}/qa_pixel.TIF"}
-    item = {
-        "type": "Feature",
-        "stac_version": "1.0.0",
-        "id": name,
-        "collection": COLLECTION,
-        "geometry": _footprint(tile),
-        "bbox": _bbox(tile),
-        "properties": {
-            "datetime": f"{day}T17:05:12Z",
-            "landsat:wrs_path": "028",
-            "landsat:wrs_row": "029",
-        },
-        "links": [],
-        "assets": assets,
-    }
-    made.items.append(item)
-    return item
+    told = {"datetime": f"{day}T17:05:12Z", "landsat:wrs_path": "028", "landsat:wrs_row": "029"}
+    return _item(made, tile, name, told, assets)
 
 
 def _bbox(tile: Tile) -> list[float]:

@@ -6,8 +6,10 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import pytest
 from made_weather_service import LATITUDE_DEG, LONGITUDE_DEG, Double
 
+from zoning.errors import InputError
 from zoning.fetch.session import Bounds, Session
 from zoning.fetch.weather.got import Got, Wish, get
 
@@ -75,3 +77,28 @@ def everything(folder: Path) -> dict[str, bytes]:
         for path in sorted(folder.rglob("*"))
         if path.is_file() and ".fetched" not in path.parts
     }
+
+
+def refused(code, *args, **more):
+    """Give the one fault of one line with which asking ends."""
+    with pytest.raises(InputError) as caught:
+        asked(*args, **more)
+    assert caught.value.code == code
+    assert len(caught.value.faults) == 1
+    assert "\n" not in str(caught.value)
+    return caught.value
+
+
+def codes(got):
+    """Codes of what is said."""
+    return [said.code for said in got.notes]
+
+
+def years(double):
+    """The years that were asked for, in order."""
+    return [int(path.split("start=")[1][:4]) for path in double.asked if "start=" in path]
+
+
+def answers(folder):
+    """Answers that were kept."""
+    return sorted(path for path in folder.rglob("*.answer"))

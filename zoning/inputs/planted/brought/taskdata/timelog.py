@@ -1,9 +1,8 @@
 """A binary time log: the header says which values each record holds, the records follow one another.
 
 A record is, by the header: time of day and day, position and what belongs to it, then a count and as many
-pairs of a number (which of the header's values) and its value. All of it little-endian. From memory are: that
-a value which a record leaves out stays as it was last, that times are on the clock of the place, and which
-numbers of a position's status mean that there is none.
+pairs of a number (which of the header's values) and its value. All of it little-endian. From memory are that
+a value which a record leaves out stays as it was last, and that times are on the clock of the place.
 """
 
 from dataclasses import dataclass
@@ -13,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from zoning.errors import InputError
-from zoning.evidence import entry, number
+from zoning.evidence import entry, number, numbers
 from zoning.inputs.grid import Floats
 from zoning.inputs.planted.brought.taskdata.tree import Node
 
@@ -32,7 +31,6 @@ _OF_POSITION = (
     ("H", "utc_ms", "<u4"),
     ("I", "utc_day", "<u2"),
 )
-_NO_FIX = (0, 14, 15)  # of a position: none, error, not known
 _MEND = "Export it again; a .BIN and its .XML belong together."
 
 
@@ -178,7 +176,7 @@ def _places(head: npt.NDArray[np.void]) -> tuple[Floats, Floats]:
     longitude, latitude = head["east"] * step, head["north"] * step
     good = (np.abs(longitude) <= 180) & (np.abs(latitude) <= 90)
     if "status" in (head.dtype.names or ()):
-        good &= ~np.isin(head["status"], _NO_FIX)
+        good &= ~np.isin(head["status"], numbers("inputs.iso_no_fix"))
     return np.where(good, longitude, np.nan), np.where(good, latitude, np.nan)
 
 

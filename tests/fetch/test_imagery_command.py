@@ -4,21 +4,9 @@ import json
 
 import pytest
 from click.testing import CliRunner
-from made_catalogue import TILE, Catalogue, field_folder, scene, served
+from made_catalogue import TILE, scene
 
 from cli.main import _code
-
-
-@pytest.fixture
-def made(tmp_path):
-    with served(Catalogue(folder=tmp_path / "files")) as catalogue:
-        yield catalogue
-
-
-@pytest.fixture
-def field(tmp_path):
-    return field_folder(tmp_path / "field", TILE.west_m + 803.0, TILE.north_m - 807.0)
-
 
 JUNE = ("--from", "2026-06-01", "--to", "2026-06-30")
 
